@@ -1,0 +1,8 @@
+"""What does a web server call?"""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopfloor.settings")
+application = get_wsgi_application()
