@@ -1,0 +1,105 @@
+"""What does a refusal say in the reader's language and time zone?"""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from django.utils import formats, timezone
+from django.utils.translation import gettext, ngettext
+
+from travelers.kit.refusals import Refusal, gettext_noop
+
+
+def sentence_of(refusal: Refusal) -> str:
+    return gettext(refusal.sentence).format_map(_shown(refusal.words))
+
+
+def remedy_of(refusal: Refusal) -> str:
+    return gettext(refusal.remedy).format_map(_shown(refusal.words))
+
+
+def moment(at: datetime) -> str:
+    """Say a moment as a person at a bench would: day, month and clock."""
+    return formats.date_format(timezone.localtime(at), "j M Y, H:i")
+
+
+def span(length: timedelta) -> str:
+    """Say a length of time in its two largest units: 3 d 4 h, 5 h 10 min."""
+    minutes = max(0, round(length.total_seconds() / 60))
+    days, rest = divmod(minutes, 24 * 60)
+    hours, minutes = divmod(rest, 60)
+    if days:
+        return gettext("{days} d {hours} h").format(days=days, hours=hours)
+    if hours:
+        return gettext("{hours} h {minutes} min").format(hours=hours, minutes=minutes)
+    return ngettext("{n} min", "{n} min", minutes).format(n=minutes)
+
+
+def _shown(words: Mapping[str, str]) -> dict[str, str]:
+    return {name: _say(name, word) for name, word in words.items()}
+
+
+def _say(name: str, word: str) -> str:
+    """Say one word: ``…_at`` is a moment, ``…_word`` one of a closed list."""
+    if name.endswith("_at") and word:
+        return moment(datetime.fromisoformat(word))
+    return label(word) if name.endswith("_word") else word
+
+
+def label(word: str) -> str:
+    """Say a member of a closed list: RUNNING, TAKE_OUT, BODY."""
+    return gettext(LABELS.get(word, word))
+
+
+# One place for the words of every closed list, as they are said at a bench.
+LABELS = {
+    "BODY": gettext_noop("body"),
+    "NECK": gettext_noop("neck"),
+    "ELECTRONICS": gettext_noop("electronics"),
+    "ASSEMBLY": gettext_noop("assembly"),
+    "WAITING": gettext_noop("waiting"),
+    "READY": gettext_noop("ready"),
+    "RUNNING": gettext_noop("in work"),
+    "IN_WORK": gettext_noop("in work"),
+    "DWELLING": gettext_noop("lying"),
+    "DONE": gettext_noop("done"),
+    "VOID": gettext_noop("dropped"),
+    "HELD": gettext_noop("held"),
+    "SCRAPPED": gettext_noop("scrapped"),
+    "OPEN": gettext_noop("on the floor"),
+    "FINISHED": gettext_noop("finished"),
+    "WORK": gettext_noop("work"),
+    "HOLD": gettext_noop("hold"),
+    "INSPECT": gettext_noop("inspect"),
+    "JOIN": gettext_noop("join"),
+    "START": gettext_noop("start"),
+    "FINISH": gettext_noop("done"),
+    "LOAD": gettext_noop("load"),
+    "TAKE_OUT": gettext_noop("take out"),
+    "READ": gettext_noop("reading"),
+    "MATE": gettext_noop("mate scanned"),
+    "DEFECT": gettext_noop("defect"),
+    "LIFT": gettext_noop("hold lifted"),
+    "ALLOW": gettext_noop("let pass"),
+    "REWORK": gettext_noop("rework"),
+    "SCRAP": gettext_noop("scrap"),
+    "USE_AS_IS": gettext_noop("use as is"),
+    "DOWNGRADE": gettext_noop("downgrade"),
+    "MINOR": gettext_noop("minor"),
+    "MAJOR": gettext_noop("major"),
+    "STOP": gettext_noop("stop"),
+    "DRAFT": gettext_noop("draft"),
+    "RELEASED": gettext_noop("released"),
+    "RETIRED": gettext_noop("retired"),
+    "INSIDE": gettext_noop("inside"),
+    "LOW": gettext_noop("too low"),
+    "HIGH": gettext_noop("too high"),
+    "MEASURED": gettext_noop("measured"),
+    "COUNTED": gettext_noop("counted"),
+    "JUDGED": gettext_noop("judged"),
+    "operator": gettext_noop("operator"),
+    "lead": gettext_noop("lead"),
+    "planner": gettext_noop("planner"),
+    "qa": gettext_noop("QA"),
+    "route_engineer": gettext_noop("route engineer"),
+    "admin": gettext_noop("admin"),
+}

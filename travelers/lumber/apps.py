@@ -1,0 +1,8 @@
+"""Where does Django find the lumber app?"""
+
+from django.apps import AppConfig
+
+
+class LumberConfig(AppConfig):
+    name = "travelers.lumber"
+    label = "lumber"

@@ -1,0 +1,7 @@
+"""How does an order come about, get its wood and become instruments?"""
+
+from travelers.orders.actions.making import allot, make_order, take_back
+from travelers.orders.actions.release import release_order
+from travelers.orders.actions.rework import insert_rework
+
+__all__ = ["allot", "insert_rework", "make_order", "release_order", "take_back"]

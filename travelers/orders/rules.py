@@ -1,0 +1,77 @@
+"""When may an order be released, and what can an instrument be?"""
+
+from enum import StrEnum
+
+from travelers.kit.refusals import gettext_noop, refusal
+
+
+class InstrumentState(StrEnum):
+    OPEN = "OPEN"
+    FINISHED = "FINISHED"
+    SCRAPPED = "SCRAPPED"
+
+
+class StepState(StrEnum):
+    WAITING = "WAITING"
+    READY = "READY"
+    RUNNING = "RUNNING"
+    DWELLING = "DWELLING"
+    DONE = "DONE"
+    VOID = "VOID"
+
+
+OPEN_STATES = (
+    StepState.WAITING,
+    StepState.READY,
+    StepState.RUNNING,
+    StepState.DWELLING,
+)
+
+
+class Look(StrEnum):
+    """How a part in work shows on the board: by shape and word."""
+
+    WAITING = "WAITING"
+    IN_WORK = "IN_WORK"
+    DWELLING = "DWELLING"
+    HELD = "HELD"
+    SCRAPPED = "SCRAPPED"
+
+
+ORDER_NUMBER_TAKEN = refusal(
+    "orders.number_taken",
+    gettext_noop("There is an order {order} already."),
+    gettext_noop("Open that order, or give this one another number."),
+)
+NO_RELEASED_ROUTE = refusal(
+    "orders.no_released_route",
+    gettext_noop("{model} has no released route to build by."),
+    gettext_noop("Ask the route engineer to release a revision first."),
+)
+ALREADY_RELEASED = refusal(
+    "orders.already_released",
+    gettext_noop("Order {order} was released by {person} on {released_at}."),
+    gettext_noop("Make another order for what is still wanted."),
+)
+WOOD_MISSING = refusal(
+    "orders.wood_missing",
+    gettext_noop("Order {order} needs {missing} more {branch_word} sets."),
+    gettext_noop("Cut or choose more sets and allot them, then release."),
+)
+SET_TAKEN = refusal(
+    "orders.set_taken",
+    gettext_noop("Set {set} is allotted to order {order} already."),
+    gettext_noop("Choose another set of the list."),
+)
+SET_DOES_NOT_SUIT = refusal(
+    "orders.set_does_not_suit",
+    gettext_noop(
+        "Set {set} is {purpose_word} wood of {pieces} pieces and does not suit."
+    ),
+    gettext_noop("Choose a set of {needed} {branch_word} pieces."),
+)
+ENOUGH_WOOD = refusal(
+    "orders.enough_wood",
+    gettext_noop("Order {order} has all the {branch_word} sets it needs."),
+    gettext_noop("Take a set back first if another one shall go in."),
+)

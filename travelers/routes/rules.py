@@ -1,0 +1,178 @@
+"""Which kinds of operations and checks are there, and when may a route change?"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+from enum import StrEnum
+from itertools import pairwise
+
+from travelers.formulas import graph
+from travelers.kit.refusals import gettext_noop, refusal
+
+
+class Branch(StrEnum):
+    """The parts that travel apart; all meet in the assembly."""
+
+    BODY = "BODY"
+    NECK = "NECK"
+    ELECTRONICS = "ELECTRONICS"
+    ASSEMBLY = "ASSEMBLY"
+
+
+class OperationKind(StrEnum):
+    WORK = "WORK"
+    HOLD = "HOLD"
+    INSPECT = "INSPECT"
+    JOIN = "JOIN"
+
+
+class Joins(StrEnum):
+    """What a join scans: nothing, the pieces of the plank set, or branch tags."""
+
+    NOTHING = "NOTHING"
+    PIECES = "PIECES"
+    BRANCHES = "BRANCHES"
+
+
+class CheckKind(StrEnum):
+    MEASURED = "MEASURED"
+    COUNTED = "COUNTED"
+    JUDGED = "JUDGED"
+
+
+class RevisionState(StrEnum):
+    DRAFT = "DRAFT"
+    RELEASED = "RELEASED"
+    RETIRED = "RETIRED"
+
+
+class Usual(StrEnum):
+    """What is usually decided of a defect."""
+
+    USE_AS_IS = "USE_AS_IS"
+    REWORK = "REWORK"
+    DOWNGRADE = "DOWNGRADE"
+    SCRAP = "SCRAP"
+
+
+NOT_A_DRAFT = refusal(
+    "routes.not_a_draft",
+    gettext_noop("Revision {revision} is released and does not change any more."),
+    gettext_noop("Make a new revision and change that one."),
+)
+BRANCH_MISSING = refusal(
+    "routes.branch_missing",
+    gettext_noop("Revision {revision} has no operation in its {branch_word} branch."),
+    gettext_noop("Add the operations of that branch, then release it."),
+    status=422,
+)
+ROUTE_TURNS_BACK = refusal(
+    "routes.route_turns_back",
+    gettext_noop("The operations of revision {revision} wait for each other: {round}."),
+    gettext_noop("Take one of these precedences out, then release it."),
+    status=422,
+)
+JOIN_WITHOUT_MATES = refusal(
+    "routes.join_without_mates",
+    gettext_noop("Operation {operation} joins branches but waits for none."),
+    gettext_noop("Say after which operations of the other branches it comes."),
+    status=422,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A characteristic as the bench needs it."""
+
+    id: int
+    code: str
+    name: str
+    kind: CheckKind
+    unit: str
+    nominal: Decimal | None
+    lower: Decimal | None
+    upper: Decimal | None
+    decimals: int
+    places: int
+    place_name: str
+    every_nth: int
+    gauge_kind: str
+
+    def is_due_for(self, position: int) -> bool:
+        """Say whether the instrument at ``position`` of its order is checked."""
+        return (position - 1) % self.every_nth == 0
+
+
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    sign: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An operation of a released route; never changes, so it may be kept in memory."""
+
+    id: int
+    branch: Branch
+    number: int
+    name: str
+    kind: OperationKind
+    joins: Joins
+    planned: timedelta
+    shortest_dwell: timedelta
+    longest_gap: timedelta | None
+    times: int
+    shortest_between: timedelta | None
+    longest_between: timedelta | None
+    instruction: str
+    picture: str
+    after: tuple[int, ...]
+    checks: tuple[Check, ...]
+    hazards: tuple[Hazard, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """All lines of a revision, by branch and number."""
+
+    revision_id: int
+    lines: tuple[Line, ...]
+    by_id: Mapping[int, Line]
+
+    @classmethod
+    def of(cls, revision_id: int, lines: Iterable[Line]) -> "Route":
+        ordered = tuple(
+            sorted(lines, key=lambda line: (ORDER[line.branch], line.number))
+        )
+        return cls(revision_id, ordered, {line.id: line for line in ordered})
+
+    def branches_joined_by(self, line: Line) -> tuple[Branch, ...]:
+        joined = {self.by_id[before].branch for before in line.after}
+        return tuple(branch for branch in Branch if branch in joined)
+
+    def shortest_lead(self) -> timedelta:
+        """Say how long the longest path takes at the least: work, dwells and gaps."""
+        durations = {line.id: shortest(line).total_seconds() for line in self.lines}
+        length, _ = graph.longest_path(durations, self.precedences())
+        return timedelta(seconds=length)
+
+    def precedences(self) -> tuple[tuple[int, int], ...]:
+        within = [
+            (before.id, after.id)
+            for before, after in pairwise(self.lines)
+            if before.branch == after.branch
+        ]
+        across = [(before, line.id) for line in self.lines for before in line.after]
+        return (*within, *across)
+
+
+ORDER = {branch: position for position, branch in enumerate(Branch)}
+
+
+def shortest(line: Line) -> timedelta:
+    """Say the least time from the start of a line's first turn to its last end."""
+    once = line.planned + line.shortest_dwell
+    between = max(line.shortest_between or timedelta(0), timedelta(0))
+    return once * line.times + between * (line.times - 1)

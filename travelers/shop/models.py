@@ -1,0 +1,148 @@
+"""Who works here, where, in which hours and with which gauges?"""
+
+from collections.abc import Iterable
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+from django.db.models import F, Q
+
+from travelers.shop.rules import Role
+
+
+class Person(AbstractUser):
+    """Somebody who signs in; one column a role, so that asking costs no query."""
+
+    initials = models.CharField(max_length=4, unique=True, null=True, blank=True)
+    is_operator = models.BooleanField(default=False)
+    is_lead = models.BooleanField(default=False)
+    is_planner = models.BooleanField(default=False)
+    is_qa = models.BooleanField(default=False)
+    is_route_engineer = models.BooleanField(default=False)
+    is_admin = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(initials=""), name="person_initials_not_empty"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.get_full_name() or self.username
+
+    def has(self, role: str) -> bool:
+        return bool(getattr(self, f"is_{Role(role)}"))
+
+    @property
+    def roles(self) -> tuple[Role, ...]:
+        return tuple(role for role in Role if self.has(role))
+
+    @staticmethod
+    def columns_of(roles: Iterable[str]) -> dict[str, bool]:
+        return {f"is_{Role(role)}": True for role in roles}
+
+
+class Stage(models.Model):
+    """One stretch of the way from plank to test play; a fret on the board."""
+
+    code = models.CharField(max_length=12, unique=True)
+    name = models.CharField(max_length=40)
+    position = models.PositiveSmallIntegerField(unique=True)
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Shift(models.Model):
+    """The hours in which attended stations work; days are ISO weekdays, 1 = Monday."""
+
+    code = models.CharField(max_length=12, unique=True)
+    name = models.CharField(max_length=40)
+    weekdays = models.CharField(max_length=7)
+    starts = models.TimeField()
+    ends = models.TimeField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(starts__lt=F("ends")), name="shift_starts_before_it_ends"
+            ),
+            models.CheckConstraint(
+                condition=Q(weekdays__regex=r"^[1-7]{1,7}$"), name="shift_has_weekdays"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class ClosedDay(models.Model):
+    day = models.DateField(unique=True)
+    reason = models.CharField(max_length=80)
+
+    def __str__(self) -> str:
+        return self.day.isoformat()
+
+
+class Station(models.Model):
+    """A place where parts are worked on (attended) or lie (holding)."""
+
+    code = models.CharField(max_length=12, unique=True)
+    tag = models.CharField(max_length=8, unique=True)
+    name = models.CharField(max_length=60)
+    stage = models.ForeignKey(Stage, on_delete=models.PROTECT, related_name="stations")
+    attended = models.BooleanField()
+    places = models.PositiveSmallIntegerField()
+    shift = models.ForeignKey(
+        Shift, on_delete=models.PROTECT, related_name="stations", null=True, blank=True
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(places__gte=1), name="station_has_a_place"
+            ),
+            models.CheckConstraint(
+                condition=Q(attended=False) | Q(shift__isnull=False),
+                name="station_attended_has_a_shift",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Gauge(models.Model):
+    """A measuring instrument; ISO 10012 calls its check metrological confirmation."""
+
+    tag = models.CharField(max_length=8, unique=True)
+    name = models.CharField(max_length=60, unique=True)
+    kind = models.CharField(max_length=30)
+    unit = models.CharField(max_length=12)
+    resolution = models.DecimalField(max_digits=9, decimal_places=4)
+    calibrated_on = models.DateField()
+    due_on = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(calibrated_on__lt=F("due_on")),
+                name="gauge_calibrated_before_due",
+            ),
+            models.CheckConstraint(
+                condition=Q(resolution__gt=0), name="gauge_resolution_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Counter(models.Model):
+    """The last number given out of each series, so that numbers never repeat."""
+
+    series = models.CharField(max_length=12, unique=True)
+    last = models.PositiveBigIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.series} {self.last}"

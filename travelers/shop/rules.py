@@ -1,0 +1,12 @@
+"""Which roles are there, and where may work lie?"""
+
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    OPERATOR = "operator"
+    LEAD = "lead"
+    PLANNER = "planner"
+    QA = "qa"
+    ROUTE_ENGINEER = "route_engineer"
+    ADMIN = "admin"
