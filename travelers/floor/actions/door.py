@@ -1,0 +1,222 @@
+"""How does a wish get in?  The only door to the ledger."""
+
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+
+from travelers.floor import queries
+from travelers.floor.actions import ledger, wishes
+from travelers.floor.actions.ledger import Verdict
+from travelers.floor.actions.project import project
+from travelers.floor.models import Event
+from travelers.floor.rules import reasons
+from travelers.floor.rules.bench import Bench, StepNow, pick
+from travelers.floor.rules.facts import Facts, Notes, Place, facts_of
+from travelers.floor.rules.machine import REMARKS, Outcome, Wish, judge
+from travelers.kit.refusals import Refusal, Refused
+from travelers.shop.models import Person
+
+# Heard later than this after it happened, an event counts as late.
+LATE = timedelta(minutes=2)
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A wish as it came in."""
+
+    wish: Wish
+    code: str
+    station: Place | None
+    person: Person
+    event_id: UUID
+    at: datetime
+    heard_at: datetime
+    step_id: int | None = None
+    data: dict[str, Any] = field(default_factory=dict)
+
+    def digest(self) -> str:
+        return ledger.wish_digest_of(
+            wish=self.wish,
+            code=self.code,
+            station=self.station.code if self.station else "",
+            person=self.person.pk,
+            step=self.step_id,
+            data=self.data,
+        )
+
+
+def record(  # noqa: PLR0913 - a claim has that many parts
+    *,
+    wish: Wish,
+    code: str = "",
+    step_id: int | None = None,
+    station: Place | None,
+    person: Person,
+    event_id: UUID,
+    at: datetime,
+    heard_at: datetime,
+    data: dict[str, Any] | None = None,
+) -> Verdict:
+    """Append what somebody wishes, accepted or refused, and answer.
+
+    ``step_id`` is the step that the screen showed; without it a scan means the
+    step that is due at ``station``.  ``at`` is when it happened and ``heard_at``
+    when the server heard of it.
+
+    1. Lock the instrument, so that a repeat waits for the first.
+    2. Look for the event's id: known, it gets its old answer.
+    3. Decide by the rules, at the moment it happened.
+    4. Append it to the ledger, accepted or refused.
+    5. Move the projection, if accepted.
+    """
+    claim = Claim(
+        wish,
+        code[:64],
+        station,
+        person,
+        event_id,
+        at,
+        heard_at,
+        step_id,
+        dict(data or {}),
+    )
+    try:
+        with transaction.atomic():
+            return _record(claim)
+    except IntegrityError:
+        # Two first sendings of one id that name no common instrument to lock.
+        known = Event.objects.filter(event_id=event_id).first()
+        if known is None:
+            raise
+        return _answer_again(claim, known, None)
+
+
+def _record(claim: Claim) -> Verdict:
+    found = queries.find_bench(code=claim.code, step_id=claim.step_id, lock=True)
+    instrument_id = found.instrument.pk if found else None
+    near = queries.known_events(event_id=claim.event_id, instrument_id=instrument_id)
+    known = next((e for e in near if e.event_id == claim.event_id), None)
+    bench = queries.bench_of(found) if found else None
+    if known:
+        return _answer_again(claim, known, bench)
+    last = next((e for e in near if e.instrument_id == instrument_id), None)
+    if bench is None or found is None:
+        return _refuse_unknown(claim)
+    return _decide(claim, bench, found.part_id, last)
+
+
+def _answer_again(claim: Claim, known: Event, bench: Bench | None) -> Verdict:
+    if known.wish_digest != claim.digest():
+        raise Refused(reasons.OTHER_CONTENT)
+    return ledger.verdict_of(known, bench=bench, repeated=True)
+
+
+def _refuse_unknown(claim: Claim) -> Verdict:
+    refusal = reasons.UNKNOWN_CODE.about(code=claim.code)
+    return _refuse(_event(claim), refusal, None, None)
+
+
+def _decide(claim: Claim, bench: Bench, part_id: int, last: Event | None) -> Verdict:
+    step, finished_by = _step_meant(claim, bench, part_id)
+    event = _event(claim)
+    event.instrument_id = bench.instrument_id
+    event.part_id = step.part_id if step else part_id
+    event.step_id = step.id if step else None
+    if step is None:
+        # Nothing is open any more, so the instrument is finished or scrapped.
+        return _refuse(event, wishes.closed(bench), bench, last)
+    asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at)
+    event.data = dict(asked.data)
+    notes = Notes() if claim.wish in REMARKS else queries.notes_of(step_id=step.id)
+    answer = asked.refusal or judge(
+        _facts(claim, bench, step, finished_by, notes, asked), claim.wish, claim.at
+    )
+    if isinstance(answer, Refusal):
+        return _refuse(event, answer, bench, last)
+    event.accepted = True
+    _note_outcome(event, answer, step, notes)
+    event.data |= wishes.effects(claim.wish, asked.data, bench, step)
+    ledger.append(event, last=last)
+    after = project(event, bench)
+    return ledger.verdict_of(event, bench=after, repeated=False)
+
+
+def _refuse(
+    event: Event, refusal: Refusal, bench: Bench | None, last: Event | None
+) -> Verdict:
+    event.refusal = refusal.code
+    event.data["words"] = dict(refusal.words)
+    ledger.append(event, last=last)
+    return ledger.verdict_of(event, bench=bench, repeated=False)
+
+
+def _step_meant(claim: Claim, bench: Bench, part_id: int) -> tuple[StepNow | None, str]:
+    if claim.step_id is not None:
+        if step := bench.step(claim.step_id):
+            return step, ""
+        if closed := queries.closed_step(step_id=claim.step_id):
+            return closed
+    place = claim.station
+    step = pick(
+        bench,
+        part_id,
+        station_id=place.id if place else None,
+        stage_id=place.stage_id if place else None,
+    )
+    return step, ""
+
+
+def _facts(
+    claim: Claim,
+    bench: Bench,
+    step: StepNow,
+    finished_by: str,
+    notes: Notes,
+    asked: wishes.Asked,
+) -> Facts:
+    remark = claim.wish in REMARKS
+    return facts_of(
+        bench,
+        step,
+        notes,
+        station=claim.station,
+        person=str(claim.person),
+        roles=frozenset(claim.person.roles),
+        held=None if remark else queries.held_of(bench, part_id=step.part_id),
+        mates={} if remark else queries.mates_of(bench, step),
+        finished_by=finished_by,
+        **asked.known,
+    )
+
+
+def _event(claim: Claim) -> Event:
+    """Begin the row of a claim, not accepted until it is judged."""
+    return Event(
+        event_id=claim.event_id,
+        kind=claim.wish,
+        station_id=claim.station.id if claim.station else None,
+        person=claim.person,
+        code=claim.code,
+        happened_at=claim.at,
+        recorded_at=claim.heard_at,
+        accepted=False,
+        came_late=claim.heard_at - claim.at > LATE,
+        wish_digest=claim.digest(),
+        data=dict(claim.data),
+    )
+
+
+def _note_outcome(event: Event, outcome: Outcome, step: StepNow, notes: Notes) -> None:
+    """Write down the new state and, where gates were let pass, by whom and why."""
+    if outcome.state is not step.state:
+        event.data["state"] = outcome.state
+        if outcome.dwell_until:
+            event.data["dwell_until"] = outcome.dwell_until.isoformat()
+    if outcome.passed:
+        first = notes.passes[outcome.passed[0].code]
+        event.data["passed"] = [gate.code for gate in outcome.passed]
+        event.allowed_by_id = first.person_id
+        event.allowed_reason = first.reason

@@ -1,0 +1,117 @@
+"""How does an accepted event move the rows that the screens read?"""
+
+from dataclasses import replace
+from datetime import datetime
+
+from django.db.models import Min, Q
+
+from travelers.floor import queries
+from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.rules.bench import Bench, Change, advance
+from travelers.floor.rules.fold import Told, moves_of
+from travelers.floor.rules.machine import Wish
+from travelers.kit.rows import write_rows
+from travelers.orders.models import Instrument, Part, Step
+from travelers.orders.rules import InstrumentState
+
+STEP_FIELDS = (
+    "state",
+    "ready_at",
+    "started_at",
+    "dwell_until",
+    "finished_at",
+    "at_station_id",
+)
+PART_FIELDS = ("stage_id", "look", "since", "held_at")
+
+
+def project(event: Event, bench: Bench) -> Bench:
+    """Write what the event changes and give the bench as it stands after."""
+    wish = Wish(event.kind)
+    if wish is Wish.READ:
+        _write_readings(event)
+    if wish in (Wish.HOLD, Wish.LIFT):
+        bench = _with_holds(event, bench)
+    if wish is Wish.SCRAP:
+        bench = replace(
+            bench, state=InstrumentState.SCRAPPED, closed_at=event.happened_at
+        )
+    added = event.data.get("added", ())
+    later = queries.steps_by_id(step_ids=added) if added else {}
+    moves = moves_of(bench, later, told_of(event))
+    if not moves and wish not in (Wish.HOLD, Wish.LIFT):
+        return bench
+    change = advance(bench, moves, event.happened_at)
+    _write(change, bench)
+    return change.bench
+
+
+def told_of(event: Event) -> Told:
+    return Told(
+        str(event.event_id),
+        Wish(event.kind),
+        event.part_id,
+        event.step_id,
+        event.station_id,
+        event.happened_at,
+        event.data,
+    )
+
+
+def _write(change: Change, before: Bench) -> None:
+    write_rows(Step, change.steps, STEP_FIELDS)
+    write_rows(Part, change.parts, PART_FIELDS)
+    if change.bench.state is not InstrumentState.OPEN:
+        Instrument.objects.filter(
+            pk=before.instrument_id, state=InstrumentState.OPEN
+        ).update(state=change.bench.state, closed_at=change.bench.closed_at)
+
+
+def _write_readings(event: Event) -> None:
+    Reading.objects.bulk_create(
+        Reading(
+            event=event,
+            characteristic_id=row["check"],
+            place=row["place"],
+            value=row["value"],
+            unit=row["unit"],
+            verdict=row["verdict"],
+            gauge_id=row["gauge"],
+            in_calibration=row["in_calibration"],
+        )
+        for row in event.data["readings"]
+    )
+
+
+def _with_holds(event: Event, bench: Bench) -> Bench:
+    """Open or lift a hold, and say on the bench what is still held since when."""
+    if event.kind == Wish.HOLD:
+        part_id = event.data["part"]
+        Hold.objects.create(
+            event=event,
+            instrument_id=bench.instrument_id,
+            part_id=part_id,
+            reason=event.data["reason"][:200],
+        )
+    else:
+        hold = Hold.objects.get(event__event_id=event.data["hold"])
+        Hold.objects.filter(pk=hold.pk).update(lifted=event)
+        part_id = hold.part_id
+    since = _oldest_open(bench.instrument_id, part_id)
+    if part_id is None:
+        Instrument.objects.filter(pk=bench.instrument_id).update(held_at=since)
+        return replace(bench, held_at=since)
+    Part.objects.filter(pk=part_id).update(held_at=since)
+    parts = tuple(
+        replace(part, held_at=since) if part.id == part_id else part
+        for part in bench.parts
+    )
+    return replace(bench, parts=parts)
+
+
+def _oldest_open(instrument_id: int, part_id: int | None) -> datetime | None:
+    scope = Q(part__isnull=True) if part_id is None else Q(part_id=part_id)
+    oldest: datetime | None = Hold.objects.filter(
+        scope, instrument_id=instrument_id, lifted__isnull=True
+    ).aggregate(at=Min("event__happened_at"))["at"]
+    return oldest

@@ -1,0 +1,178 @@
+"""What does each wish need to be looked up before it is judged?"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+
+from travelers.floor import queries
+from travelers.floor.models import Hold
+from travelers.floor.rules import reasons
+from travelers.floor.rules.bench import Bench, StepNow
+from travelers.floor.rules.machine import Wish
+from travelers.formulas import limits
+from travelers.kit.refusals import Refusal
+from travelers.lumber.models import Piece
+from travelers.orders import actions as orders
+from travelers.orders.models import Part
+from travelers.routes.rules import Check, CheckKind, Joins
+from travelers.shop.models import Gauge
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A wish made complete: what its event will say, and facts or a refusal."""
+
+    data: Mapping[str, Any]
+    known: Mapping[str, Any] = field(default_factory=dict)
+    refusal: Refusal | None = None
+
+
+def closed(bench: Bench) -> Refusal:
+    return reasons.CLOSED.about(
+        serial=bench.serial,
+        closed_at=bench.closed_at.isoformat() if bench.closed_at else "",
+        how_word=bench.state,
+    )
+
+
+def prepare(
+    wish: Wish, data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime
+) -> Asked:
+    """Look up what a wish names: gauges, mates, holds, gates."""
+    look_up = LOOK_UPS.get(wish)
+    return look_up(data, bench, step, at) if look_up else Asked(data)
+
+
+def _reading(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime
+) -> Asked:
+    line = bench.route.by_id[step.operation_id]
+    checks = {check.id: check for check in line.checks}
+    named = {row["gauge"] for row in data["readings"] if row.get("gauge")}
+    gauges = Gauge.objects.in_bulk(named) if named else {}
+    rows, fault = [], None
+    for row in data["readings"]:
+        check = checks.get(row["check"])
+        if check is None or not 1 <= row["place"] <= check.places:
+            return Asked(data, refusal=reasons.NOT_A_CHECK.about(operation=line.name))
+        gauge = gauges.get(row.get("gauge"))
+        if check.gauge_kind and (gauge is None or gauge.kind != check.gauge_kind):
+            return Asked(data, refusal=_gauge_missing(check))
+        in_time = gauge.due_on >= timezone.localdate(at) if gauge else None
+        if gauge and not in_time:
+            fault = reasons.GAUGE_OVERDUE.about(
+                gauge=gauge.name, due=gauge.due_on.isoformat()
+            )
+        rows.append(
+            {
+                "check": check.id,
+                "code": check.code,
+                "place": row["place"],
+                "value": str(row["value"]),
+                "unit": check.unit,
+                "verdict": verdict(check, row["value"]),
+                "gauge": gauge.pk if gauge else None,
+                "in_calibration": in_time,
+            }
+        )
+    return Asked({**data, "readings": rows}, {"gauge_fault": fault})
+
+
+def verdict(check: Check, value: Any) -> str:
+    """Judge a value by its limits; a judged check is 1 for good and 0 for not."""
+    if check.kind is CheckKind.JUDGED:
+        return "INSIDE" if int(value) == 1 else "LOW"
+    return limits.judge(
+        float(value),
+        None if check.lower is None else float(check.lower),
+        None if check.upper is None else float(check.upper),
+    ).name
+
+
+def _gauge_missing(check: Check) -> Refusal:
+    return reasons.GAUGE_MISSING.about(
+        check=check.name, kind=check.gauge_kind.replace("_", " ")
+    )
+
+
+def _mate(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+    code = data["mate"]
+    mates = queries.mates_of(bench, step)
+    if code in mates:
+        return Asked(data)
+    line = bench.route.by_id[step.operation_id]
+    piece = (
+        Piece.objects.filter(code=code).select_related("plank_set").first()
+        if code.startswith("W")
+        else None
+    )
+    if piece and line.joins is Joins.PIECES:
+        wanted = next(iter(mates.values()), "").rpartition("-")[0]
+        fault = reasons.OTHER_SET.about(set=piece.plank_set.number, wanted=wanted)
+        return Asked(data, {"mate_fault": fault})
+    part = Part.objects.filter(code=code).select_related("instrument").first()
+    if part is None and piece is None:
+        return Asked(data, refusal=reasons.UNKNOWN_CODE.about(code=code))
+    if part and part.instrument_id != bench.instrument_id:
+        fault = reasons.WRONG_MATE.about(
+            owner=part.instrument.serial, serial=bench.serial
+        )
+        return Asked(data, {"mate_fault": fault})
+    fault = reasons.NOT_A_MATE.about(
+        operation=bench.title(step), mates=", ".join(mates.values())
+    )
+    return Asked(data, {"mate_fault": fault})
+
+
+def _hold(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+    if not data.get("reason", "").strip():
+        return Asked(data, refusal=reasons.REASON_MISSING)
+    return Asked({**data, "part": step.part_id if data.get("only_part") else None})
+
+
+def _lift(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+    if not data.get("reason", "").strip():
+        return Asked(data, refusal=reasons.REASON_MISSING)
+    is_open = Hold.objects.filter(
+        instrument_id=bench.instrument_id,
+        event__event_id=data["hold"],
+        lifted__isnull=True,
+    ).exists()
+    if not is_open:
+        return Asked(data, refusal=reasons.NO_SUCH_HOLD.about(serial=bench.serial))
+    return Asked(data)
+
+
+def _allow(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+    if not data.get("reason", "").strip():
+        return Asked(data, refusal=reasons.REASON_MISSING)
+    gate = Refusal.registry.get(data["gate"])
+    if gate is None or not gate.may_allow:
+        return Asked(data, refusal=reasons.NOT_LET_PASS)
+    return Asked(data)
+
+
+LOOK_UPS: Mapping[Wish, Callable[..., Asked]] = {
+    Wish.READ: _reading,
+    Wish.MATE: _mate,
+    Wish.HOLD: _hold,
+    Wish.LIFT: _lift,
+    Wish.ALLOW: _allow,
+}
+
+
+def effects(
+    wish: Wish, data: Mapping[str, Any], bench: Bench, step: StepNow
+) -> dict[str, Any]:
+    """Do what an accepted wish does beyond its own step, and name it for the ledger."""
+    if wish is Wish.REWORK:
+        added = orders.insert_rework(
+            part_id=step.part_id, after=step.position, operations=data["operations"]
+        )
+        return {"added": [new.pk for new in added]}
+    if wish is Wish.SCRAP:
+        return {"void": [other.id for other in bench.steps]}
+    return {}

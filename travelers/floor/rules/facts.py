@@ -1,0 +1,245 @@
+"""What must be known to judge a wish?  Gathered once, then judged without a query."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+
+from travelers.floor.rules import reasons
+from travelers.floor.rules.bench import Bench, StepNow
+from travelers.floor.rules.machine import State, Wish
+from travelers.kit.refusals import Refusal
+from travelers.orders.rules import InstrumentState
+from travelers.routes.rules import Check, Joins, Line, OperationKind
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """The oldest open hold on a part or its instrument."""
+
+    what: str
+    at: datetime
+    by: str
+    reason: str
+
+    def refusal(self) -> Refusal:
+        return reasons.HELD.about(
+            what=self.what,
+            held_at=self.at.isoformat(),
+            person=self.by,
+            reason=self.reason,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All that :func:`judge` may look at."""
+
+    state: State
+    kind: OperationKind
+    operation: str
+    roles: frozenset[str]
+    person: str = ""
+    serial: str = ""
+    instrument_state: InstrumentState = InstrumentState.OPEN
+    closed_at: datetime | None = None
+    held: Held | None = None
+    here: bool = True
+    place: str = ""
+    station: str = ""
+    waits_for: tuple[str, ...] = ()
+    finished_at: datetime | None = None
+    finished_by: str = ""
+    not_before: datetime | None = None
+    not_after: datetime | None = None
+    shortest_dwell: timedelta = timedelta(0)
+    dwell_until: datetime | None = None
+    places: int = 1
+    places_free: int = 1
+    checks_missing: tuple[str, ...] = ()
+    checks_out: tuple[str, ...] = ()
+    gauge_fault: Refusal | None = None
+    mates_missing: tuple[str, ...] = ()
+    mate_fault: Refusal | None = None
+    allowed: frozenset[str] = frozenset()
+
+    def closed(self) -> Refusal:
+        return reasons.CLOSED.about(
+            serial=self.serial,
+            closed_at=self.closed_at.isoformat() if self.closed_at else "",
+            how_word=self.instrument_state,
+        )
+
+    def already_done(self) -> Refusal:
+        return reasons.ALREADY_DONE.about(
+            operation=self.operation,
+            finished_at=self.finished_at.isoformat() if self.finished_at else "",
+            person=self.finished_by,
+        )
+
+    def not_here(self) -> Refusal:
+        return reasons.NOT_HERE.about(operation=self.operation, place=self.place)
+
+    def until(self, refusal: Refusal, moment: datetime) -> Refusal:
+        return refusal.about(operation=self.operation, until_at=moment.isoformat())
+
+    def no_room(self) -> Refusal:
+        return reasons.NO_ROOM.about(places=str(self.places), station=self.station)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """The last reading of a check at a place."""
+
+    value: str
+    inside: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """An exception that was granted and not used yet."""
+
+    gate: str
+    event_id: str
+    person_id: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """What the accepted events of a step have said so far."""
+
+    readings: Mapping[tuple[int, int], Taken] = field(default_factory=dict)
+    mates: frozenset[str] = frozenset()
+    passes: Mapping[str, Pass] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, events: Iterable[tuple[str, Mapping[str, Any], Any, int]]) -> "Notes":
+        """Read (kind, data, event id, person id) of accepted events in their order."""
+        readings: dict[tuple[int, int], Taken] = {}
+        mates: set[str] = set()
+        passes: dict[str, Pass] = {}
+        for kind, data, event_id, person_id in events:
+            for gate in data.get("passed", ()):
+                passes.pop(gate, None)
+            if kind == Wish.READ:
+                for row in data["readings"]:
+                    place = (row["check"], row["place"])
+                    readings[place] = Taken(row["value"], row["verdict"] == "INSIDE")
+            elif kind == Wish.MATE:
+                mates.add(data["mate"])
+            elif kind == Wish.ALLOW:
+                passes[data["gate"]] = Pass(
+                    data["gate"], str(event_id), person_id, data["reason"]
+                )
+        return cls(readings, frozenset(mates), passes)
+
+    def missing(self, line: Line, position: int) -> tuple[str, ...]:
+        return tuple(
+            _place_label(check, place)
+            for check in due(line, position)
+            for place in range(1, check.places + 1)
+            if (check.id, place) not in self.readings
+        )
+
+    def out(self, line: Line) -> tuple[str, ...]:
+        return tuple(
+            f"{_place_label(check, place)} {taken.value} {check.unit}".strip()
+            for check in line.checks
+            for place in range(1, check.places + 1)
+            if (taken := self.readings.get((check.id, place))) and not taken.inside
+        )
+
+
+def due(line: Line, position: int) -> tuple[Check, ...]:
+    """List the checks that the instrument at ``position`` of its order needs."""
+    return tuple(check for check in line.checks if check.is_due_for(position))
+
+
+def _place_label(check: Check, place: int) -> str:
+    if check.places == 1:
+        return check.name
+    return f"{check.name} ({check.place_name or 'place'} {place})"
+
+
+def facts_of(  # noqa: PLR0913 - all that a judgement may look at
+    bench: Bench,
+    step: StepNow,
+    notes: Notes,
+    *,
+    station: "Place | None",
+    person: str,
+    roles: frozenset[str],
+    held: Held | None,
+    mates: Mapping[str, str],
+    **known: Any,
+) -> Facts:
+    """Gather the facts of one step; ``mates`` maps needed codes to their words."""
+    line = bench.route.by_id[step.operation_id]
+    return Facts(
+        state=State(step.state),
+        kind=line.kind,
+        operation=bench.title(step),
+        roles=roles,
+        person=person,
+        serial=bench.serial,
+        instrument_state=bench.state,
+        closed_at=bench.closed_at,
+        held=held,
+        here=station is not None and station.does(step),
+        place=step.place,
+        station=station.name if station else "",
+        waits_for=bench.open_before(step),
+        finished_at=step.finished_at,
+        not_before=_not_before(line, step),
+        not_after=_not_after(line, step),
+        shortest_dwell=line.shortest_dwell,
+        dwell_until=step.dwell_until,
+        places=station.places if station else 1,
+        places_free=station.places_free if station else 0,
+        checks_missing=notes.missing(line, bench.position),
+        checks_out=notes.out(line),
+        mates_missing=_missing_mates(line, notes, mates),
+        allowed=frozenset(notes.passes),
+        **known,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """The station where somebody stands."""
+
+    id: int
+    code: str
+    name: str
+    stage_id: int
+    stage: str
+    attended: bool
+    places: int
+    places_free: int
+
+    def does(self, step: StepNow) -> bool:
+        if step.station_id is not None:
+            return step.station_id == self.id
+        return step.stage_id == self.stage_id
+
+
+def _missing_mates(
+    line: Line, notes: Notes, mates: Mapping[str, str]
+) -> tuple[str, ...]:
+    if line.joins is Joins.NOTHING:
+        return ()
+    return tuple(words for code, words in mates.items() if code not in notes.mates)
+
+
+def _not_before(line: Line, step: StepNow) -> datetime | None:
+    if step.repeat == 1 or line.shortest_between is None or step.ready_at is None:
+        return None
+    return step.ready_at + line.shortest_between
+
+
+def _not_after(line: Line, step: StepNow) -> datetime | None:
+    gap = line.longest_gap if step.repeat == 1 else line.longest_between
+    if gap is None or step.ready_at is None:
+        return None
+    return step.ready_at + gap

@@ -1,0 +1,104 @@
+"""What does the ledger alone say of an instrument?  Pure; used to check the rows."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from travelers.floor.rules.bench import Bench, StepNow, advance, place, settle
+from travelers.floor.rules.machine import OPEN, State, Wish
+from travelers.orders.rules import InstrumentState
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """An accepted event, as far as it moves anything."""
+
+    event_id: str
+    kind: Wish
+    part_id: int | None
+    step_id: int | None
+    station_id: int | None
+    happened_at: datetime
+    data: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Folded:
+    """Where the ledger leaves an instrument: its bench, closed steps and holds."""
+
+    bench: Bench
+    closed: Mapping[int, StepNow]
+    holds: Mapping[str, int | None]
+
+
+def fold(fresh: Bench, events: Iterable[Told], released_at: datetime) -> Folded:
+    """Compute an instrument's state from its route copy and its accepted events.
+
+    ``fresh`` holds every step that ever was, all WAITING; steps that a rework
+    added come into play at its event.
+    """
+    events = tuple(events)
+    added = {step for told in events for step in told.data.get("added", ())}
+    later = {step.id: step for step in fresh.steps if step.id in added}
+    bench = replace(fresh, steps=tuple(s for s in fresh.steps if s.id not in added))
+    bench = place(settle(bench, released_at), released_at)
+    closed: dict[int, StepNow] = {}
+    holds: dict[str, tuple[int | None, datetime]] = {}
+    for told in events:
+        _note_hold(holds, told)
+        bench = _with_holds(bench, holds)
+        if told.kind is Wish.SCRAP:
+            bench = replace(
+                bench, state=InstrumentState.SCRAPPED, closed_at=told.happened_at
+            )
+        change = advance(bench, moves_of(bench, later, told), told.happened_at)
+        closed |= {step.id: step for step in change.steps if step.state not in OPEN}
+        bench = change.bench
+    return Folded(bench, closed, {key: part for key, (part, _) in holds.items()})
+
+
+def _note_hold(holds: dict[str, tuple[int | None, datetime]], told: Told) -> None:
+    if told.kind is Wish.HOLD:
+        holds[told.event_id] = (told.data["part"], told.happened_at)
+    elif told.kind is Wish.LIFT:
+        holds.pop(told.data["hold"], None)
+
+
+def _with_holds(
+    bench: Bench, holds: Mapping[str, tuple[int | None, datetime]]
+) -> Bench:
+    def oldest(scope: int | None) -> datetime | None:
+        return min((at for part, at in holds.values() if part == scope), default=None)
+
+    parts = tuple(replace(part, held_at=oldest(part.id)) for part in bench.parts)
+    return replace(bench, parts=parts, held_at=oldest(None))
+
+
+def moves_of(bench: Bench, later: Mapping[int, StepNow], told: Told) -> list[StepNow]:
+    """List the steps that an accepted event moves, drops or adds."""
+    void = [
+        replace(step, state=State.VOID)
+        for step in bench.steps
+        if step.id in told.data.get("void", ())
+    ]
+    new = [later[step_id] for step_id in told.data.get("added", ())]
+    if "state" not in told.data or told.step_id is None:
+        return [*void, *new]
+    step = bench.step(told.step_id)
+    return [*void, *new, *([] if step is None else [_moved(step, told)])]
+
+
+def _moved(step: StepNow, told: Told) -> StepNow:
+    state = State(told.data["state"])
+    if state is step.state:
+        return step
+    until = told.data.get("dwell_until")
+    return replace(
+        step,
+        state=state,
+        started_at=step.started_at or told.happened_at,
+        dwell_until=datetime.fromisoformat(until) if until else step.dwell_until,
+        finished_at=told.happened_at if state is State.DONE else None,
+        at_station_id=told.station_id or step.at_station_id,
+    )

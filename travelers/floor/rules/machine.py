@@ -1,0 +1,191 @@
+"""What becomes of a step when somebody wishes something?
+
+The whole machine is :data:`NEXT`; what is not in it is refused.  ``docs/states.md``
+is drawn from it.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from travelers.floor.rules import reasons
+from travelers.kit.refusals import Refusal
+from travelers.orders.rules import InstrumentState, StepState
+from travelers.routes.rules import OperationKind
+
+if TYPE_CHECKING:
+    from travelers.floor.rules.facts import Facts
+
+State = StepState
+
+
+class Wish(StrEnum):
+    """What a person at a bench or a desk wants to be true; also an event's kind."""
+
+    START = "START"
+    FINISH = "FINISH"
+    LOAD = "LOAD"
+    TAKE_OUT = "TAKE_OUT"
+    READ = "READ"
+    MATE = "MATE"
+    DEFECT = "DEFECT"
+    HOLD = "HOLD"
+    LIFT = "LIFT"
+    ALLOW = "ALLOW"
+    REWORK = "REWORK"
+    SCRAP = "SCRAP"
+
+
+OPEN = (State.WAITING, State.READY, State.RUNNING, State.DWELLING)
+FINISHING = (Wish.FINISH, Wish.TAKE_OUT)
+
+# (state, wish) -> new state.  FINISH leads to DWELLING where the part then lies
+# clamped; the holding kinds are loaded and taken out, the others started.
+NEXT: dict[tuple[State, Wish], State] = {
+    (State.READY, Wish.START): State.RUNNING,
+    (State.RUNNING, Wish.FINISH): State.DONE,
+    (State.READY, Wish.LOAD): State.DWELLING,
+    (State.DWELLING, Wish.TAKE_OUT): State.DONE,
+    (State.RUNNING, Wish.READ): State.RUNNING,
+    (State.DWELLING, Wish.READ): State.DWELLING,
+    (State.RUNNING, Wish.MATE): State.RUNNING,
+    **{(state, wish): state for state in OPEN for wish in (Wish.DEFECT, Wish.ALLOW)},
+    (State.DONE, Wish.DEFECT): State.DONE,
+    **{(state, wish): state for state in State for wish in (Wish.HOLD, Wish.LIFT)},
+    **{
+        (state, wish): State.VOID
+        for state in OPEN
+        for wish in (Wish.REWORK, Wish.SCRAP)
+    },
+    (State.DONE, Wish.REWORK): State.DONE,
+}
+# Whoever works may record; who decides is named.
+BENCH = frozenset({"operator", "lead", "qa"})
+MAY: dict[Wish, frozenset[str]] = {
+    **dict.fromkeys(Wish, BENCH),
+    Wish.LIFT: frozenset({"lead", "qa"}),
+    Wish.ALLOW: frozenset({"lead", "qa"}),
+    Wish.REWORK: frozenset({"qa"}),
+    Wish.SCRAP: frozenset({"qa"}),
+}
+# What is recorded about a part, rather than done to it, needs no turn in the
+# route: it may be said of a held part and at any station.
+REMARKS = frozenset(
+    {Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.ALLOW, Wish.REWORK, Wish.SCRAP}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The state a step gets, and the gates that were let pass on the way."""
+
+    state: State
+    dwell_until: datetime | None = None
+    passed: tuple[Refusal, ...] = ()
+
+
+def judge(facts: "Facts", wish: Wish, at: datetime) -> Refusal | Outcome:
+    """Say what the step becomes, or the nearest reason why not."""
+    if barred := _barred(facts, wish):
+        return barred
+    if (facts.state, wish) not in NEXT or not _kind_fits(facts, wish):
+        return _why_not(facts)
+    refused, passed = None, []
+    for gate in _gates(facts, wish, at):
+        if gate.code in facts.allowed:
+            passed.append(gate)
+        else:
+            refused = refused or gate
+    if refused:
+        return refused
+    return _outcome(facts, wish, at, tuple(passed))
+
+
+def _barred(facts: "Facts", wish: Wish) -> Refusal | None:
+    """Say what stops the person or the instrument, whatever the step is."""
+    if not MAY[wish] & facts.roles:
+        return reasons.MAY_NOT.about(person=facts.person)
+    if facts.instrument_state is not InstrumentState.OPEN:
+        return facts.closed()
+    if wish not in REMARKS and facts.held:
+        return facts.held.refusal()
+    return None
+
+
+def _kind_fits(facts: "Facts", wish: Wish) -> bool:
+    holding = facts.kind is OperationKind.HOLD
+    return not (
+        (wish in (Wish.START, Wish.FINISH) and holding)
+        or (wish is Wish.LOAD and not holding)
+        or (wish is Wish.MATE and facts.kind is not OperationKind.JOIN)
+    )
+
+
+def _why_not(facts: "Facts") -> Refusal:
+    if facts.state is State.DONE:
+        return facts.already_done()
+    if facts.state is State.VOID:
+        return reasons.DROPPED.about(operation=facts.operation)
+    if facts.state is State.WAITING:
+        return reasons.COMES_LATER.about(
+            operation=facts.operation, open=", ".join(facts.waits_for)
+        )
+    return reasons.NOT_NOW.about(operation=facts.operation, state_word=facts.state)
+
+
+def _gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
+    """List the gates that stand closed, nearest first."""
+    if wish in REMARKS:
+        return []
+    gates = [] if facts.here else [facts.not_here()]
+    if wish in (Wish.START, Wish.LOAD):
+        gates += _opening_gates(facts, wish, at)
+    if wish is Wish.READ and facts.gauge_fault:
+        gates.append(facts.gauge_fault)
+    if wish is Wish.MATE and facts.mate_fault:
+        gates.append(facts.mate_fault)
+    if wish in FINISHING:
+        gates += _closing_gates(facts, wish, at)
+    return gates
+
+
+def _opening_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
+    gates = []
+    if facts.not_before and at < facts.not_before:
+        gates.append(facts.until(reasons.TOO_SOON, facts.not_before))
+    if facts.not_after and at > facts.not_after:
+        gates.append(facts.until(reasons.TOO_LONG_SINCE, facts.not_after))
+    if wish is Wish.LOAD and facts.places_free <= 0:
+        gates.append(facts.no_room())
+    return gates
+
+
+def _closing_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
+    gates = []
+    if wish is Wish.TAKE_OUT and facts.dwell_until and at < facts.dwell_until:
+        gates.append(facts.until(reasons.STILL_DWELLING, facts.dwell_until))
+    # What is clamped after work was checked when the work was finished.
+    if wish is Wish.TAKE_OUT and facts.kind is not OperationKind.HOLD:
+        return gates
+    if facts.mates_missing:
+        gates.append(reasons.MATES_MISSING.about(mates=", ".join(facts.mates_missing)))
+    if facts.checks_missing:
+        gates.append(
+            reasons.CHECK_MISSING.about(checks=", ".join(facts.checks_missing))
+        )
+    if facts.checks_out:
+        gates.append(reasons.OUT_OF_TOLERANCE.about(checks=", ".join(facts.checks_out)))
+    return gates
+
+
+def _outcome(
+    facts: "Facts", wish: Wish, at: datetime, passed: tuple[Refusal, ...]
+) -> Outcome:
+    state = NEXT[facts.state, wish]
+    lies = wish is Wish.LOAD or (wish is Wish.FINISH and bool(facts.shortest_dwell))
+    if not lies:
+        return Outcome(
+            state, facts.dwell_until if state is State.DWELLING else None, passed
+        )
+    return Outcome(State.DWELLING, at + facts.shortest_dwell, passed)

@@ -1,0 +1,150 @@
+"""For which reasons does the floor say no?  A closed set."""
+
+from travelers.kit.refusals import gettext_noop, refusal
+
+LEAD = ("lead", "qa")
+
+UNKNOWN_CODE = refusal(
+    "floor.unknown_code",
+    gettext_noop("No part, piece or instrument here has the code {code}."),
+    gettext_noop("Scan again, or type the eight letters printed under the symbol."),
+    status=404,
+)
+MAY_NOT = refusal(
+    "floor.may_not",
+    gettext_noop("{person} is not signed in for this kind of work."),
+    gettext_noop("Let somebody do it whose work it is, or sign in as yourself."),
+    status=403,
+)
+CLOSED = refusal(
+    "floor.closed",
+    gettext_noop("Instrument {serial} left the floor on {closed_at}: {how_word}."),
+    gettext_noop("Put the part aside and show it to the lead."),
+)
+HELD = refusal(
+    "floor.held",
+    gettext_noop("{what} is held since {held_at} by {person}: {reason}"),
+    gettext_noop("Leave it where it lies; QA or the lead lifts the hold."),
+)
+NOT_HERE = refusal(
+    "floor.not_here",
+    gettext_noop("{operation} is not done at this station but at {place}."),
+    gettext_noop("Take the part to {place}, or ask the lead to let it pass here."),
+    may_allow=LEAD,
+)
+COMES_LATER = refusal(
+    "floor.comes_later",
+    gettext_noop("{operation} comes later; still open before it: {open}."),
+    gettext_noop("Do that first and scan it there."),
+)
+ALREADY_DONE = refusal(
+    "floor.already_done",
+    gettext_noop("{operation} was done on {finished_at} by {person}."),
+    gettext_noop("Nothing is left to do; scan the part to see what comes next."),
+)
+DROPPED = refusal(
+    "floor.dropped",
+    gettext_noop("{operation} was taken out of this part's way."),
+    gettext_noop("Scan the part to see what comes next."),
+)
+NOT_NOW = refusal(
+    "floor.not_now",
+    gettext_noop("{operation} is {state_word} and cannot be changed that way."),
+    gettext_noop("Scan the part again to see what can be done now."),
+)
+STILL_DWELLING = refusal(
+    "floor.still_dwelling",
+    gettext_noop("{operation} has to lie until {until_at}."),
+    gettext_noop("Leave it and come back then, or ask the lead to let it pass."),
+    may_allow=LEAD,
+)
+TOO_SOON = refusal(
+    "floor.too_soon",
+    gettext_noop("{operation} may begin at {until_at}, not before."),
+    gettext_noop("Let the last coat rest until then."),
+    may_allow=LEAD,
+)
+TOO_LONG_SINCE = refusal(
+    "floor.too_long_since",
+    gettext_noop("{operation} had to begin by {until_at}; the time has run out."),
+    gettext_noop("Measure or prepare the part again, then let the lead decide."),
+    may_allow=LEAD,
+)
+NO_ROOM = refusal(
+    "floor.no_room",
+    gettext_noop("All {places} places of {station} are taken."),
+    gettext_noop("Take out what is ready first, or ask the lead for a place."),
+    may_allow=LEAD,
+)
+CHECK_MISSING = refusal(
+    "floor.check_missing",
+    gettext_noop("Still to be checked: {checks}."),
+    gettext_noop("Measure and record it, then go on."),
+    may_allow=LEAD,
+)
+OUT_OF_TOLERANCE = refusal(
+    "floor.out_of_tolerance",
+    gettext_noop("Out of tolerance: {checks}."),
+    gettext_noop("Measure again, record a defect, or ask the lead to let it pass."),
+    may_allow=LEAD,
+)
+GAUGE_MISSING = refusal(
+    "floor.gauge_missing",
+    gettext_noop("{check} is measured with a {kind}, and none was named."),
+    gettext_noop("Choose the gauge that lies at the station."),
+    status=422,
+)
+GAUGE_OVERDUE = refusal(
+    "floor.gauge_overdue",
+    gettext_noop("{gauge} was due for calibration on {due}."),
+    gettext_noop("Take another gauge and bring this one to QA."),
+    may_allow=LEAD,
+)
+MATES_MISSING = refusal(
+    "floor.mates_missing",
+    gettext_noop("Not scanned yet: {mates}."),
+    gettext_noop("Scan the tag or label of each, then go on."),
+)
+WRONG_MATE = refusal(
+    "floor.wrong_mate",
+    gettext_noop("This tag belongs to {owner}, not to {serial}."),
+    gettext_noop("Fetch the part with the tag of {serial}; the other stays as it is."),
+)
+OTHER_SET = refusal(
+    "floor.other_set",
+    gettext_noop("This piece is of set {set}; the body is made of set {wanted}."),
+    gettext_noop("Take the pieces of set {wanted}; wood of two planks never meets."),
+)
+NOT_A_MATE = refusal(
+    "floor.not_a_mate",
+    gettext_noop("{operation} does not ask for this part."),
+    gettext_noop("Scan one of: {mates}."),
+)
+NOT_A_CHECK = refusal(
+    "floor.not_a_check",
+    gettext_noop("{operation} has no such check."),
+    gettext_noop("Scan the part again to see its checks."),
+    status=422,
+)
+REASON_MISSING = refusal(
+    "floor.reason_missing",
+    gettext_noop("A reason is needed and none was given."),
+    gettext_noop("Say in a few words why."),
+    status=422,
+)
+NO_SUCH_HOLD = refusal(
+    "floor.no_such_hold",
+    gettext_noop("There is no open hold of that kind on {serial}."),
+    gettext_noop("Look at the instrument's page; it may have been lifted already."),
+)
+NOT_LET_PASS = refusal(
+    "floor.not_let_pass",
+    gettext_noop("Nobody may let this gate pass."),
+    gettext_noop("Put right what it asks for."),
+)
+OTHER_CONTENT = refusal(
+    "floor.other_content",
+    gettext_noop("This scan came before with another content."),
+    gettext_noop("Scan again; if it comes back, show it to the lead."),
+    status=422,
+)

@@ -1,0 +1,43 @@
+"""How bad is a defect, and what may be decided of it?"""
+
+from enum import StrEnum
+
+from travelers.kit.refusals import gettext_noop, refusal
+
+
+class Severity(StrEnum):
+    MINOR = "MINOR"
+    MAJOR = "MAJOR"
+    STOP = "STOP"
+
+
+class Decision(StrEnum):
+    USE_AS_IS = "USE_AS_IS"
+    REWORK = "REWORK"
+    DOWNGRADE = "DOWNGRADE"
+    SCRAP = "SCRAP"
+
+
+ALREADY_DECIDED = refusal(
+    "quality.already_decided",
+    gettext_noop("This defect was decided on {decided_at} by {person}."),
+    gettext_noop("Record a new defect if there is something new to decide."),
+)
+REASON_MISSING = refusal(
+    "quality.reason_missing",
+    gettext_noop("A decision needs its reason."),
+    gettext_noop("Say in a few words why."),
+    status=422,
+)
+NOT_A_WAY_BACK = refusal(
+    "quality.not_a_way_back",
+    gettext_noop("{operation} is not behind this part; it cannot go back there."),
+    gettext_noop("Choose an operation of the same branch that is done already."),
+    status=422,
+)
+KIND_NOT_HERE = refusal(
+    "quality.kind_not_here",
+    gettext_noop("That kind of defect is not found on this part at this stage."),
+    gettext_noop("Choose one of the kinds shown."),
+    status=422,
+)
