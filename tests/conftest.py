@@ -1,0 +1,47 @@
+"""What does every test find ready, and how strict is it?"""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+
+import pytest
+from django.conf import settings
+
+from tests import strict
+from travelers.kit import pages
+
+
+@pytest.fixture
+def at() -> datetime:
+    """Give a Tuesday morning on which the shop works, far from a change of clocks."""
+    return datetime(2026, 3, 10, 8, 30, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _undefined_names_fail() -> Iterator[None]:
+    with strict.undefined_names_fail():
+        yield
+
+
+@pytest.fixture(autouse=True)
+def _rendering_does_not_query(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(pages, "render_guard", strict.no_queries)
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    tmp_path_factory: pytest.TempPathFactory,
+    django_db_modify_db_settings_parallel_suffix: None,
+) -> None:
+    """Give SQLite a file, as in the shop: threads and servers then see one truth."""
+    database = settings.DATABASES["default"]
+    if database["ENGINE"].endswith("sqlite3"):
+        folder = tmp_path_factory.mktemp("database")
+        database.setdefault("TEST", {})["NAME"] = str(folder / "test.sqlite3")
+        # Power does not fail in a test; waiting for the disk would only cost time.
+        database["OPTIONS"]["init_command"] += "PRAGMA synchronous=OFF;"
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None) -> Iterator[None]:
+    with strict.triggers_lifted_while_flushing():
+        yield

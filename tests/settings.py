@@ -1,0 +1,18 @@
+"""What differs from the shop's settings while tests run?"""
+
+import os
+
+os.environ.setdefault(
+    "SECRET_KEY", "for-tests-and-checks-only-0123456789-abcdefghijklmnopqrstuvwxyz"
+)
+
+from shopfloor.settings import *
+
+# A slow hash guards real people; here it only costs time.
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+# Files keep their own names, so that nothing must be collected first.
+STORAGES["staticfiles"] = {
+    "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+}
+WHITENOISE_AUTOREFRESH = True
+WHITENOISE_USE_FINDERS = True
