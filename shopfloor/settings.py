@@ -34,7 +34,7 @@ INSTALLED_APPS = [
     "travelers.planning",
     "travelers.paper",
     "travelers.demo",
-    "django.contrib.admin",
+    "travelers.kit.apps.BackDoorConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

@@ -1,16 +1,30 @@
-"""Which app answers which address?"""
+"""Which app answers which address?
+
+A name says whose page it is.  A few pages tell more than that app can know (what
+waits on the floor, what became of a set); an app above it answers those, and here
+they are put under the name.
+"""
 
 from django.contrib import admin
 from django.urls import include, path
 
+from travelers.lumber import urls as lumber
+from travelers.orders import urls as orders
+from travelers.planning import urls as planning
+from travelers.shop import urls as shop
+
 urlpatterns = [
-    path("", include("travelers.shop.urls")),
-    path("lumber/", include("travelers.lumber.urls")),
+    path("", include(([*shop.urlpatterns, *planning.front_pages], shop.app_name))),
+    path(
+        "lumber/",
+        include(([*lumber.urlpatterns, *orders.plank_pages], lumber.app_name)),
+    ),
     path("routes/", include("travelers.routes.urls")),
-    path("orders/", include("travelers.orders.urls")),
+    path("orders/", include(orders)),
     path("", include("travelers.floor.urls")),
     path("quality/", include("travelers.quality.urls")),
-    path("board/", include("travelers.planning.urls")),
+    path("board/", include(planning)),
     path("paper/", include("travelers.paper.urls")),
     path("admin/", admin.site.urls),
 ]
+handler400 = "travelers.kit.middleware.bad_request"

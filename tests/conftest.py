@@ -1,13 +1,21 @@
 """What does every test find ready, and how strict is it?"""
 
+import os
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
+import hypothesis
 import pytest
 from django.conf import settings
 
 from tests import strict
 from travelers.kit import pages
+
+# A busy machine is no fault. The gate tries the same cases each time, a person others.
+hypothesis.settings.register_profile(
+    "house", deadline=None, derandomize=bool(os.environ.get("CI"))
+)
+hypothesis.settings.load_profile("house")
 
 
 @pytest.fixture

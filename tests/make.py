@@ -345,7 +345,7 @@ def draft(model: InstrumentModel, cast: Cast, number: str = "A") -> Revision:
         for check in CHECKS.get((branch, position), ()):
             Characteristic.objects.create(operation=operation, **check)
     Caution.objects.create(
-        operation=operations["BODY", 10], sign="W024", sentence="The blade turns on."
+        operation=operations["BODY", 10], sign="W022", sentence="The blade turns on."
     )
     for before, after in AFTER:
         Precedence.objects.create(before=operations[before], after=operations[after])

@@ -116,6 +116,23 @@ def triggers_lifted_while_flushing() -> Iterator[None]:
         BaseDatabaseOperations.execute_sql_flush = guarded  # type: ignore[method-assign]
 
 
+@contextmanager
+def triggers_lifted() -> Iterator[None]:
+    """Let a test damage what the triggers guard, as somebody with the keys could."""
+    restore = _restore(connection)
+    _run(_lift(connection))
+    try:
+        yield
+    finally:
+        _run(restore)
+
+
+def _run(statements: Iterable[str]) -> None:
+    with connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
+
+
 def _lift(database: Any) -> list[str]:
     if database.vendor == "postgresql":
         return ["SET LOCAL session_replication_role = replica"]

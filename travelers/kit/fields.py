@@ -22,3 +22,12 @@ def one_of(enum: type[StrEnum], field: str) -> models.Q:
 
 def millimetres(**options: Any) -> models.DecimalField:
     return models.DecimalField(max_digits=8, decimal_places=2, **options)
+
+
+def written(member: StrEnum) -> models.Func:
+    """Say one of a closed list in the text of a query, not as a bound value.
+
+    SQLite uses a partial index only where the query's text implies the condition
+    of the index, and a bound value has no text.
+    """
+    return models.Func(template=f"'{member}'", output_field=models.CharField())

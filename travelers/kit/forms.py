@@ -5,14 +5,17 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext, gettext_lazy as _
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from travelers.formulas.limits import NotANumber, Unread, read_number
 
 UNREAD = {
     Unread.EMPTY: _("Type a number."),
     Unread.LETTERS: _("Type a number alone, for example 43.5."),
-    Unread.THOUSANDS: _("Type the number with one decimal mark, for example 1234.5."),
+    Unread.THOUSANDS: _(
+        "Type the number in one piece with one decimal mark, for example 1234.5."
+    ),
     Unread.TOO_LONG: _("That is too long for a number."),
 }
 

@@ -81,3 +81,9 @@ FORM_WRONG = refusal(
     gettext_noop("Look at the marked fields; what was typed is still there."),
     status=422,
 )
+TOO_MUCH = refusal(
+    "kit.too_much",
+    gettext_noop("That is more text than any field here takes."),
+    gettext_noop("Shorten it and send it again; nothing was recorded."),
+    status=422,
+)

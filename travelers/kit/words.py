@@ -66,7 +66,7 @@ LABELS = {
     "READY": gettext_noop("ready"),
     "RUNNING": gettext_noop("in work"),
     "IN_WORK": gettext_noop("in work"),
-    "DWELLING": gettext_noop("lying"),
+    "DWELLING": gettext_noop("drying or curing"),
     "DONE": gettext_noop("done"),
     "VOID": gettext_noop("dropped"),
     "HELD": gettext_noop("held"),

@@ -1,7 +1,6 @@
 """How does wood come in, and how are sets cut from it?"""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from string import ascii_uppercase
@@ -11,32 +10,18 @@ from django.db import IntegrityError, transaction
 from travelers.kit.refusals import Refused
 from travelers.lumber import rules
 from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species
-from travelers.lumber.rules import Purpose
+from travelers.lumber.rules import Cut, Purpose, Sawn
 from travelers.shop.actions import take_codes
 
-
-@dataclass(frozen=True, slots=True)
-class Sawn:
-    """Sizes in mm and mass in g of a plank as it came in."""
-
-    length_mm: Decimal
-    width_mm: Decimal
-    thickness_mm: Decimal
-    mass_g: int
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """How many pieces of which size a set has."""
-
-    pieces: int
-    length_mm: Decimal
-    width_mm: Decimal
-    thickness_mm: Decimal
-
-    @property
-    def volume_mm3(self) -> Decimal:
-        return self.pieces * self.length_mm * self.width_mm * self.thickness_mm
+__all__ = [
+    "Cut",
+    "Sawn",
+    "accept_delivery",
+    "add_planks",
+    "cut_set",
+    "cut_sets",
+    "weigh_pieces",
+]
 
 
 @transaction.atomic
@@ -73,6 +58,9 @@ def accept_delivery(
 @transaction.atomic
 def add_planks(*, delivery_id: int, planks: Sequence[Sawn]) -> list[Plank]:
     delivery = Delivery.objects.select_for_update().get(pk=delivery_id)
+    for sawn in planks:
+        if doubt := rules.not_wood(sawn):
+            raise Refused(doubt)
     first = delivery.planks.count() + 1
     tags = take_codes(kind="K", count=len(planks)) if planks else []
     return Plank.objects.bulk_create(
@@ -89,54 +77,78 @@ def add_planks(*, delivery_id: int, planks: Sequence[Sawn]) -> list[Plank]:
     )
 
 
-@transaction.atomic
 def cut_set(*, plank_id: int, purpose: Purpose, cut: Cut, cut_on: date) -> PlankSet:
     """Cut one set from one plank; its pieces are lettered and tagged."""
+    return cut_sets(
+        plank_id=plank_id, purpose=purpose, cut=cut, count=1, cut_on=cut_on
+    )[0]
+
+
+@transaction.atomic
+def cut_sets(
+    *, plank_id: int, purpose: Purpose, cut: Cut, count: int, cut_on: date
+) -> list[PlankSet]:
+    """Cut ``count`` like sets from one plank, or none if the wood is not there."""
     plank = Plank.objects.select_for_update().get(pk=plank_id)
-    if not _fits(plank, cut):
-        raise Refused(
-            rules.DOES_NOT_FIT.about(
-                pieces=str(cut.pieces),
-                length=f"{cut.length_mm:f}",
-                width=f"{cut.width_mm:f}",
-                plank=plank.number,
-            )
-        )
-    plank_set = PlankSet.objects.create(
-        number=f"{plank.number}-{purpose[0]}{plank.sets.count() + 1}",
-        code=take_codes(kind="S", count=1)[0],
-        plank=plank,
-        purpose=purpose,
-        cut_on=cut_on,
+    refused = rules.does_not_fit(
+        plank=plank.number,
+        whole=Sawn(plank.length_mm, plank.width_mm, plank.thickness_mm, plank.mass_g),
+        gone_mm3=_gone_mm3(plank),
+        cut=cut,
+        sets=count,
     )
-    codes = take_codes(kind="W", count=cut.pieces)
+    if refused:
+        raise Refused(refused)
+    first = plank.sets.count() + 1
+    tags = take_codes(kind="S", count=count)
+    sets = PlankSet.objects.bulk_create(
+        PlankSet(
+            number=f"{plank.number}-{purpose[0]}{first + offset}",
+            code=code,
+            plank=plank,
+            purpose=purpose,
+            cut_on=cut_on,
+        )
+        for offset, code in enumerate(tags)
+    )
+    _letter_pieces(sets, cut)
+    return sets
+
+
+@transaction.atomic
+def weigh_pieces(*, plank_set_id: int, masses_g: Mapping[int, int]) -> PlankSet:
+    """Write down what the pieces of a set weigh; ``masses_g`` is by piece."""
+    plank_set = PlankSet.objects.select_for_update().get(pk=plank_set_id)
+    pieces = list(plank_set.pieces.filter(pk__in=masses_g).order_by("letter"))
+    for piece in pieces:
+        mass = masses_g[piece.pk]
+        sawn = Sawn(piece.length_mm, piece.width_mm, piece.thickness_mm, mass)
+        if doubt := rules.not_wood(sawn):
+            raise Refused(doubt)
+        piece.mass_g = mass
+    Piece.objects.bulk_update(pieces, ["mass_g"])
+    return plank_set
+
+
+def _letter_pieces(sets: Sequence[PlankSet], cut: Cut) -> None:
+    codes = iter(take_codes(kind="W", count=cut.pieces * len(sets)))
     Piece.objects.bulk_create(
         Piece(
             plank_set=plank_set,
             letter=letter,
-            code=code,
+            code=next(codes),
             length_mm=cut.length_mm,
             width_mm=cut.width_mm,
             thickness_mm=cut.thickness_mm,
         )
-        for letter, code in zip(ascii_uppercase, codes, strict=False)
+        for plank_set in sets
+        for letter in ascii_uppercase[: cut.pieces]
     )
-    return plank_set
 
 
-def _fits(plank: Plank, cut: Cut) -> bool:
-    """Say whether the wood is there; the exact layout is the sawyer's."""
-    whole = plank.length_mm * plank.width_mm * plank.thickness_mm
-    gone = sum(
-        (
-            piece.length_mm * piece.width_mm * piece.thickness_mm
-            for piece in Piece.objects.filter(plank_set__plank=plank)
-        ),
-        Decimal(0),
+def _gone_mm3(plank: Plank) -> Decimal:
+    """Say how much of a plank is in its pieces already."""
+    rows = Piece.objects.filter(plank_set__plank=plank).values_list(
+        "length_mm", "width_mm", "thickness_mm"
     )
-    return bool(
-        cut.length_mm <= plank.length_mm
-        and cut.width_mm <= plank.width_mm
-        and cut.thickness_mm <= plank.thickness_mm
-        and gone + cut.volume_mm3 <= whole
-    )
+    return sum((a * b * c for a, b, c in rows), Decimal(0))

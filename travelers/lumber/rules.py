@@ -1,8 +1,18 @@
 """What may be cut from a plank, and what must a delivery bring?"""
 
+from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
-from travelers.kit.refusals import gettext_noop, refusal
+from travelers.formulas.wood import density_kg_m3
+from travelers.kit.refusals import Refusal, gettext_noop, refusal
+
+# Wider than any wood is light or heavy (balsa about 160, lignum vitae about 1,250
+# kg/m³ when dry; from memory): beyond it a number has slipped.
+LIGHTEST_KG_M3, HEAVIEST_KG_M3 = 100, 1_500
+# As many letters as there are for the pieces of a set.
+MOST_PIECES = 26
+MOST_PLANKS_AT_ONCE = 40
 
 
 class Purpose(StrEnum):
@@ -31,3 +41,70 @@ DOES_NOT_FIT = refusal(
     gettext_noop("Choose fewer or smaller pieces, or another plank."),
     status=422,
 )
+CANNOT_BE_WOOD = refusal(
+    "lumber.cannot_be_wood",
+    gettext_noop("{density} kg/m³ cannot be wood: a size or the mass has slipped."),
+    gettext_noop("Look at the sizes and weigh again."),
+    status=422,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sawn:
+    """Sizes in mm and mass in g of a plank as it came in."""
+
+    length_mm: Decimal
+    width_mm: Decimal
+    thickness_mm: Decimal
+    mass_g: int
+
+    @property
+    def volume_mm3(self) -> Decimal:
+        return self.length_mm * self.width_mm * self.thickness_mm
+
+    @property
+    def density_kg_m3(self) -> float:
+        sizes = (self.length_mm, self.width_mm, self.thickness_mm)
+        return density_kg_m3(self.mass_g, *map(float, sizes))
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """How many pieces of which size a set has."""
+
+    pieces: int
+    length_mm: Decimal
+    width_mm: Decimal
+    thickness_mm: Decimal
+
+    @property
+    def volume_mm3(self) -> Decimal:
+        return self.pieces * self.length_mm * self.width_mm * self.thickness_mm
+
+
+def not_wood(sawn: Sawn) -> Refusal | None:
+    """Doubt a size or mass by which the wood would be none."""
+    density = sawn.density_kg_m3
+    if LIGHTEST_KG_M3 <= density <= HEAVIEST_KG_M3:
+        return None
+    return CANNOT_BE_WOOD.about(density=f"{density:.0f}")
+
+
+def does_not_fit(
+    *, plank: str, whole: Sawn, gone_mm3: Decimal, cut: Cut, sets: int
+) -> Refusal | None:
+    """Say if the wood is not there for ``sets`` sets; the layout is the sawyer's."""
+    fits = (
+        cut.length_mm <= whole.length_mm
+        and cut.width_mm <= whole.width_mm
+        and cut.thickness_mm <= whole.thickness_mm
+        and gone_mm3 + sets * cut.volume_mm3 <= whole.volume_mm3
+    )
+    if fits:
+        return None
+    return DOES_NOT_FIT.about(
+        pieces=str(cut.pieces * sets),
+        length=f"{cut.length_mm:f}",
+        width=f"{cut.width_mm:f}",
+        plank=plank,
+    )

@@ -111,6 +111,13 @@ class Instrument(models.Model):
                 name="instrument_closed_has_when",
             ),
         ]
+        indexes = [
+            models.Index(
+                fields=["order"],
+                condition=Q(state=InstrumentState.OPEN),
+                name="instrument_open_of_order",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.serial

@@ -1,8 +1,9 @@
 """When may an order be released, and what can an instrument be?"""
 
+from collections.abc import Mapping
 from enum import StrEnum
 
-from travelers.kit.refusals import gettext_noop, refusal
+from travelers.kit.refusals import Refusal, gettext_noop, refusal
 
 
 class InstrumentState(StrEnum):
@@ -75,3 +76,21 @@ ENOUGH_WOOD = refusal(
     gettext_noop("Order {order} has all the {branch_word} sets it needs."),
     gettext_noop("Take a set back first if another one shall go in."),
 )
+NOTHING_CHOSEN = refusal(
+    "orders.nothing_chosen",
+    gettext_noop("No set was chosen for order {order}."),
+    gettext_noop("Tick the sets that shall go in, then allot them."),
+    status=422,
+)
+
+
+def wood_missing(
+    *, order: str, quantity: int, allotted: Mapping[str, int]
+) -> Refusal | None:
+    """Say what wood an order lacks; ``allotted`` counts the sets of each branch."""
+    for branch, sets in allotted.items():
+        if sets < quantity:
+            return WOOD_MISSING.about(
+                order=order, missing=str(quantity - sets), branch_word=str(branch)
+            )
+    return None

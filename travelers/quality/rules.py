@@ -1,6 +1,7 @@
 """How bad is a defect, and what may be decided of it?"""
 
 from enum import StrEnum
+from uuid import UUID, uuid5
 
 from travelers.kit.refusals import gettext_noop, refusal
 
@@ -16,6 +17,11 @@ class Decision(StrEnum):
     REWORK = "REWORK"
     DOWNGRADE = "DOWNGRADE"
     SCRAP = "SCRAP"
+
+
+def hold_id_of(event_id: UUID) -> UUID:
+    """Say the id of the hold that a defect's event places, the same at each try."""
+    return uuid5(event_id, "hold")
 
 
 ALREADY_DECIDED = refusal(

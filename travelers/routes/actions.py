@@ -1,13 +1,22 @@
 """How does a route become law?"""
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from travelers.kit.refusals import Refused
 from travelers.routes import queries, rules
-from travelers.routes.models import Revision
-from travelers.routes.rules import Branch, Joins, RevisionState, Route
+from travelers.routes.models import (
+    Caution,
+    Characteristic,
+    Operation,
+    Precedence,
+    Revision,
+)
+from travelers.routes.rules import RevisionState
 from travelers.shop.models import Person
 
 
@@ -25,7 +34,8 @@ def release_revision(*, revision_id: int, by: Person, at: datetime) -> Revision:
     name = f"{revision.model.name} {revision.number}"
     if revision.state != RevisionState.DRAFT:
         raise Refused(rules.NOT_A_DRAFT.about(revision=name))
-    _refuse_unsound(queries.read_route(revision_id=revision_id), name)
+    if fault := rules.unsound(queries.read_route(revision_id=revision_id), name):
+        raise Refused(fault)
     Revision.objects.filter(
         model_id=revision.model_id, state=RevisionState.RELEASED
     ).update(state=RevisionState.RETIRED, retired_at=at)
@@ -36,20 +46,68 @@ def release_revision(*, revision_id: int, by: Person, at: datetime) -> Revision:
     return revision
 
 
-def _refuse_unsound(route: Route, name: str) -> None:
-    """Refuse a route that could never be worked through."""
-    present = {line.branch for line in route.lines}
-    for branch in Branch:
-        if branch not in present:
+@transaction.atomic
+def draft_revision(*, revision_id: int) -> Revision:
+    """Copy a revision as a new draft, to be changed until it is released.
+
+    1. Lock the model's revisions; one draft of a model at a time.
+    2. Copy the operations, then what hangs on them.
+    """
+    old = Revision.objects.select_related("model").get(pk=revision_id)
+    rows = list(
+        Revision.objects.select_for_update()
+        .filter(model_id=old.model_id)
+        .order_by("id")
+    )
+    for row in rows:
+        if row.state == RevisionState.DRAFT:
             raise Refused(
-                rules.BRANCH_MISSING.about(revision=name, branch_word=str(branch))
+                rules.DRAFT_OPEN.about(model=old.model.name, revision=row.number)
             )
-    for line in route.lines:
-        if line.joins is Joins.BRANCHES and not line.after:
-            raise Refused(rules.JOIN_WITHOUT_MATES.about(operation=line.name))
-    try:
-        route.shortest_lead()
-    except ValueError as turn:
-        raise Refused(
-            rules.ROUTE_TURNS_BACK.about(revision=name, round=str(turn))
-        ) from turn
+    number = rules.next_number(row.number for row in rows)
+    draft = Revision.objects.create(model_id=old.model_id, number=number)
+    copies = _copy_operations(old, draft)
+    for model in (Characteristic, Caution):
+        rows_of = model.objects.filter(operation__revision=old).order_by("id")
+        _copy(rows_of, operation_id=copies)
+    _copy(
+        Precedence.objects.filter(after__revision=old).order_by("id"),
+        before_id=copies,
+        after_id=copies,
+    )
+    return draft
+
+
+@transaction.atomic
+def drop_draft(*, revision_id: int) -> None:
+    """Throw a draft away with all its operations; what was released stays."""
+    draft = Revision.objects.select_for_update(of=("self",)).select_related("model")
+    revision = draft.get(pk=revision_id)
+    if revision.state != RevisionState.DRAFT:
+        name = f"{revision.model.name} {revision.number}"
+        raise Refused(rules.NOT_A_DRAFT.about(revision=name))
+    for model in (Characteristic, Caution):
+        model.objects.filter(operation__revision=revision).delete()
+    Precedence.objects.filter(after__revision=revision).delete()
+    Operation.objects.filter(revision=revision).delete()
+    revision.delete()
+
+
+def _copy_operations(old: Revision, draft: Revision) -> dict[int, int]:
+    """Copy the lines of a route and say which became which."""
+    rows = list(Operation.objects.filter(revision=old).order_by("id"))
+    before = [row.pk for row in rows]
+    for row in rows:
+        row.pk, row.revision_id = None, draft.pk
+    made = Operation.objects.bulk_create(rows)
+    return dict(zip(before, (row.pk for row in made), strict=True))
+
+
+def _copy(rows: QuerySet[Any], **keys: Mapping[int, int]) -> None:
+    """Copy rows whose named keys point to a copied operation."""
+    copies = list(rows)
+    for row in copies:
+        row.pk = None
+        for key, became in keys.items():
+            setattr(row, key, became[getattr(row, key)])
+    rows.model._default_manager.bulk_create(copies)

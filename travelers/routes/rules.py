@@ -6,9 +6,10 @@ from datetime import timedelta
 from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
+from string import ascii_uppercase
 
 from travelers.formulas import graph
-from travelers.kit.refusals import gettext_noop, refusal
+from travelers.kit.refusals import Refusal, gettext_noop, refusal
 
 
 class Branch(StrEnum):
@@ -78,6 +79,17 @@ JOIN_WITHOUT_MATES = refusal(
     gettext_noop("Operation {operation} joins branches but waits for none."),
     gettext_noop("Say after which operations of the other branches it comes."),
     status=422,
+)
+WAITS_FOR_STRANGER = refusal(
+    "routes.waits_for_stranger",
+    gettext_noop("Operation {operation} waits for one of another revision."),
+    gettext_noop("Let it wait for an operation of its own revision, then release it."),
+    status=422,
+)
+DRAFT_OPEN = refusal(
+    "routes.draft_open",
+    gettext_noop("{model} has a draft already: revision {revision}."),
+    gettext_noop("Change that draft, or delete it first."),
 )
 
 
@@ -154,9 +166,13 @@ class Route:
 
     def shortest_lead(self) -> timedelta:
         """Say how long the longest path takes at the least: work, dwells and gaps."""
+        return self.longest_path()[0]
+
+    def longest_path(self) -> tuple[timedelta, tuple[int, ...]]:
+        """Say the shortest lead time, and the lines that make it as long as it is."""
         durations = {line.id: shortest(line).total_seconds() for line in self.lines}
-        length, _ = graph.longest_path(durations, self.precedences())
-        return timedelta(seconds=length)
+        length, path = graph.longest_path(durations, self.precedences())
+        return timedelta(seconds=length), tuple(path)
 
     def precedences(self) -> tuple[tuple[int, int], ...]:
         within = [
@@ -176,3 +192,30 @@ def shortest(line: Line) -> timedelta:
     once = line.planned + line.shortest_dwell
     between = max(line.shortest_between or timedelta(0), timedelta(0))
     return once * line.times + between * (line.times - 1)
+
+
+def unsound(route: Route, name: str) -> Refusal | None:
+    """Say why a route could never be worked through; ``name`` is its revision's."""
+    present = {line.branch for line in route.lines}
+    for branch in Branch:
+        if branch not in present:
+            return BRANCH_MISSING.about(revision=name, branch_word=str(branch))
+    for line in route.lines:
+        if line.joins is Joins.BRANCHES and not line.after:
+            return JOIN_WITHOUT_MATES.about(operation=line.name)
+        if any(before not in route.by_id for before in line.after):
+            return WAITS_FOR_STRANGER.about(operation=line.name)
+    try:
+        route.longest_path()
+    except graph.Ring as ring:
+        names = [route.by_id[n].name for n in ring.nodes if isinstance(n, int)]
+        return ROUTE_TURNS_BACK.about(revision=name, round=" → ".join(names))
+    return None
+
+
+def next_number(taken: Iterable[str]) -> str:
+    """Give the next letter of a model's revisions: A … Z, then A2 … Z2 and so on."""
+    used = set(taken)
+    rounds = ("", *range(2, 100))
+    numbers = (f"{letter}{turn}" for turn in rounds for letter in ascii_uppercase)
+    return next(number for number in numbers if number not in used)

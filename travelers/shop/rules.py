@@ -10,3 +10,7 @@ class Role(StrEnum):
     QA = "qa"
     ROUTE_ENGINEER = "route_engineer"
     ADMIN = "admin"
+
+
+# Whoever has some role here; somebody without one sees nothing.
+EVERYBODY = tuple(Role)

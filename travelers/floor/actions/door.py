@@ -1,7 +1,9 @@
 """How does a wish get in?  The only door to the ledger."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -15,7 +17,7 @@ from travelers.floor.models import Event
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import Bench, StepNow, pick
 from travelers.floor.rules.facts import Facts, Notes, Place, facts_of
-from travelers.floor.rules.machine import REMARKS, Outcome, Wish, judge
+from travelers.floor.rules.machine import REMARKS, Outcome, Wish
 from travelers.kit.refusals import Refusal, Refused
 from travelers.shop.models import Person
 
@@ -96,16 +98,13 @@ def record(  # noqa: PLR0913 - a claim has that many parts
 
 def _record(claim: Claim) -> Verdict:
     found = queries.find_bench(code=claim.code, step_id=claim.step_id, lock=True)
-    instrument_id = found.instrument.pk if found else None
-    near = queries.known_events(event_id=claim.event_id, instrument_id=instrument_id)
-    known = next((e for e in near if e.event_id == claim.event_id), None)
+    known = queries.known_event(event_id=claim.event_id)
     bench = queries.bench_of(found) if found else None
     if known:
         return _answer_again(claim, known, bench)
-    last = next((e for e in near if e.instrument_id == instrument_id), None)
     if bench is None or found is None:
         return _refuse_unknown(claim)
-    return _decide(claim, bench, found.part_id, last)
+    return _decide(claim, bench, found.part_id, found.last_digest)
 
 
 def _answer_again(claim: Claim, known: Event, bench: Bench | None) -> Verdict:
@@ -116,10 +115,10 @@ def _answer_again(claim: Claim, known: Event, bench: Bench | None) -> Verdict:
 
 def _refuse_unknown(claim: Claim) -> Verdict:
     refusal = reasons.UNKNOWN_CODE.about(code=claim.code)
-    return _refuse(_event(claim), refusal, None, None)
+    return _refuse(_event(claim), refusal, None, "")
 
 
-def _decide(claim: Claim, bench: Bench, part_id: int, last: Event | None) -> Verdict:
+def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdict:
     step, finished_by = _step_meant(claim, bench, part_id)
     event = _event(claim)
     event.instrument_id = bench.instrument_id
@@ -127,29 +126,34 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last: Event | None) -> Ver
     event.step_id = step.id if step else None
     if step is None:
         # Nothing is open any more, so the instrument is finished or scrapped.
-        return _refuse(event, wishes.closed(bench), bench, last)
+        return _refuse(event, wishes.closed(bench), bench, last_digest)
     asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at)
     event.data = dict(asked.data)
-    notes = Notes() if claim.wish in REMARKS else queries.notes_of(step_id=step.id)
-    answer = asked.refusal or judge(
-        _facts(claim, bench, step, finished_by, notes, asked), claim.wish, claim.at
+    if asked.refusal:
+        return _refuse(event, asked.refusal, bench, last_digest)
+    answer, notes = queries.judge_step(
+        wish=claim.wish,
+        step=step,
+        line=bench.route.by_id[step.operation_id],
+        facts_with=_facts_with(claim, bench, step, finished_by, asked),
+        at=claim.at,
     )
     if isinstance(answer, Refusal):
-        return _refuse(event, answer, bench, last)
+        return _refuse(event, answer, bench, last_digest)
     event.accepted = True
     _note_outcome(event, answer, step, notes)
     event.data |= wishes.effects(claim.wish, asked.data, bench, step)
-    ledger.append(event, last=last)
+    ledger.append(event, last_digest=last_digest)
     after = project(event, bench)
     return ledger.verdict_of(event, bench=after, repeated=False)
 
 
 def _refuse(
-    event: Event, refusal: Refusal, bench: Bench | None, last: Event | None
+    event: Event, refusal: Refusal, bench: Bench | None, last_digest: str
 ) -> Verdict:
     event.refusal = refusal.code
     event.data["words"] = dict(refusal.words)
-    ledger.append(event, last=last)
+    ledger.append(event, last_digest=last_digest)
     return ledger.verdict_of(event, bench=bench, repeated=False)
 
 
@@ -169,27 +173,29 @@ def _step_meant(claim: Claim, bench: Bench, part_id: int) -> tuple[StepNow | Non
     return step, ""
 
 
-def _facts(
-    claim: Claim,
-    bench: Bench,
-    step: StepNow,
-    finished_by: str,
-    notes: Notes,
-    asked: wishes.Asked,
-) -> Facts:
+def _facts_with(
+    claim: Claim, bench: Bench, step: StepNow, finished_by: str, asked: wishes.Asked
+) -> Callable[[Notes], Facts]:
+    """Look up the facts of a wish; what was noted of the step comes last."""
     remark = claim.wish in REMARKS
-    return facts_of(
+    return partial(
+        facts_of,
         bench,
         step,
-        notes,
-        station=claim.station,
+        station=_place_of(claim),
         person=str(claim.person),
         roles=frozenset(claim.person.roles),
-        held=None if remark else queries.held_of(bench, part_id=step.part_id),
+        held=None if remark else queries.held_of(bench, step),
         mates={} if remark else queries.mates_of(bench, step),
         finished_by=finished_by,
         **asked.known,
     )
+
+
+def _place_of(claim: Claim) -> Place | None:
+    if claim.station is None or claim.wish is not Wish.LOAD:
+        return claim.station
+    return queries.count_again(place=claim.station)
 
 
 def _event(claim: Claim) -> Event:

@@ -7,8 +7,8 @@ from django.db.models import Min, Q
 
 from travelers.floor import queries
 from travelers.floor.models import Event, Hold, Reading
-from travelers.floor.rules.bench import Bench, Change, advance
-from travelers.floor.rules.fold import Told, moves_of
+from travelers.floor.rules.bench import Bench, Change, StepNow, advance
+from travelers.floor.rules.fold import moves_of
 from travelers.floor.rules.machine import Wish
 from travelers.kit.rows import write_rows
 from travelers.orders.models import Instrument, Part, Step
@@ -36,26 +36,18 @@ def project(event: Event, bench: Bench) -> Bench:
         bench = replace(
             bench, state=InstrumentState.SCRAPPED, closed_at=event.happened_at
         )
-    added = event.data.get("added", ())
-    later = queries.steps_by_id(step_ids=added) if added else {}
-    moves = moves_of(bench, later, told_of(event))
+    later: dict[int, StepNow] = {}
+    if added := event.data.get("added"):
+        # Read again: what follows may have moved up to make room.
+        steps = queries.open_steps(instrument_id=bench.instrument_id)
+        later = {step.id: step for step in steps if step.id in added}
+        bench = replace(bench, steps=tuple(s for s in steps if s.id not in later))
+    moves = moves_of(bench, later, queries.told_of(event=event))
     if not moves and wish not in (Wish.HOLD, Wish.LIFT):
         return bench
     change = advance(bench, moves, event.happened_at)
     _write(change, bench)
     return change.bench
-
-
-def told_of(event: Event) -> Told:
-    return Told(
-        str(event.event_id),
-        Wish(event.kind),
-        event.part_id,
-        event.step_id,
-        event.station_id,
-        event.happened_at,
-        event.data,
-    )
 
 
 def _write(change: Change, before: Bench) -> None:

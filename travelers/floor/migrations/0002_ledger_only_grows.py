@@ -4,6 +4,15 @@ from django.db import migrations
 
 TABLES = ("floor_event", "floor_reading")
 MESSAGE = "The ledger only grows; correct it with a new event."
+# On SQLite, INSERT OR REPLACE takes the row that stands in its way out without
+# asking the trigger on DELETE; so such an INSERT is stopped itself.
+IN_THE_WAY = {
+    "floor_event": "seq = NEW.seq OR event_id = NEW.event_id",
+    "floor_reading": (
+        "id = NEW.id OR event_id = NEW.event_id AND place = NEW.place "
+        "AND characteristic_id = NEW.characteristic_id"
+    ),
+}
 
 
 def sqlite(table):
@@ -15,6 +24,12 @@ def sqlite(table):
             f"BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END"
         )
         drop.append(f"DROP TRIGGER IF EXISTS {name}")
+    make.append(
+        f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
+        f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {IN_THE_WAY[table]}) "
+        f"BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END"
+    )
+    drop.append(f"DROP TRIGGER IF EXISTS {table}_no_replace")
     return make, drop
 
 

@@ -3,23 +3,58 @@
 from travelers.floor.queries.benches import (
     bench_of,
     closed_step,
+    count_again,
     find_bench,
     find_place,
     held_of,
-    known_events,
+    is_open_hold,
+    known_event,
     mates_of,
     notes_of,
-    steps_by_id,
+    open_steps,
+    told_of,
 )
+from travelers.floor.queries.checks import CheckScene, check_scene
+from travelers.floor.queries.holds import Stop, open_holds
+from travelers.floor.queries.instruments import (
+    InstrumentPage,
+    find_instruments,
+    instrument_page,
+)
+from travelers.floor.queries.judging import judge_step
+from travelers.floor.queries.pulse import pulse
+from travelers.floor.queries.scenes import Scene, scene_of
+from travelers.floor.queries.stations import Idle, idle
+from travelers.floor.queries.tags import Tag, Unread, find_tag, unread
 
 __all__ = [
+    "CheckScene",
+    "Idle",
+    "InstrumentPage",
+    "Scene",
+    "Stop",
+    "Tag",
+    "Unread",
     "bench_of",
+    "check_scene",
     "closed_step",
+    "count_again",
     "find_bench",
+    "find_instruments",
     "find_place",
+    "find_tag",
     "held_of",
-    "known_events",
+    "idle",
+    "instrument_page",
+    "is_open_hold",
+    "judge_step",
+    "known_event",
     "mates_of",
     "notes_of",
-    "steps_by_id",
+    "open_holds",
+    "open_steps",
+    "pulse",
+    "scene_of",
+    "told_of",
+    "unread",
 ]

@@ -1,79 +1,69 @@
 """What lies on the bench, and what has been noted of it?  One query each."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, F, Max, Q, Subquery
+from django.db.models import F, Q
 
 from travelers.floor.models import Event, Hold
-from travelers.floor.rules.bench import Bench, PartNow, StepNow
+from travelers.floor.queries.often import (
+    STEP_COLUMNS,
+    lock_instrument,
+    lock_whose_step,
+    open_step_rows,
+    place_rows,
+    whole_parts,
+    whose_step,
+)
+from travelers.floor.rules.bench import About, Bench, PartNow, StepNow
 from travelers.floor.rules.facts import Held, Notes, Place
+from travelers.floor.rules.fold import Told
 from travelers.floor.rules.machine import State, Wish
 from travelers.lumber.models import Piece
 from travelers.orders.models import Instrument, Part, Step
-from travelers.orders.rules import OPEN_STATES, InstrumentState, Look
+from travelers.orders.rules import InstrumentState, Look
 from travelers.routes.queries import released_route
 from travelers.routes.rules import Branch, Joins
 from travelers.shop.models import Station
 
-STEP_COLUMNS = (
-    "id",
-    "part_id",
-    "operation_id",
-    "position",
-    "repeat",
-    "turn",
-    "state",
-    "stage_id",
-    "station_id",
-    "ready_at",
-    "started_at",
-    "dwell_until",
-    "finished_at",
-    "at_station_id",
-    "stage__name",
-    "station__name",
-)
-STEP_FIELDS = tuple(name.removesuffix("__name") for name in STEP_COLUMNS)
+STATE = STEP_COLUMNS.index("state")
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """An instrument's row and parts, and which part a code or step named."""
+    """An instrument's row and parts, and which part a code or step named.
+
+    ``last_digest`` is what its next event hangs on.
+    """
 
     instrument: Instrument
     parts: tuple[Part, ...]
     part_id: int
+    last_digest: str = ""
 
 
 def find_place(*, code: str) -> Place | None:
-    """Find a station by its code or its tag, with the places that are free."""
-    row = (
-        Station.objects.filter(Q(code=code) | Q(tag=code))
-        .annotate(
-            lying=Count(
-                "lying_steps",
-                filter=Q(lying_steps__state=State.DWELLING),
-                distinct=True,
-            )
-        )
-        .select_related("stage")
-        .first()
-    )
-    if row is None:
-        return None
-    return Place(
-        row.pk,
-        row.code,
-        row.name,
-        row.stage_id,
-        row.stage.name,
-        row.attended,
-        row.places,
-        row.places - row.lying,
-    )
+    """Find a station by its code or its tag; a holding one with its free places."""
+    for pk, own, name, stage_id, stage, attended, places in place_rows(code):
+        lying = 0 if attended else lying_at(station_id=pk)
+        free = places - lying
+        return Place(pk, own, name, stage_id, stage, bool(attended), places, free)
+    return None
+
+
+def lying_at(*, station_id: int) -> int:
+    return Step.objects.filter(at_station_id=station_id, state=State.DWELLING).count()
+
+
+def count_again(*, place: Place) -> Place:
+    """Lock a station and count its free places again.
+
+    Two parts that are loaded at once have no instrument in common to lock, and
+    both were counted for before.
+    """
+    Station.objects.select_for_update(no_key=True).get(pk=place.id)
+    return replace(place, places_free=place.places - lying_at(station_id=place.id))
 
 
 def find_bench(
@@ -84,50 +74,54 @@ def find_bench(
     With ``lock`` the instrument's row is locked: one lock for all its branches,
     because a join looks at two of them.
     """
-    rows = (
-        Part.objects.filter(_names(code, step_id))
-        .select_related("instrument__order", "instrument__revision__model")
-        .annotate(named_id=F("instrument__parts__id"))
-        .order_by("id")
-    )
-    if lock:
-        rows = rows.select_for_update(of=("instrument",))
-    parts = tuple(rows)
-    if not parts:
-        return None
-    return Found(parts[0].instrument, parts, parts[0].named_id)
-
-
-def _names(code: str, step_id: int | None) -> Q:
-    """Say which of an instrument's parts is named, by step, wood or tag."""
     if step_id is not None:
-        return Q(instrument__parts__steps=step_id)
+        whose = lock_whose_step(step_id) if lock else whose_step(step_id)
+    else:
+        whose = _whose_code(code)
+    if whose is None:
+        return None
+    instrument_id, part_id = whose
+    if lock and step_id is None:
+        lock_instrument(instrument_id)
+    parts, last_digest = whole_parts(instrument_id)
+    return Found(parts[0].instrument, parts, part_id, last_digest)
+
+
+def _whose_code(code: str) -> tuple[int, int] | None:
+    """Say of which instrument and part a tag or a piece's label is."""
+    named = Q(code=code)
     if code.startswith("W"):
-        return Q(instrument__parts__plank_set__pieces__code=code)
-    if code.startswith("S"):
-        return Q(instrument__parts__plank_set__code=code)
-    return Q(instrument__parts__code=code)
+        named = Q(plank_set__pieces__code=code)
+    elif code.startswith("S"):
+        named = Q(plank_set__code=code)
+    return Part.objects.filter(named).values_list("instrument_id", "pk").first()
 
 
 def bench_of(found: Found) -> Bench:
     """Lay an instrument on the bench: its parts and its open steps."""
     instrument = found.instrument
-    steps = (
-        Step.objects.filter(instrument=instrument, state__in=OPEN_STATES)
-        .order_by("part_id", "position")
-        .values_list(*STEP_COLUMNS)
-    )
     return Bench(
         instrument_id=instrument.pk,
         serial=instrument.serial,
         position=instrument.position,
         route=released_route(revision_id=instrument.revision_id),
         parts=tuple(part_now(part) for part in found.parts),
-        steps=tuple(step_now(row) for row in steps),
+        steps=open_steps(instrument_id=instrument.pk),
         state=InstrumentState(instrument.state),
         closed_at=instrument.closed_at,
         held_at=instrument.held_at,
+        about=about(instrument),
     )
+
+
+def about(instrument: Instrument) -> About:
+    order, model = instrument.order, instrument.revision.model
+    return About(model.name, model.shape, order.finish, order.number, order.due_on)
+
+
+def open_steps(*, instrument_id: int) -> tuple[StepNow, ...]:
+    """Read the open steps of an instrument, part by part in their order."""
+    return tuple(step_now(row) for row in open_step_rows(instrument_id))
 
 
 def part_now(part: Part) -> PartNow:
@@ -144,11 +138,11 @@ def part_now(part: Part) -> PartNow:
 
 
 def step_now(row: tuple[Any, ...]) -> StepNow:
-    """Read a row of STEP_COLUMNS; a step without a station is done at any of its stage."""
-    named = dict(zip(STEP_FIELDS, row, strict=True))
-    named["state"] = State(named["state"])
-    named["station"] = named["station"] or ""
-    return StepNow(**named)
+    """Read a row of STEP_COLUMNS; no station means any station of the stage."""
+    values = list(row)
+    values[STATE] = State(values[STATE])
+    values[-1] = values[-1] or ""
+    return StepNow(*values)
 
 
 def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
@@ -167,19 +161,10 @@ def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
     return step_now(row), str(last.person) if last else ""
 
 
-def steps_by_id(*, step_ids: Iterable[int]) -> dict[int, StepNow]:
-    rows = Step.objects.filter(pk__in=list(step_ids)).values_list(*STEP_COLUMNS)
-    return {row[0]: step_now(row) for row in rows}
-
-
-def known_events(*, event_id: UUID, instrument_id: int | None) -> list[Event]:
-    """Find the event of that id, and the last one of the instrument's chain."""
-    wanted = Q(event_id=event_id)
-    if instrument_id is not None:
-        own = Event.objects.filter(instrument_id=instrument_id)
-        top = own.values("instrument_id").annotate(top=Max("seq")).values("top")
-        wanted |= Q(seq=Subquery(top))
-    return list(Event.objects.filter(wanted))
+def known_event(*, event_id: UUID) -> Event | None:
+    of_that_id = Event.objects.filter(event_id=event_id)
+    # A first sending, which nearly all are, needs no more than to know that it is one.
+    return of_that_id.first() if of_that_id.exists() else None
 
 
 def notes_of(*, step_id: int) -> Notes:
@@ -190,14 +175,27 @@ def notes_of(*, step_id: int) -> Notes:
     )
 
 
-def held_of(bench: Bench, *, part_id: int) -> Held | None:
-    """Find the oldest open hold that stops a part; no query where nothing is held."""
-    part = bench.part(part_id)
-    if bench.held_at is None and part.held_at is None:
+def told_of(*, event: Event) -> Told:
+    """Take from an event what the projection is made of."""
+    return Told(
+        str(event.event_id),
+        Wish(event.kind),
+        event.part_id,
+        event.step_id,
+        event.station_id,
+        event.happened_at,
+        event.data,
+    )
+
+
+def held_of(bench: Bench, step: StepNow) -> Held | None:
+    """Find the oldest open hold that stops a step; no query where nothing is held."""
+    parts = bench.parts_in(step)
+    if bench.held_at is None and all(part.held_at is None for part in parts):
         return None
     hold = (
         Hold.objects.filter(instrument_id=bench.instrument_id, lifted__isnull=True)
-        .filter(Q(part__isnull=True) | Q(part_id=part_id))
+        .filter(Q(part__isnull=True) | Q(part_id__in=[part.id for part in parts]))
         .select_related("event__person")
         .order_by("event__happened_at", "event_id")
         .first()
@@ -207,6 +205,10 @@ def held_of(bench: Bench, *, part_id: int) -> Held | None:
     return Held(
         bench.serial, hold.event.happened_at, str(hold.event.person), hold.reason
     )
+
+
+def is_open_hold(*, event_id: UUID) -> bool:
+    return Hold.objects.filter(event__event_id=event_id, lifted__isnull=True).exists()
 
 
 def mates_of(bench: Bench, step: StepNow) -> dict[str, str]:

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from itertools import groupby
 
 from travelers.floor.rules.machine import OPEN, State
 from travelers.orders.rules import InstrumentState, Look
-from travelers.routes.rules import Branch, Route
+from travelers.routes.rules import Branch, Joins, Route
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,17 @@ class PartNow:
 
 
 @dataclass(frozen=True, slots=True)
+class About:
+    """What the screens say of an instrument beside its serial."""
+
+    model: str
+    shape: str
+    finish: str
+    order: str
+    due_on: date
+
+
+@dataclass(frozen=True, slots=True)
 class Bench:
     """One instrument: who it is, its parts, and its open steps in their order."""
 
@@ -61,6 +72,7 @@ class Bench:
     state: InstrumentState = InstrumentState.OPEN
     closed_at: datetime | None = None
     held_at: datetime | None = None
+    about: About | None = None
 
     def part(self, part_id: int) -> PartNow:
         return next(part for part in self.parts if part.id == part_id)
@@ -92,6 +104,23 @@ class Bench:
                 line = self.route.by_id[other.operation_id]
                 if line.branch is wanted.branch and line.number <= wanted.number:
                     yield other
+
+    def parts_in(self, step: StepNow) -> tuple[PartNow, ...]:
+        """List the parts in a step's hands: its own, and in the assembly all joined."""
+        line = self.route.by_id[step.operation_id]
+        joined = {
+            branch
+            for other in self.route.lines
+            if other.joins is Joins.BRANCHES
+            and other.branch is line.branch
+            and other.number <= line.number
+            for branch in self.route.branches_joined_by(other)
+        }
+        return tuple(
+            part
+            for part in self.parts
+            if part.id == step.part_id or part.branch in joined
+        )
 
     def open_before(self, step: StepNow) -> tuple[str, ...]:
         """Name the next step of each branch that is in the way of ``step``."""
@@ -188,11 +217,16 @@ def _placed(bench: Bench, part: PartNow, at: datetime) -> PartNow:
     if step is None or bench.state is not InstrumentState.OPEN:
         return replace(part, stage_id=None, look=None, since=None)
     look = LOOKS[step.state]
-    if part.held_at or bench.held_at:
+    if bench.held_at or any(each.held_at for each in _in_its_hands(bench, part, step)):
         look = Look.HELD
     if (part.stage_id, part.look) == (step.stage_id, look):
         return part
     return replace(part, stage_id=step.stage_id, look=look, since=at)
+
+
+def _in_its_hands(bench: Bench, part: PartNow, step: StepNow) -> tuple[PartNow, ...]:
+    """List the parts whose hold shows on a part: those built into it and itself."""
+    return bench.parts_in(step) if step.part_id == part.id else (part,)
 
 
 LOOKS = {

@@ -1,13 +1,13 @@
 """What must be known to judge a wish?  Gathered once, then judged without a query."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import Bench, StepNow
-from travelers.floor.rules.machine import State, Wish
+from travelers.floor.rules.machine import FINISHING, State, Wish
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Check, Joins, Line, OperationKind
@@ -135,12 +135,15 @@ class Notes:
         return cls(readings, frozenset(mates), passes)
 
     def missing(self, line: Line, position: int) -> tuple[str, ...]:
-        return tuple(
-            _place_label(check, place)
+        """Name the checks that still need a reading, with their places."""
+        named = (
+            (check, [n for n in range(1, check.places + 1) if self._lacks(check, n)])
             for check in due(line, position)
-            for place in range(1, check.places + 1)
-            if (check.id, place) not in self.readings
         )
+        return tuple(_places_label(check, places) for check, places in named if places)
+
+    def _lacks(self, check: Check, place: int) -> bool:
+        return (check.id, place) not in self.readings
 
     def out(self, line: Line) -> tuple[str, ...]:
         return tuple(
@@ -151,15 +154,32 @@ class Notes:
         )
 
 
+def needs_notes(wish: Wish, line: Line) -> bool:
+    """Say whether a judgement looks at readings and mates, beside what was let pass."""
+    return wish in FINISHING and (bool(line.checks) or line.joins is not Joins.NOTHING)
+
+
 def due(line: Line, position: int) -> tuple[Check, ...]:
     """List the checks that the instrument at ``position`` of its order needs."""
     return tuple(check for check in line.checks if check.is_due_for(position))
 
 
 def _place_label(check: Check, place: int) -> str:
+    return _places_label(check, [place])
+
+
+def _places_label(check: Check, places: Sequence[int]) -> str:
+    """Name a check and some of its places, neighbours as a range: fret 1–4, 7."""
     if check.places == 1:
         return check.name
-    return f"{check.name} ({check.place_name or 'place'} {place})"
+    runs: list[list[int]] = []
+    for place in places:
+        if runs and place == runs[-1][-1] + 1:
+            runs[-1].append(place)
+        else:
+            runs.append([place])
+    told = ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 1 else str(r[0]) for r in runs)
+    return f"{check.name} ({check.place_name or 'place'} {told})"
 
 
 def facts_of(  # noqa: PLR0913 - all that a judgement may look at

@@ -93,6 +93,8 @@ def _moved(step: StepNow, told: Told) -> StepNow:
     state = State(told.data["state"])
     if state is step.state:
         return step
+    if state is State.VOID:
+        return replace(step, state=state)
     until = told.data.get("dwell_until")
     return replace(
         step,

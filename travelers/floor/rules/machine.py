@@ -58,7 +58,7 @@ NEXT: dict[tuple[State, Wish], State] = {
         for state in OPEN
         for wish in (Wish.REWORK, Wish.SCRAP)
     },
-    (State.DONE, Wish.REWORK): State.DONE,
+    **{(State.DONE, wish): State.DONE for wish in (Wish.REWORK, Wish.SCRAP)},
 }
 # Whoever works may record; who decides is named.
 BENCH = frozenset({"operator", "lead", "qa"})
@@ -93,7 +93,7 @@ def judge(facts: "Facts", wish: Wish, at: datetime) -> Refusal | Outcome:
         return _why_not(facts)
     refused, passed = None, []
     for gate in _gates(facts, wish, at):
-        if gate.code in facts.allowed:
+        if gate.may_allow and gate.code in facts.allowed:
             passed.append(gate)
         else:
             refused = refused or gate

@@ -10,6 +10,36 @@ UNKNOWN_CODE = refusal(
     gettext_noop("Scan again, or type the eight letters printed under the symbol."),
     status=404,
 )
+CODE_SHORT = refusal(
+    "floor.code_short",
+    gettext_noop("Only a piece of the code came in: {code}. {missing} are missing."),
+    gettext_noop("Scan again, slowly, or type all eight letters under the symbol."),
+    status=404,
+)
+CODE_LONG = refusal(
+    "floor.code_long",
+    gettext_noop("The code came in too long: {code}. Two scans may have run together."),
+    gettext_noop("Scan again, one symbol at a time."),
+    status=404,
+)
+CODE_FOREIGN = refusal(
+    "floor.code_foreign",
+    gettext_noop("This is not one of the shop's tags: {code}."),
+    gettext_noop("Scan the square symbol on the traveler or on the part's tag."),
+    status=404,
+)
+CODE_MISREAD = refusal(
+    "floor.code_misread",
+    gettext_noop("One character of {code} is not right."),
+    gettext_noop("Scan again, or compare it letter by letter with the tag."),
+    status=404,
+)
+NOT_ALLOTTED = refusal(
+    "floor.not_allotted",
+    gettext_noop("No instrument is made of {thing_word} {number} yet."),
+    gettext_noop("Leave it with its set until its order is released."),
+    status=404,
+)
 MAY_NOT = refusal(
     "floor.may_not",
     gettext_noop("{person} is not signed in for this kind of work."),
@@ -23,7 +53,7 @@ CLOSED = refusal(
 )
 HELD = refusal(
     "floor.held",
-    gettext_noop("{what} is held since {held_at} by {person}: {reason}"),
+    gettext_noop("{what} is held since {held_at} by {person}: “{reason}”."),
     gettext_noop("Leave it where it lies; QA or the lead lifts the hold."),
 )
 NOT_HERE = refusal(
@@ -146,5 +176,53 @@ OTHER_CONTENT = refusal(
     "floor.other_content",
     gettext_noop("This scan came before with another content."),
     gettext_noop("Scan again; if it comes back, show it to the lead."),
+    status=422,
+)
+VALUE_EMPTY = refusal(
+    "floor.value_empty",
+    gettext_noop("No value was given yet."),
+    gettext_noop("Type what the gauge shows."),
+    status=422,
+)
+VALUE_TOO_LONG = refusal(
+    "floor.value_too_long",
+    gettext_noop("That is far too long for one value."),
+    gettext_noop("Take it out and type what the gauge shows."),
+    status=422,
+)
+VALUE_NOT_A_NUMBER = refusal(
+    "floor.value_not_a_number",
+    gettext_noop("“{typed}” cannot be read as a number."),
+    gettext_noop("Type digits with one mark, like 43.5 or 43,5."),
+    status=422,
+)
+VALUE_TWO_MARKS = refusal(
+    "floor.value_two_marks",
+    gettext_noop("“{typed}” has more than one mark, and any may be the decimal one."),
+    gettext_noop("Type it with one mark only, like 1234.5 or 1234,5."),
+    status=422,
+)
+VALUE_OTHER_UNIT = refusal(
+    "floor.value_other_unit",
+    gettext_noop("{check} is measured in {unit}, not in {typed_unit}."),
+    gettext_noop("Set the gauge to {unit} and read it again."),
+    status=422,
+)
+VALUE_NOT_WHOLE = refusal(
+    "floor.value_not_whole",
+    gettext_noop("{check} is counted: a whole number, none or more."),
+    gettext_noop("Count again and type how many there are."),
+    status=422,
+)
+VALUE_TOO_FINE = refusal(
+    "floor.value_too_fine",
+    gettext_noop("“{typed}” has more digits than any gauge here shows."),
+    gettext_noop("Type at most four digits behind the mark."),
+    status=422,
+)
+VALUE_DOUBTED = refusal(
+    "floor.value_doubted",
+    gettext_noop("{value} {unit} is far off; {likely} {unit} may have been meant."),
+    gettext_noop("Look at the gauge once more and choose."),
     status=422,
 )

@@ -79,7 +79,7 @@ def sign(code: str, size: float = 48) -> SafeString:
 @register.filter
 def referent(code: str) -> str:
     """Say what a sign refers to, without its drawing."""
-    return gettext(signs.referent(code))
+    return gettext(signs.referent(code)) if code in signs.SIGNS else code
 
 
 @register.simple_tag

@@ -1,7 +1,19 @@
 """How does an order come about, get its wood and become instruments?"""
 
-from travelers.orders.actions.making import allot, make_order, take_back
+from travelers.orders.actions.making import (
+    allot,
+    allot_sets,
+    make_order,
+    take_back,
+)
 from travelers.orders.actions.release import release_order
 from travelers.orders.actions.rework import insert_rework
 
-__all__ = ["allot", "insert_rework", "make_order", "release_order", "take_back"]
+__all__ = [
+    "allot",
+    "allot_sets",
+    "insert_rework",
+    "make_order",
+    "release_order",
+    "take_back",
+]

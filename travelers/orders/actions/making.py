@@ -1,12 +1,13 @@
 """How is an order made, and how does it get its wood?"""
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
 
-from travelers.kit.refusals import Refused
+from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber.models import PlankSet
-from travelers.orders import queries, rules
+from travelers.orders import rules
 from travelers.orders.models import Allotment, WorkOrder
 from travelers.routes import queries as routes
 from travelers.routes.models import InstrumentModel
@@ -49,35 +50,38 @@ def make_order(  # noqa: PLR0913 - what an order says
         raise Refused(rules.ORDER_NUMBER_TAKEN.about(order=number)) from fault
 
 
-@transaction.atomic
 def allot(*, order_id: int, plank_set_id: int) -> Allotment:
     """Promise a plank set to the next instrument of an order that lacks one."""
+    return allot_sets(order_id=order_id, plank_set_ids=[plank_set_id])[0]
+
+
+@transaction.atomic
+def allot_sets(*, order_id: int, plank_set_ids: Sequence[int]) -> list[Allotment]:
+    """Promise several sets, each to the next instrument that lacks one, or none.
+
+    1. Lock the order and the sets; a set must be free.
+    2. Each set must suit the model, and have an instrument that lacks one.
+    """
     order = lock_order(order_id=order_id)
-    plank_set = (
-        PlankSet.objects.select_for_update()
-        .prefetch_related("pieces")
-        .get(pk=plank_set_id)
-    )
-    taken = (
-        Allotment.objects.filter(plank_set=plank_set).select_related("order").first()
-    )
-    if taken:
-        raise Refused(
-            rules.SET_TAKEN.about(set=plank_set.number, order=taken.order.number)
+    if not plank_set_ids:
+        raise Refused(rules.NOTHING_CHOSEN.about(order=order.number))
+    sets = _lock_sets(plank_set_ids)
+    needs = {need.branch: need.pieces for need in order.revision.model.wood_needs.all()}
+    for plank_set in sets:
+        _refuse_unsuited(plank_set, needs.get(plank_set.purpose, 0))
+    free = _free_places(order)
+    made = []
+    for plank_set in sets:
+        branch = Branch(plank_set.purpose)
+        if not free[branch]:
+            raise Refused(
+                rules.ENOUGH_WOOD.about(order=order.number, branch_word=str(branch))
+            )
+        place = free[branch].pop(0)
+        made.append(
+            Allotment(order=order, branch=branch, position=place, plank_set=plank_set)
         )
-    branch = Branch(plank_set.purpose)
-    _refuse_unsuited(order, plank_set, branch)
-    held = set(
-        order.allotments.filter(branch=branch).values_list("position", flat=True)
-    )
-    free = [place for place in range(1, order.quantity + 1) if place not in held]
-    if not free:
-        raise Refused(
-            rules.ENOUGH_WOOD.about(order=order.number, branch_word=str(branch))
-        )
-    return Allotment.objects.create(
-        order=order, branch=branch, position=free[0], plank_set=plank_set
-    )
+    return Allotment.objects.bulk_create(made)
 
 
 @transaction.atomic
@@ -105,16 +109,51 @@ def lock_order(*, order_id: int) -> WorkOrder:
     return order
 
 
-def _refuse_unsuited(order: WorkOrder, plank_set: PlankSet, branch: Branch) -> None:
-    need = queries.wood_need(model_id=order.revision.model_id, branch=branch)
+def _lock_sets(plank_set_ids: Sequence[int]) -> list[PlankSet]:
+    """Lock sets that are free, in the order in which they are named."""
+    rows = {
+        row.pk: row
+        for row in PlankSet.objects.select_for_update()
+        .filter(pk__in=plank_set_ids)
+        .prefetch_related("pieces")
+        .order_by("id")
+    }
+    if any(pk not in rows for pk in plank_set_ids):
+        raise Refused(NOT_FOUND)
+    taken = (
+        Allotment.objects.filter(plank_set__in=rows)
+        .select_related("order", "plank_set")
+        .order_by("id")
+        .first()
+    )
+    if taken:
+        raise Refused(
+            rules.SET_TAKEN.about(set=taken.plank_set.number, order=taken.order.number)
+        )
+    return [rows[pk] for pk in dict.fromkeys(plank_set_ids)]
+
+
+def _refuse_unsuited(plank_set: PlankSet, needed: int) -> None:
     pieces = len(plank_set.pieces.all())
-    if need is None or need.pieces != pieces:
+    if pieces != needed:
         raise Refused(
             rules.SET_DOES_NOT_SUIT.about(
                 set=plank_set.number,
                 purpose_word=plank_set.purpose,
                 pieces=str(pieces),
-                needed=str(need.pieces if need else 0),
-                branch_word=str(branch),
+                needed=str(needed),
+                branch_word=plank_set.purpose,
             )
         )
+
+
+def _free_places(order: WorkOrder) -> dict[Branch, list[int]]:
+    held = set(order.allotments.values_list("branch", "position"))
+    return {
+        branch: [
+            place
+            for place in range(1, order.quantity + 1)
+            if (branch, place) not in held
+        ]
+        for branch in (Branch.BODY, Branch.NECK)
+    }

@@ -56,16 +56,15 @@ def _wood_of(order: WorkOrder) -> dict[tuple[str, int], int]:
     wood = {
         (row.branch, row.position): row.plank_set_id for row in order.allotments.all()
     }
-    for need in order.revision.model.wood_needs.order_by("branch"):
-        allotted = sum(branch == need.branch for branch, _ in wood)
-        if allotted < order.quantity:
-            raise Refused(
-                rules.WOOD_MISSING.about(
-                    order=order.number,
-                    missing=str(order.quantity - allotted),
-                    branch_word=need.branch,
-                )
-            )
+    needs = order.revision.model.wood_needs.order_by("branch")
+    allotted = {
+        need.branch: sum(branch == need.branch for branch, _ in wood) for need in needs
+    }
+    missing = rules.wood_missing(
+        order=order.number, quantity=order.quantity, allotted=allotted
+    )
+    if missing:
+        raise Refused(missing)
     return wood
 
 

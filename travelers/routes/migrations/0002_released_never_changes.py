@@ -53,11 +53,41 @@ def conditions(sign):
             )
 
 
+# On SQLite, OR REPLACE takes out the row that stands in its way without asking the
+# trigger on DELETE.  A row with the key of a kept one is stopped beforehand; a
+# revision that pushed another out by its number or state is seen by the operations
+# that were left behind.
+LEFT_BEHIND = (
+    "EXISTS (SELECT 1 FROM routes_operation o WHERE NOT EXISTS "
+    "(SELECT 1 FROM routes_revision r WHERE r.id = o.revision_id))"
+)
+
+
+def replacing():
+    """List (table, when and what, condition under which a kept row goes)."""
+    states = {"routes_revision": "kept.state"} | {
+        table: state.format(row="kept") for table, state in STATES.items()
+    }
+    for table, state in states.items():
+        kept = (
+            f"SELECT 1 FROM {table} kept WHERE kept.id = NEW.id AND {state} <> 'DRAFT'"  # noqa: S608 - names from above
+        )
+        yield table, "BEFORE INSERT", f"EXISTS ({kept})"
+        yield table, "BEFORE UPDATE", f"NEW.id <> OLD.id AND EXISTS ({kept})"
+    for verb in ("INSERT", "UPDATE"):
+        yield "routes_revision", f"AFTER {verb}", LEFT_BEHIND
+
+
 def sqlite():
-    for table, verb, condition in conditions("IS NOT"):
-        name = f"{table}_kept_on_{verb.lower()}"
+    stops = [
+        (table, "kept_on", f"BEFORE {verb}", condition)
+        for table, verb, condition in conditions("IS NOT")
+    ]
+    stops += [(table, "not_replaced", *stop) for table, *stop in replacing()]
+    for table, what, verb, condition in stops:
+        name = f"{table}_{what}_{verb.replace(' ', '_').lower()}"
         yield (
-            f"CREATE TRIGGER {name} BEFORE {verb} ON {table} WHEN {condition} "
+            f"CREATE TRIGGER {name} {verb} ON {table} WHEN {condition} "
             f"BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END",
             f"DROP TRIGGER IF EXISTS {name}",
         )

@@ -94,8 +94,9 @@
   });
 
   document.addEventListener("htmx:afterRequest", (event) => {
-    const { elt, xhr, successful } = event.detail;
-    const form = elt && elt.closest("form[data-shop-draft]");
+    const { requestConfig, xhr, successful } = event.detail;
+    // Who asked stands there; the event itself comes to what replaced the form.
+    const form = requestConfig.elt.closest("form[data-shop-draft]");
     if (!form) return;
     store(PENDING, null);
     // A page that asks to sign in again is an answer, but not to this form.

@@ -48,7 +48,9 @@
 
   document.addEventListener("htmx:afterRequest", (event) => {
     // Status 0 means that no answer came: the number stays for the repetition.
-    if (event.detail.xhr && event.detail.xhr.status) answered(event.detail.elt.closest("form"));
+    // Who asked stands in the request; the event comes to what replaced the form.
+    const { requestConfig, xhr } = event.detail;
+    if (xhr && xhr.status) answered(requestConfig.elt.closest("form"));
   });
   document.addEventListener("shop:answered", (event) => {
     if (event.target instanceof Element) answered(event.target.closest("form"));

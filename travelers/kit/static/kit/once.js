@@ -78,7 +78,8 @@
   }
 
   document.addEventListener("htmx:afterRequest", (event) => {
-    const form = event.detail.elt && event.detail.elt.closest("form");
+    // Who asked stands in the request; the event comes to what replaced the form.
+    const form = event.detail.requestConfig.elt.closest("form");
     if (form) release(form);
   });
   document.addEventListener("shop:answered", (event) => {

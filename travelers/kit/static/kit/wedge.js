@@ -4,7 +4,8 @@
  * A burst counts as a scan when it has at least 6 characters, ends with Enter, Tab
  * or 100 ms of silence, and its mean gap is at most 35 ms; up to 80 ms (Bluetooth)
  * when the text reads like a code or an address. The mean decides, not the longest
- * gap: a busy browser stretches single gaps. People type at 120 ms and more.
+ * gap: a busy browser stretches single gaps. People type at 120 ms and more. Keys that
+ * come as fast as a scanner's and make no whole code yet are waited for longer.
  *
  * A gauge types too: a plain number with the focus in a number field is a reading
  * and stays there. Scans wait in order while one is being answered, and outlive a
@@ -18,11 +19,14 @@
   const MEAN_MS = 35;
   const MEAN_CODE_MS = 80;
   const SILENCE_MS = 100;
+  const STUTTER_MS = 700;
+  const FAST = 4;
   // Longer than once.js holds a button, or the next scan would meet a closed form.
   const ANSWER_MS = 16000;
   const STORE = "shop-scans";
 
   const CODE = /^[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
+  const WHOLE = /(^|\/T\/)[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
   const ADDRESS = /^https?:\/\/\S+$/i;
   const NUMBER = /^[+-]?\d{1,6}([.,]\d{1,6})?( ?[a-z%]{1,3})?$/i;
   const NUMBER_FIELD = "input[type=number], input[inputmode=decimal], input[inputmode=numeric], [data-shop-keypad]";
@@ -61,9 +65,19 @@
     clearTimeout(timer);
   }
 
+  function meanGap() {
+    return (last - first) / (keys.length - 1);
+  }
+
+  /* How long silence may last before the burst counts as over. */
+  function patience() {
+    const fast = keys.length >= FAST && meanGap() <= MEAN_MS;
+    return fast && !WHOLE.test(keys.join("")) ? STUTTER_MS : SILENCE_MS;
+  }
+
   function isScan(text) {
     if (text.length < LEAST) return false;
-    const mean = (last - first) / (text.length - 1);
+    const mean = meanGap();
     const reads = CODE.test(text) || ADDRESS.test(text);
     if (mean > (reads ? MEAN_CODE_MS : MEAN_MS)) return false;
     return !(field && field.matches(NUMBER_FIELD) && NUMBER.test(text));
@@ -91,7 +105,7 @@
     const ends = event.key === "Enter" || event.key === "Tab";
     if (!ends && event.key.length !== 1) return;
     const now = event.timeStamp;
-    if (keys.length && now - last > SILENCE_MS) finish();
+    if (keys.length && now - last > patience()) finish();
     if (ends) {
       if (keys.length && finish()) {
         event.preventDefault();
@@ -110,7 +124,7 @@
     // With no field to receive them, keys must not press buttons or scroll.
     if (!field && keys.length > 1) event.preventDefault();
     clearTimeout(timer);
-    timer = setTimeout(silent, SILENCE_MS);
+    timer = setTimeout(silent, patience());
   }, true);
 
   /* A busy page runs timers late, before the keys that already wait: look again. */
@@ -155,7 +169,8 @@
   });
 
   document.addEventListener("htmx:afterRequest", (event) => {
-    if (event.detail.elt === sending) answered();
+    // Who asked stands in the request; the event comes to what replaced the form.
+    if (event.detail.requestConfig.elt === sending) answered();
   });
   document.addEventListener("shop:answered", answered);
 

@@ -1,0 +1,1 @@
+"""How fast is it, beside what?  Ratios of one run on one machine."""

@@ -1,0 +1,174 @@
+"""What does a scan cost beside a bare view with session, sign-in and six queries?
+
+Both are served by the same kind of server from the same kind of database and asked
+in turn, in small blocks, so that what else the machine does hits both alike.
+"""
+
+import os
+import random
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from itertools import islice
+from pathlib import Path
+from uuid import uuid4
+
+from tests.bench.bare.fill import SHEETS, STEPS
+from tests.bench.ground import database, environment_of, say
+from tests.bench.server import Cost, Server, serving
+
+INSTRUMENTS, BLOCK, ALONE = 240, 20, 12
+Request = Callable[[], tuple[int, bytes]]
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder, database() as environment:
+        bare = _bare_environment(folder, environment["DATABASE_URL"])
+        session = _fill_bare(bare)
+        wishes = _scans()
+        with (
+            serving("shopfloor.wsgi:application", environment) as shop,
+            serving("tests.bench.bare.wsgi:application", bare) as plain,
+        ):
+            _sign_in(plain, session, "/token")
+            _sign_in(shop, wishes.session, wishes.page)
+            plain_scans = _plain_requests(plain)
+            scans = _requests(shop, wishes)
+            # The first requests load code; they are not counted.
+            plain.measure(_take(plain_scans, BLOCK))
+            shop.measure(_take(scans, BLOCK))
+            _report(*_in_turn(plain, plain_scans, shop, scans))
+
+
+class Scans:
+    """The presses that will be sent, in an order in which all are accepted."""
+
+    def __init__(self, session: str, page: str, presses: list[dict[str, str]]) -> None:
+        self.session, self.page, self.presses = session, page, presses
+
+
+def _scans() -> Scans:
+    from django.test import Client
+
+    from tests import make
+    from travelers.orders.models import Step
+
+    shop = make.shop()
+    shop.instruments(INSTRUMENTS)
+    client = Client()
+    client.force_login(shop.cast.joiner)
+    first = Step.objects.filter(operation__name="Saw").select_related("part")
+    presses = [
+        {"wish": wish, "code": step.part.code, "step": str(step.pk)}
+        for wish in ("START", "FINISH")
+        for step in first.order_by("pk")
+    ]
+    return Scans(client.cookies["sessionid"].value, "/station/SAW/", presses)
+
+
+def _requests(server: Server, scans: Scans) -> Iterator[Request]:
+    for press in scans.presses:
+        yield lambda press=press: server.ask(  # type: ignore[misc]
+            "POST",
+            f"{scans.page}wish/",
+            {**press, "event_id": str(uuid4())},
+        )
+
+
+def _plain_requests(server: Server) -> Iterator[Request]:
+    draw = random.Random(7)
+    while True:
+        fields = {
+            "token": f"T{draw.randrange(SHEETS):06}",
+            "number": str(draw.randrange(STEPS)),
+        }
+        yield lambda fields=fields: server.ask("POST", "/scan", fields)  # type: ignore[misc]
+
+
+def _in_turn(
+    plain: Server,
+    plain_scans: Iterator[Request],
+    shop: Server,
+    scans: Iterator[Request],
+) -> tuple[Cost, Cost, Cost, Cost]:
+    """Measure blocks one request at a time, then a block of eight at once."""
+    alone = [
+        (
+            plain.measure(_take(plain_scans, BLOCK)),
+            shop.measure(_take(scans, BLOCK)),
+        )
+        for _ in range(ALONE)
+    ]
+    busy = (
+        plain.measure(_take(plain_scans, 150), threads=8),
+        shop.measure(_take(scans, 150), threads=8),
+    )
+    return (*(_joined(side) for side in zip(*alone, strict=True)), *busy)  # type: ignore[return-value]
+
+
+def _joined(blocks: tuple[Cost, ...]) -> Cost:
+    return Cost(
+        [latency for block in blocks for latency in block.latencies],
+        sum(block.processor for block in blocks) / len(blocks),
+    )
+
+
+def _take(requests: Iterator[Request], count: int) -> list[Request]:
+    taken = list(islice(requests, count))
+    if len(taken) < count:
+        raise RuntimeError("not enough scans were prepared")
+    return taken
+
+
+def _sign_in(server: Server, session: str, page: str) -> None:
+    """Give the server's cookies: the session's, and the one that a form repeats."""
+    server.cookies = f"sessionid={session}"
+    server.csrf = "a" * 32
+    server.cookies += f"; csrftoken={server.csrf}"
+    status, _ = server.ask("GET", page)
+    if status != 200:
+        raise RuntimeError(f"{page} answered {status}")
+
+
+def _bare_environment(folder: str, shop_url: str) -> dict[str, str]:
+    own = dict(os.environ) | environment_of("")
+    if shop_url.startswith("sqlite"):
+        own["DATABASE_URL"] = f"sqlite:///{Path(folder) / 'bare.sqlite3'}"
+    else:
+        from django.db import connection
+
+        with connection.cursor() as cursor:
+            cursor.execute("CREATE DATABASE bare")
+        base, _, query = shop_url.partition("?")
+        own["DATABASE_URL"] = f"{base.rpartition('/')[0]}/bare?{query}"
+    return own
+
+
+def _fill_bare(environment: dict[str, str]) -> str:
+    command = [sys.executable, "-m", "tests.bench.bare.fill"]
+    return subprocess.run(
+        command, env=environment, capture_output=True, text=True, check=True
+    ).stdout.strip()
+
+
+def _report(plain: Cost, scan: Cost, plain_busy: Cost, scan_busy: Cost) -> None:
+    say(f"{'':34}{'p50 ms':>8}{'p99 ms':>8}{'processor ms':>14}")
+    rows = (
+        ("bare view, one at a time", plain),
+        ("scan, one at a time", scan),
+        ("bare view, eight at once", plain_busy),
+        ("scan, eight at once", scan_busy),
+    )
+    for name, cost in rows:
+        low, high = cost.percentile(0.5), cost.percentile(0.99)
+        say(f"{name:34}{low:8.2f}{high:8.2f}{cost.processor:14.2f}")
+    say(
+        f"ratio of a scan to the bare view: p50 "
+        f"{scan.percentile(0.5) / plain.percentile(0.5):.2f}, processor "
+        f"{scan.processor / plain.processor:.2f} (aim: at most 1.5)"
+    )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,202 @@
+"""How is a real browser driven, and what may never happen in it?"""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Page,
+    TimeoutError,
+    sync_playwright,
+)
+
+from tests import make
+from tests.cast import PASSWORD
+
+PICTURES = Path(__file__).resolve().parent.parent.parent / "test-results"
+AXE = Path(__file__).resolve().parent / "vendor" / "axe.min.js"
+SIZES = {"1280x800": (1280, 800), "1024x768": (1024, 768)}
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+NOT_RUN = "NOT RUN: no Chromium on this machine, so no screen was tried in a browser."
+# Two taps that follow each other faster than this count once.
+DOUBLE_TAP_MS = 420
+# Told to the page before any of its own scripts: each breach of the policy is kept.
+LISTEN = """
+window.breaches = [];
+window.asking = 0;
+addEventListener("htmx:beforeRequest", () => { asking += 1; });
+// An answer is swapped in and settled a moment after it came.
+addEventListener("htmx:afterRequest", () => setTimeout(() => { asking -= 1; }, 80));
+addEventListener("securitypolicyviolation", (event) =>
+  breaches.push([event.violatedDirective, event.blockedURI, location.pathname,
+    event.sourceFile, event.lineNumber].join(" ")));
+"""
+
+# The browser's own loop runs in this thread; the tests' queries are no danger to it.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    here = Path(__file__).resolve().parent
+    for item in items:
+        if item.path.is_relative_to(here):
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    if program is None:
+        pytest.skip(NOT_RUN)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@dataclass
+class Tablet:
+    """A browser with its own cookies, watched for what may never happen."""
+
+    context: BrowserContext
+    page: Page
+    home: str
+    scripts: bool = True
+    faults: list[str] = field(default_factory=list)
+
+    def go(self, path: str) -> None:
+        self.page.goto(f"{self.home}{path}")
+        self.settle()
+
+    def settle(self) -> None:
+        """Wait until the page has done what it does by itself."""
+        self.page.wait_for_timeout(40)
+        self.page.wait_for_load_state("networkidle")
+        if self.scripts:
+            # The policy forbids Playwright's own waiting for an expression.
+            while self.page.evaluate("window.asking"):
+                self.page.wait_for_timeout(20)
+            self.faults += self.page.evaluate("window.breaches.splice(0)")
+
+    def sign_in(self, name: str) -> None:
+        self.context.clear_cookies()
+        self.go("/sign-in/")
+        self.page.fill("input[name=username]", name)
+        self.page.fill("input[name=password]", PASSWORD)
+        self.page.click("main button[type=submit], main button:not([type])")
+        self.settle()
+
+    def press(self, name: str, *, exact: bool = True) -> None:
+        """Press a button or a link by its words."""
+        page = self.page
+        page.wait_for_timeout(DOUBLE_TAP_MS)
+        found = page.get_by_role("button", name=name, exact=exact).or_(
+            page.get_by_role("link", name=name, exact=exact)
+        )
+        try:
+            found.locator("visible=true").first.click(timeout=10_000)
+        except TimeoutError as missing:
+            said = page.inner_text("body")
+            raise AssertionError(f"nothing says {name!r} on:\n{said}") from missing
+        self.settle()
+
+    def scan(self, text: str) -> None:
+        """Scan as a wedge does: fast keys wherever the focus is, Enter at the end."""
+        self.page.keyboard.type(text, delay=5)
+        self.page.keyboard.press("Enter")
+        self.page.wait_for_timeout(150)
+        self.settle()
+
+    def shows(self, *texts: str) -> None:
+        said = self.page.inner_text("body")
+        for text in texts:
+            assert text in said, f"the page does not say {text!r}:\n{said}"
+
+    def picture(self, name: str, *, size: str = "1280x800", full: bool = False) -> Path:
+        wide, high = SIZES[size]
+        self.page.set_viewport_size({"width": wide, "height": high})
+        self.settle()
+        PICTURES.mkdir(exist_ok=True)
+        path = PICTURES / f"{name}-{size}.png"
+        # Hiding the caret would put a style on the page that its policy forbids.
+        self.page.screenshot(path=path, full_page=full, caret="initial")
+        return path
+
+    def axe(self) -> list[str]:
+        """Give the serious and critical findings of axe-core on this page."""
+        self.page.evaluate(AXE.read_text(encoding="utf-8"))
+        found = self.page.evaluate(
+            """async () => (await axe.run(document, {runOnly: {type: "tag", values:
+            ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}})).violations"""
+        )
+        return [
+            f"{one['id']}: {node['target']} {node['failureSummary']}"
+            for one in found
+            if one["impact"] in ("serious", "critical")
+            for node in one["nodes"]
+        ]
+
+
+@pytest.fixture
+def tablet(chromium: Browser, live_server: object) -> Iterator[Callable[..., Tablet]]:
+    """Give tablets; at the end none may have broken the policy or left the host."""
+    made: list[Tablet] = []
+
+    def another(*, scripts: bool = True, dark: bool = False) -> Tablet:
+        context = chromium.new_context(
+            viewport={"width": 1280, "height": 800},
+            java_script_enabled=scripts,
+            color_scheme="dark" if dark else "light",
+            reduced_motion="reduce",
+        )
+        context.add_init_script(LISTEN)
+        page = context.new_page()
+        one = Tablet(context, page, str(live_server), scripts)
+        _watch(one)
+        made.append(one)
+        return one
+
+    yield another
+    for one in made:
+        one.context.close()
+    assert [fault for one in made for fault in one.faults] == []
+
+
+def _watch(tablet: Tablet) -> None:
+    host = urlsplit(tablet.home).netloc
+
+    def asked(url: str) -> None:
+        parts = urlsplit(url)
+        if parts.scheme in ("http", "https") and parts.netloc != host:
+            tablet.faults.append(f"asked another host: {url}")
+
+    page = tablet.page
+    page.on("request", lambda request: asked(request.url))
+    page.on("pageerror", lambda error: tablet.faults.append(f"script: {error}"))
+    page.on(
+        "response",
+        lambda answer: (
+            tablet.faults.append(f"{answer.status} {answer.url}")
+            if answer.status >= 500
+            else None
+        ),
+    )
+
+
+@pytest.fixture
+def shop(transactional_db: None) -> make.Shop:
+    return make.shop()

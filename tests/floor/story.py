@@ -1,0 +1,166 @@
+"""What does a shop's ledger look like after people have worked with it?
+
+One finished instrument that met most of what can happen, one that is half built
+and held, one scrapped, and scans of codes that nobody knows.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from uuid import uuid4
+
+from tests import make
+from travelers.floor import queries
+from travelers.floor.actions import Verdict
+from travelers.floor.rules import Wish
+from travelers.orders.models import Instrument, Part, Step
+from travelers.quality.actions import decide, report_defect
+from travelers.quality.models import Defect
+from travelers.quality.rules import Decision, Severity
+from travelers.routes.models import Operation
+
+
+@dataclass(frozen=True)
+class Story:
+    shop: make.Shop
+    finished: Instrument
+    halfway: Instrument
+    scrapped: Instrument
+
+
+def tell() -> Story:
+    shop = make.shop()
+    finished, halfway, scrapped = shop.instruments(3)
+    finish(shop, finished)
+    leave_halfway(shop, halfway)
+    scrap(shop, scrapped)
+    for code in ("P0000000", "not a code", ""):
+        assert not shop.scan(Wish.START, code, at="SAW").accepted
+    return Story(shop, *Instrument.objects.order_by("pk"))
+
+
+def finish(shop: make.Shop, instrument: Instrument) -> None:
+    """Build an instrument to its end, with a few things that go wrong."""
+    body = shop.part(instrument)
+    shop.work(body, until="Dry")
+    dry = _step(shop, body)
+    shop.must(Wish.LOAD, dry)
+    refuse(shop, Wish.TAKE_OUT, dry, "floor.still_dwelling")
+    shop.now = _step(shop, body).dwell_until or shop.now
+    shop.must(Wish.READ, dry, readings=[shop.reading(dry, "9.4", "meter")])
+    refuse(shop, Wish.TAKE_OUT, dry, "floor.out_of_tolerance")
+    let_pass(shop, dry, "floor.out_of_tolerance", "thin piece, will even out")
+    shop.must(Wish.TAKE_OUT, dry)
+    shop.work(body, until="Inspect body")
+    inspect = _step(shop, body)
+    shop.must(Wish.START, inspect)
+    send_back(shop, inspect, "RUN", "Lacquer")
+    for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):
+        shop.work(shop.part(instrument, branch))
+    instrument.refresh_from_db()
+    assert instrument.state == "FINISHED"
+
+
+def leave_halfway(shop: make.Shop, instrument: Instrument) -> None:
+    """Leave a body in the clamps, a neck held, and the instrument held for a day."""
+    body, neck = shop.part(instrument), shop.part(instrument, "NECK")
+    shop.work(body, until="Glue")
+    glue = _step(shop, body)
+    shop.later(hours=2)
+    shop.must(Wish.START, glue)
+    shop.mate(glue)
+    shop.must(Wish.FINISH, glue)
+    hold = shop.scan(Wish.HOLD, body, reason="papers are checked", only_part=False)
+    assert hold.accepted
+    shop.later(days=1)
+    lifted = shop.scan(
+        Wish.LIFT, body, by="lead", hold=str(hold.event_id), reason="papers are good"
+    )
+    assert lifted.accepted
+    rough = _step(shop, neck)
+    shop.must(Wish.START, rough)
+    held = shop.scan(Wish.HOLD, neck, reason="knot, ask QA", only_part=True)
+    assert held.accepted
+    solder = _step(shop, shop.part(instrument, "ELECTRONICS"))
+    shop.must(Wish.START, solder)
+
+
+def scrap(shop: make.Shop, instrument: Instrument) -> None:
+    """Scrap an instrument for a defect of a body that holds it."""
+    body = shop.part(instrument)
+    shop.work(body, until="Machine")
+    machine = _step(shop, body)
+    shop.must(Wish.START, machine)
+    shop.check(machine)
+    defect = report(shop, machine, "TEAR_OUT", Severity.STOP)
+    told = {"by": shop.cast.qa, "at": shop.now, "reason": "through to the top"}
+    decide(defect_id=defect.pk, decision=Decision.SCRAP, **told)
+
+
+def report(
+    shop: make.Shop, step: Step, kind: str, severity: Severity = Severity.MAJOR
+) -> Defect:
+    verdict = report_defect(
+        step_id=step.pk,
+        station=queries.find_place(code=step.station.code if step.station else ""),
+        person=shop.cast.joiner,
+        event_id=uuid4(),
+        at=shop.now,
+        heard_at=shop.now,
+        kind_code=kind,
+        x=Decimal("0.4"),
+        y=Decimal("0.6"),
+        severity=severity,
+    )
+    assert verdict.accepted, verdict.refusal
+    return Defect.objects.get(event_id=verdict.seq)
+
+
+def send_back(shop: make.Shop, step: Step, kind: str, to: str) -> None:
+    """Find a defect that stops the part, and send it back for rework."""
+    defect = report(shop, step, kind, Severity.STOP)
+    decide(
+        defect_id=defect.pk,
+        decision=Decision.REWORK,
+        by=shop.cast.qa,
+        at=shop.later(hours=1),
+        reason="level it and coat it once more",
+        from_operation_id=Operation.objects.get(name=to).pk,
+    )
+
+
+def refuse(shop: make.Shop, wish: Wish, step: Step, code: str) -> None:
+    verdict = shop.scan(wish, step.part, step=step)
+    assert verdict.refusal
+    assert verdict.refusal.code == code
+
+
+def let_pass(shop: make.Shop, step: Step, gate: str, reason: str) -> None:
+    verdict = shop.scan(
+        Wish.ALLOW, step.part, step=step, by="lead", gate=gate, reason=reason
+    )
+    assert verdict.accepted, verdict.refusal
+
+
+def _step(shop: make.Shop, part: Part) -> Step:
+    step = shop.step_of(part)
+    assert step
+    return step
+
+
+def code_of(verdict: Verdict) -> str:
+    return verdict.refusal.code if verdict.refusal else ""
+
+
+def at(shop: make.Shop, part: Part, operation: str) -> Step:
+    """Work a part by the book until an operation is due, and give its step."""
+    shop.work(part, until=operation)
+    step = shop.step_of(part)
+    assert step
+    assert step.operation.name == operation
+    return step
+
+
+def allow(shop: make.Shop, step: Step, gate: str, by: str = "lead") -> Verdict:
+    return shop.scan(
+        Wish.ALLOW, step.part, step=step, by=by, gate=gate, reason="seen by me"
+    )

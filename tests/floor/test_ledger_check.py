@@ -1,0 +1,393 @@
+"""Does check_ledger agree with honest rows, and find and name every other?"""
+
+import random
+from collections.abc import Iterator
+from datetime import timedelta
+from io import StringIO
+from itertools import pairwise
+from typing import Any
+from uuid import UUID
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import IntegrityError, connection, models, transaction
+
+from tests import strict
+from tests.floor import story
+from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.queries import audit
+from travelers.floor.rules.digest import digest_of
+from travelers.orders.models import Instrument, Part, Step
+
+pytestmark = pytest.mark.django_db
+
+SEED = 20260310
+MORE = 12
+# Columns that follow from the ledger or must not differ from the released route.
+COLUMNS: dict[type[models.Model], tuple[str, ...]] = {
+    Step: (
+        "instrument", "part", "operation", "repeat", "turn", "stage", "station",
+        "state", "ready_at", "started_at", "dwell_until", "finished_at", "at_station",
+    ),
+    Part: ("held_at", "stage", "look", "since"),
+    Instrument: ("state", "closed_at", "held_at"),
+    Event: tuple(
+        field.name
+        for field in Event._meta.concrete_fields
+        # The number is tried by swapping two; of an accepted one, another column
+        # would have to change too.
+        if field.name not in ("seq", "accepted")
+    ),
+    Reading: (
+        "event", "characteristic", "place", "value", "unit", "verdict", "gauge",
+        "in_calibration",
+    ),
+    Hold: ("event", "instrument", "part", "reason", "lifted"),
+}  # fmt: skip
+WORDS = {"verdict": ("INSIDE", "LOW", "HIGH")}
+EVERY = [(model, name) for model, names in COLUMNS.items() for name in names]
+
+
+def mutations() -> list[tuple[int, type[models.Model], str]]:
+    """Draw each column once and a few of them again, each with its own seed."""
+    chance = random.Random(SEED)
+    drawn = [*EVERY, *chance.choices(EVERY, k=MORE)]
+    return [(chance.randrange(10**9), model, name) for model, name in drawn]
+
+
+@pytest.fixture(scope="module")
+def told(django_db_setup: None, django_db_blocker: Any) -> Iterator[story.Story]:
+    """Tell the story once; each test takes back what it damaged."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield story.tell()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(autouse=True)
+def _taken_back(told: story.Story) -> Iterator[None]:
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
+
+
+def found() -> list[audit.Difference]:
+    differences = [
+        difference
+        for pk in audit.instrument_ids()
+        for difference in audit.check_instrument(instrument_id=pk).differences
+    ]
+    return [*differences, *audit.check_unknown_codes()]
+
+
+def update(row: models.Model, column: str, value: Any) -> None:
+    """Write one column by plain SQL, past the triggers; keys are checked at the end."""
+    table, key = row._meta.db_table, key_of(row)
+    with (
+        strict.triggers_lifted(),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute(
+            f'UPDATE {table} SET "{column}" = %s WHERE "{key}" = %s',
+            [value, row.pk],
+        )
+
+
+def delete(row: models.Model) -> None:
+    table, key = row._meta.db_table, key_of(row)
+    with strict.triggers_lifted(), connection.cursor() as cursor:
+        cursor.execute(f'DELETE FROM {table} WHERE "{key}" = %s', [row.pk])
+
+
+def key_of(row: models.Model) -> str:
+    key = row._meta.pk
+    assert key is not None
+    return str(key.column)
+
+
+def other_value(field: Any, row: models.Model, chance: random.Random) -> Any:
+    """Make a value that the column does not have but could have."""
+    now = getattr(row, field.attname)
+    if isinstance(field, models.ForeignKey):
+        keys = field.related_model._default_manager.exclude(pk=now).order_by("pk")
+        key: int = chance.choice(list(keys.values_list("pk", flat=True)))
+        return key
+    if isinstance(field, models.DateTimeField):
+        return now + timedelta(microseconds=1) if now else a_moment()
+    words = [word for word, _ in field.choices or ()] or WORDS.get(field.name, ())
+    if words:
+        return chance.choice([word for word in words if word != now])
+    return {
+        models.BooleanField: lambda: not now,
+        models.UUIDField: lambda: UUID(int=chance.getrandbits(128)),
+        models.DecimalField: lambda: now + 1,
+        models.PositiveSmallIntegerField: lambda: now + 50,
+        models.JSONField: lambda: {**now, "reason": "another"},
+        models.CharField: lambda: chance.choice(["another", now[1:]])[:40],
+    }[type(field)]()
+
+
+def a_moment() -> Any:
+    return Instrument.objects.order_by("pk")[0].released_at
+
+
+def damage(seed: int, model: type[models.Model], name: str) -> tuple[Any, str]:
+    """Change one column of a row drawn by chance; give the row and what was done."""
+    chance = random.Random(seed)
+    field = model._meta.get_field(name)
+    assert isinstance(field, models.Field)
+    rows = list(model._default_manager.order_by("pk"))
+    chance.shuffle(rows)
+    for row in rows:
+        value = other_value(field, row, chance)
+        if value == getattr(row, field.attname):
+            continue
+        prepared = field.get_db_prep_save(value, connection)
+        try:
+            with transaction.atomic():
+                update(row, field.column, prepared)
+        except IntegrityError:
+            # A constraint of the table stops it already; try another row.
+            continue
+        return row, f"{field.column}: {getattr(row, field.attname)} -> {value}"
+    raise AssertionError(f"no {model.__name__} lets its {name} be changed alone")
+
+
+# Under which name a changed column is found, where not under its own.
+FOUND_AS = {
+    Step: {
+        "instrument": {"copy of the route"},
+        "part": {"copy of the route"},
+        "operation": {"copy of the route", "turns"},
+        "repeat": {"copy of the route", "turns"},
+        "turn": {"turns"},
+    },
+    Reading: {
+        "event": {"event"}, "characteristic": {"event"}, "place": {"event"},
+    },
+    Hold: {"event": {"event"}, "instrument": {"event"}},
+    Event: {name: {"digest"} for name in COLUMNS[Event]},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("seed", "model", "name"),
+    mutations(),
+    ids=lambda value: getattr(value, "__name__", str(value)),
+)
+def test_one_changed_column_is_found_and_named(
+    told: story.Story, seed: int, model: type[models.Model], name: str
+) -> None:
+    row, done = damage(seed, model, name)
+    differences = found()
+    assert differences, f"{model.__name__} {row.pk}: {done}"
+    field = model._meta.get_field(name)
+    names = FOUND_AS.get(model, {}).get(name, {field.attname, field.name})  # type: ignore[union-attr]
+    assert names & {each.field for each in differences}, [str(e) for e in differences]
+    assert serial_of(row) in {each.where for each in differences}
+    if model is Event:
+        assert row.seq in {each.seq for each in differences}
+    if model is Step and name not in ("instrument", "part", "operation", "repeat"):
+        assert any(str(row.pk) in each.what + each.row for each in differences)
+
+
+def serial_of(row: Any) -> str:
+    if isinstance(row, Instrument):
+        return row.serial
+    owner = row.event.instrument if isinstance(row, Reading) else row.instrument
+    return owner.serial if owner else "unknown code"
+
+
+def test_most_of_the_columns_there_are_are_tried() -> None:
+    """Left out is only what neither ledger nor route can know."""
+    untried = {
+        f"{model.__name__}.{field.name}"
+        for model, names in COLUMNS.items()
+        for field in model._meta.concrete_fields
+        if field.name not in names
+    }
+    assert untried == {
+        *("Step.id", "Step.position", "Part.id", "Instrument.id", "Reading.id"),
+        *("Hold.id", "Event.seq", "Event.accepted"),
+        *("Part.instrument", "Part.branch", "Part.code", "Part.plank_set"),
+        *("Instrument.serial", "Instrument.order", "Instrument.revision"),
+        *("Instrument.position", "Instrument.released_at"),
+    }
+    assert len(mutations()) >= 60
+
+
+def test_after_the_story_rows_and_ledger_agree(told: story.Story) -> None:
+    assert found() == []
+    out = StringIO()
+    call_command("check_ledger", stdout=out)
+    said = out.getvalue().splitlines()
+    instruments, events = Instrument.objects.count(), Event.objects.count()
+    assert said[0].startswith(f"{instruments} instruments, {events} events; ends in ")
+    assert said[1:] == ["Rows and ledger agree."]
+    kinds = set(Event.objects.values_list("kind", flat=True))
+    assert len(kinds) == 12, f"the story tells of {kinds} only"
+
+
+def test_a_difference_makes_the_command_fail_and_say_where(told: story.Story) -> None:
+    step = Step.objects.filter(state="DONE", started_at__isnull=False)[0]
+    update(step, "started_at", None)
+    out = StringIO()
+    with pytest.raises(CommandError, match="1 difference between") as failed:
+        call_command("check_ledger", stdout=out)
+    assert failed.value.returncode == 1
+    serial = step.instrument.serial
+    line = out.getvalue().splitlines()[0]
+    assert line.startswith(f"{serial}, step {step.pk} {step.part.branch} ")
+    assert "started_at: row nothing, ledger 2026-" in line
+    seq = Event.objects.filter(step=step, accepted=True).latest("seq").seq
+    assert line.endswith(f"(event {seq})")
+    other = Instrument.objects.exclude(serial=serial)[0].serial
+    call_command("check_ledger", other, stdout=StringIO())
+    with pytest.raises(CommandError):
+        call_command("check_ledger", serial, stdout=StringIO())
+
+
+def chain(told: story.Story) -> list[Event]:
+    return list(Event.objects.filter(instrument=told.finished).order_by("seq"))
+
+
+@pytest.mark.parametrize("place", [0, 1, 7, -2])
+def test_an_event_that_was_taken_out_is_found(told: story.Story, place: int) -> None:
+    events = chain(told)
+    gone, after = events[place], events[events.index(events[place]) + 1]
+    for reading in Reading.objects.filter(event=gone):
+        delete(reading)
+    delete(gone)
+    cut = [each for each in found() if each.field == "previous digest"]
+    assert [(each.where, each.seq, each.row) for each in cut] == [
+        (told.finished.serial, after.seq, gone.digest)
+    ]
+
+
+def test_a_last_event_that_moved_something_is_missed(told: story.Story) -> None:
+    """The chain cannot miss its last link, but the rows do."""
+    delete(chain(told)[-1])
+    fields = {(each.where, each.field) for each in found()}
+    serial = told.finished.serial
+    assert fields == {
+        *((serial, name) for name in ("state", "closed_at", "finished_at")),
+        *((serial, name) for name in ("stage_id", "look", "since")),
+    }
+
+
+def test_the_end_that_is_printed_changes_with_the_last_event(
+    told: story.Story,
+) -> None:
+    """Whoever writes the end down can tell later that nothing was cut off."""
+    before, after = StringIO(), StringIO()
+    call_command("check_ledger", told.halfway.serial, stdout=before)
+    neck = told.shop.part(told.halfway, "NECK")
+    assert not told.shop.scan(story.Wish.START, neck).accepted
+    call_command("check_ledger", told.halfway.serial, stdout=after)
+    assert before.getvalue() != after.getvalue()
+
+
+def test_two_events_that_changed_places_are_found(told: story.Story) -> None:
+    events = chain(told)
+    index = next(
+        i
+        for i, (one, next_one) in enumerate(pairwise(events))
+        if not {one.kind, next_one.kind} & {"READ", "HOLD", "LIFT", "DEFECT", "REWORK"}
+    )
+    one, other = events[index : index + 2]
+    spare = 10**9
+    update(one, "seq", spare)
+    update(other, "seq", one.seq)
+    one.seq = spare
+    update(one, "seq", other.seq)
+    wrong = [each.seq for each in found() if each.field == "previous digest"]
+    assert {events[index].digest} < {event.digest for event in chain(told)}
+    assert len(wrong) >= 2
+
+
+def test_an_event_that_was_forged_with_its_digest_cuts_the_chain(
+    told: story.Story,
+) -> None:
+    """Whoever changes one event and its digest has to forge all that follow."""
+    forged, after = chain(told)[3:5]
+    forged.happened_at += timedelta(hours=1)
+    update(
+        forged,
+        "happened_at",
+        Event._meta.get_field("happened_at").get_db_prep_save(  # type: ignore[union-attr]
+            forged.happened_at, connection
+        ),
+    )
+    update(forged, "digest", digest_of(forged))
+    cut = [each.seq for each in found() if each.field == "previous digest"]
+    assert cut == [after.seq]
+
+
+@pytest.mark.parametrize("turn", [0, 1])
+def test_a_step_that_was_taken_out_is_found(told: story.Story, turn: int) -> None:
+    step = Step.objects.filter(instrument=told.finished, turn=turn).order_by("pk")[2]
+    delete(step)
+    fields = {each.field for each in found()}
+    assert fields & {"copy of the route", "rework"}
+
+
+def test_a_step_too_many_is_found(told: story.Story) -> None:
+    step = Step.objects.filter(instrument=told.halfway, state="WAITING")[0]
+    Step.objects.create(
+        instrument=step.instrument,
+        part=step.part,
+        operation=step.operation,
+        position=step.position + 1,
+        stage=step.stage,
+        station=step.station,
+    )
+    assert {each.field for each in found()} == {"turns"}
+
+
+def test_steps_that_changed_places_are_found(told: story.Story) -> None:
+    body = told.shop.part(told.halfway)
+    one, other = Step.objects.filter(part=body, state="WAITING").order_by("pk")[:2]
+    update(one, "position", 10**6)
+    assert {each.field for each in found()} == {"order of steps"}
+    update(one, "position", one.position)
+    assert found() == []
+    assert one.position < other.position
+
+
+@pytest.mark.parametrize("model", [Reading, Hold])
+def test_a_reading_or_hold_that_was_taken_out_is_found(
+    told: story.Story, model: type[Reading] | type[Hold]
+) -> None:
+    row = model.objects.order_by("pk")[1]
+    seq, serial = row.event_id, serial_of(row)
+    delete(row)
+    assert [(each.where, each.row, each.seq) for each in found()] == [
+        (serial, "no row", seq)
+    ]
+
+
+def test_one_too_many_is_found(told: story.Story) -> None:
+    refused = Event.objects.filter(instrument=told.finished, accepted=False)[0]
+    told_of = {"event": refused, "instrument": told.finished, "reason": "none"}
+    Hold.objects.create(**told_of)
+    assert [(each.row, each.ledger, each.seq) for each in found()] == [
+        ("a row", "nothing", refused.seq)
+    ]
+
+
+def test_a_damaged_event_of_an_unknown_code_is_found(told: story.Story) -> None:
+    event = Event.objects.filter(instrument=None).order_by("seq")[1]
+    update(event, "code", "P0000001")
+    assert [(each.where, each.field, each.seq) for each in found()] == [
+        ("unknown code", "digest", event.seq)
+    ]
+    with pytest.raises(CommandError, match="1 difference"):
+        call_command("check_ledger", stdout=StringIO())
+
+
+def test_an_instrument_costs_few_queries(
+    told: story.Story, django_assert_max_num_queries: Any
+) -> None:
+    for instrument in (told.finished, told.halfway):
+        with django_assert_max_num_queries(8):
+            audit.check_instrument(instrument_id=instrument.pk)

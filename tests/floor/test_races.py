@@ -1,0 +1,297 @@
+"""When two tablets press at once, does one win and the other hear of it?
+
+Real threads with connections of their own, on a database with real commits.
+"""
+
+import threading
+from collections import Counter
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.db import connections
+
+from tests import make
+from tests.floor.story import code_of
+from travelers.floor import queries
+from travelers.floor.actions import Verdict, record
+from travelers.floor.models import Event, Hold
+from travelers.floor.queries import audit
+from travelers.floor.rules import Wish
+from travelers.orders.models import Part, Step
+from travelers.routes.queries import released_route
+from travelers.shop.models import Person
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+THREADS = 8
+KNOT = {"reason": "knot", "only_part": True}
+
+
+@pytest.fixture
+def shop() -> make.Shop:
+    # Routes are kept by number, and numbers begin anew in an emptied database.
+    released_route.cache_clear()
+    return make.shop()
+
+
+def together(calls: Sequence[Callable[[], Any]]) -> list[Any]:
+    """Make all calls at the same moment, each in a thread of its own."""
+    gate = threading.Barrier(len(calls))
+
+    def run(call: Callable[[], Any]) -> Any:
+        try:
+            gate.wait(timeout=30)
+            return call()
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(len(calls)) as pool:
+        return [made.result() for made in [pool.submit(run, call) for call in calls]]
+
+
+def press(shop: make.Shop, wish: Wish, step: Step, by: str, **said: Any) -> Verdict:
+    """Send a wish as a tablet does: the station is looked up, then it is recorded."""
+    assert step.station
+    return record(
+        wish=wish,
+        step_id=step.pk,
+        station=queries.find_place(code=step.station.code),
+        person=shop.cast.people[by],
+        event_id=said.pop("event_id", None) or uuid4(),
+        at=shop.now,
+        heard_at=shop.now,
+        data=said,
+    )
+
+
+def agree() -> None:
+    """Check that rows and ledger agree in every instrument."""
+    for pk in audit.instrument_ids():
+        found = audit.check_instrument(instrument_id=pk).differences
+        assert [str(each) for each in found] == []
+
+
+def told(verdict: Verdict) -> tuple[Any, ...]:
+    return (
+        verdict.accepted,
+        code_of(verdict),
+        frozenset(verdict.refusal.words.items() if verdict.refusal else ()),
+        verdict.seq,
+        verdict.event_id,
+        verdict.step_id,
+        verdict.happened_at,
+    )
+
+
+def test_one_event_sent_a_thousand_times_by_eight_tablets_has_one_effect(
+    shop: make.Shop,
+) -> None:
+    step = shop.step_of(shop.part(shop.instrument()))
+    assert step
+    event_id = uuid4()
+
+    def send_often() -> list[Verdict]:
+        return [
+            press(shop, Wish.START, step, "joiner", event_id=event_id)
+            for _ in range(1000 // THREADS)
+        ]
+
+    answers = [one for many in together([send_often] * THREADS) for one in many]
+    assert len(answers) == 1000
+    assert len({told(answer) for answer in answers}) == 1
+    assert Counter(answer.repeated for answer in answers) == {False: 1, True: 999}
+    assert answers[0].accepted
+    assert Event.objects.count() == 1
+    step.refresh_from_db()
+    assert (step.state, step.started_at) == ("RUNNING", shop.now)
+    agree()
+
+
+def test_a_refused_event_sent_by_all_at_once_is_refused_once(shop: make.Shop) -> None:
+    step = shop.step_of(shop.part(shop.instrument()))
+    assert step
+    event_id = uuid4()
+    send = partial(press, shop, Wish.FINISH, step, "joiner", event_id=event_id)
+    answers = together([send] * THREADS)
+    assert {code_of(answer) for answer in answers} == {"floor.not_now"}
+    assert len({told(answer) for answer in answers}) == 1
+    assert Event.objects.count() == 1
+
+
+def test_an_unknown_code_sent_by_all_at_once_is_kept_once(shop: make.Shop) -> None:
+    """There is no instrument to lock; the unique id alone stands guard."""
+    for _ in range(10):
+        event_id = uuid4()
+        send = partial(
+            record,
+            wish=Wish.START,
+            code="P0000000",
+            station=queries.find_place(code="SAW"),
+            person=shop.cast.joiner,
+            event_id=event_id,
+            at=shop.now,
+            heard_at=shop.now,
+        )
+        answers = together([send] * THREADS)
+        assert {code_of(answer) for answer in answers} == {"floor.unknown_code"}
+        assert len({told(answer) for answer in answers}) == 1
+        assert sorted(answer.repeated for answer in answers) == [False] + [True] * 7
+        assert Event.objects.filter(event_id=event_id).count() == 1
+
+
+def begun_steps(shop: make.Shop, count: int) -> list[Step]:
+    """Start the first step of body, neck and harness of as many as are needed."""
+    shop.instruments(-(-count // 3))
+    steps = list(
+        Step.objects.filter(state="READY")
+        .exclude(part__branch="ASSEMBLY")
+        .select_related("station", "part", "operation")
+        .order_by("pk")[:count]
+    )
+    for step in steps:
+        shop.must(Wish.START, step)
+    return steps
+
+
+def test_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
+    shop: make.Shop,
+) -> None:
+    steps = begun_steps(shop, 66)
+    assert len(steps) == 66
+    winners: Counter[Person] = Counter()
+    for step in steps:
+        pair = together(
+            [
+                partial(press, shop, Wish.FINISH, step, who)
+                for who in ("joiner", "finisher")
+            ]
+        )
+        won, lost = sorted(pair, key=lambda verdict: not verdict.accepted)
+        assert (won.accepted, lost.accepted) == (True, False)
+        winner = Event.objects.get(pk=won.seq).person
+        assert lost.refusal
+        assert lost.refusal.code == "floor.already_done"
+        assert lost.refusal.words == {
+            "operation": step.operation.name,
+            "finished_at": shop.now.isoformat(),
+            "person": str(winner),
+        }
+        winners[winner] += 1
+        accepted = Event.objects.filter(step=step, kind="FINISH", accepted=True)
+        assert accepted.count() == 1
+    assert sum(winners.values()) == 66
+    agree()
+
+
+def test_a_part_is_not_begun_behind_the_back_of_a_hold(shop: make.Shop) -> None:
+    """Whoever comes second knows of the first, in whatever order they come."""
+    shop.instruments(8)
+    orders: Counter[str] = Counter()
+    for part in Part.objects.filter(branch__in=["BODY", "NECK"]).order_by("pk"):
+        step = Step.objects.select_related("station").get(part=part, state="READY")
+        hold, start = together(
+            [
+                partial(press, shop, Wish.HOLD, step, "lead", **KNOT),
+                partial(press, shop, Wish.START, step, "joiner"),
+            ]
+        )
+        assert hold.accepted
+        if start.accepted:
+            assert start.seq < hold.seq
+        else:
+            assert (code_of(start), start.seq > hold.seq) == ("floor.held", True)
+        orders["start first" if start.accepted else "hold first"] += 1
+    assert orders.total() == 16
+    agree()
+
+
+def test_two_branches_of_one_instrument_move_at_once(shop: make.Shop) -> None:
+    instruments = shop.instruments(10)
+    for instrument in instruments:
+        steps = list(
+            Step.objects.filter(instrument=instrument, state="READY")
+            .select_related("station")
+            .order_by("pk")
+        )
+        assert len(steps) == 3
+        answers = together(
+            [partial(press, shop, Wish.START, step, "joiner") for step in steps]
+        )
+        assert [answer.accepted for answer in answers] == [True] * 3
+    agree()
+
+
+def test_the_last_place_of_a_room_is_given_once(shop: make.Shop) -> None:
+    """The room has three places and is loaded by four at once, five times over."""
+    for _ in range(5):
+        bodies = [shop.part(one) for one in shop.instruments(4)]
+        steps = []
+        for body in bodies:
+            shop.work(body, until="Dry")
+            step = shop.step_of(body)
+            assert step
+            steps.append(step)
+        answers = together(
+            [partial(press, shop, Wish.LOAD, step, "joiner") for step in steps]
+        )
+        assert sorted(code_of(answer) for answer in answers) == [
+            "",
+            "",
+            "",
+            "floor.no_room",
+        ]
+        shop.later(days=10)
+        for step, answer in zip(steps, answers, strict=True):
+            if answer.accepted:
+                shop.check(step)
+                shop.must(Wish.TAKE_OUT, step)
+    agree()
+
+
+def test_one_hold_lifted_by_two_is_lifted_once(shop: make.Shop) -> None:
+    for instrument in shop.instruments(6):
+        part = shop.part(instrument)
+        hold = shop.scan(Wish.HOLD, part, reason="knot", only_part=True)
+        step = shop.step_of(part)
+        assert step
+        said = {"hold": str(hold.event_id), "reason": "seen"}
+        answers = together(
+            [
+                partial(press, shop, Wish.LIFT, step, who, **said)
+                for who in ("lead", "qa")
+            ]
+        )
+        assert sorted(map(code_of, answers)) == ["", "floor.no_such_hold"]
+    assert not Hold.objects.filter(lifted=None).exists()
+    agree()
+
+
+def test_the_ledger_can_be_checked_while_the_shop_works(shop: make.Shop) -> None:
+    """Between two readings of one instrument no scan comes in."""
+    shop.instruments(12)
+    first = Step.objects.filter(state="READY").select_related("station", "part")
+    mine, others = list(first.order_by("pk")[::2]), list(first.order_by("pk")[1::2])
+    is_over = threading.Event()
+
+    def work(steps: list[Step]) -> None:
+        for step in steps:
+            press(shop, Wish.START, step, "joiner")
+            press(shop, Wish.HOLD, step, "joiner", **KNOT)
+            press(shop, Wish.FINISH, step, "joiner")
+        is_over.set()
+
+    def check() -> int:
+        rounds = 0
+        while rounds < 3 or not is_over.is_set():
+            agree()
+            rounds += 1
+        return rounds
+
+    *_, rounds = together([partial(work, mine), partial(work, others), check])
+    assert rounds >= 3
+    assert Event.objects.count() == 3 * len(mine + others)
+    agree()

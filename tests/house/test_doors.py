@@ -1,0 +1,437 @@
+"""Who may enter which address?  Every address, tried by everybody.
+
+The table says of each address who gets in and with what answer; whoever is signed in
+and not named gets 403, and a stranger is sent to the sign-in.  An address that the
+table does not know fails the test, so that nobody can forget to think of it.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import pytest
+from django.db import models, transaction
+from django.test import Client
+from django.urls import get_resolver
+from django.urls.resolvers import URLPattern, URLResolver
+
+from tests import make
+from tests.desk import allotted, client, released
+from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.rules import Wish
+from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species, Supplier
+from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
+from travelers.paper import documents
+from travelers.paper.models import Sheet
+from travelers.quality.models import Defect, Disposition
+from travelers.routes.actions import draft_revision
+from travelers.routes.models import DefectKind, InstrumentModel, Operation, Revision
+from travelers.shop.models import (
+    ClosedDay,
+    Counter,
+    Gauge,
+    Person,
+    Shift,
+    Stage,
+    Station,
+)
+
+BENCH = ("joiner", "finisher", "lead", "qa", "admin")
+WOOD = ("lead", "planner", "admin")
+PLANS = ("planner", "admin")
+ROUTES = ("engineer", "admin")
+READERS = ("joiner", "finisher", "lead", "planner", "qa", "admin")
+DESK = ("lead", "planner", "qa", "engineer", "admin")
+ALL = ("joiner", "finisher", *DESK)
+SIGNED_IN = (*ALL, "outsider")
+EVERYBODY = ("", *SIGNED_IN)
+
+
+@dataclass(frozen=True)
+class World:
+    """One of each thing that an address can name."""
+
+    waiting: WorkOrder
+    wooded: WorkOrder
+    order: WorkOrder
+    instrument: Instrument
+    body: Part
+    delivery: Delivery
+    plank: Plank
+    set: PlankSet
+    defect: Defect
+
+
+@dataclass(frozen=True)
+class Way:
+    """Who comes through, with what answer, and what they send."""
+
+    who: tuple[str, ...]
+    status: int = 200
+    sends: Callable[[World], Mapping[str, Any]] = field(default=lambda world: {})
+
+
+@dataclass(frozen=True)
+class Door:
+    """An address: what fills it, and who may look and who may act there."""
+
+    fills: Callable[[World], Mapping[str, Any]] = field(default=lambda world: {})
+    get: Way | None = None
+    post: Way | None = None
+    public: bool = False
+
+
+def order(world: World) -> Mapping[str, Any]:
+    return {"number": world.order.number}
+
+
+def order_waiting(world: World) -> Mapping[str, Any]:
+    return {"number": world.waiting.number}
+
+
+def order_wooded(world: World) -> Mapping[str, Any]:
+    return {"number": world.wooded.number}
+
+
+def delivery(world: World) -> Mapping[str, Any]:
+    return {"number": world.delivery.number}
+
+
+def plank(world: World) -> Mapping[str, Any]:
+    return {"number": world.plank.number}
+
+
+def plank_set(world: World) -> Mapping[str, Any]:
+    return {"number": world.set.number}
+
+
+def released_revision(world: World) -> Mapping[str, Any]:
+    return {"model": "WREN", "number": "A"}
+
+
+def draft(world: World) -> Mapping[str, Any]:
+    return {"model": "WREN", "number": "B"}
+
+
+def station(world: World) -> Mapping[str, Any]:
+    return {"code": "SAW"}
+
+
+def instrument(world: World) -> Mapping[str, Any]:
+    return {"serial": world.instrument.serial}
+
+
+DOORS: dict[str, Door] = {
+    # The shop
+    "sign-in/": Door(get=Way(EVERYBODY), post=Way(EVERYBODY, 200), public=True),
+    "sign-out/": Door(post=Way(SIGNED_IN, 302)),
+    "": Door(get=Way(ALL)),
+    "stations/": Door(get=Way(ALL)),
+    # Lumber
+    "lumber/": Door(get=Way(ALL)),
+    "lumber/new/": Door(get=Way(WOOD), post=Way(WOOD, 422)),
+    "lumber/<str:number>/": Door(delivery, get=Way(ALL), post=Way(WOOD, 422)),
+    "lumber/plank/<str:number>/": Door(plank, get=Way(ALL), post=Way(WOOD, 422)),
+    "lumber/set/<str:number>/weigh/": Door(plank_set, post=Way(WOOD, 302)),
+    # Routes
+    "routes/": Door(get=Way(ALL)),
+    "routes/<str:model>/<str:number>/": Door(released_revision, get=Way(ALL)),
+    "routes/<str:model>/<str:number>/release/": Door(draft, post=Way(ROUTES, 302)),
+    "routes/<str:model>/<str:number>/draft/": Door(
+        released_revision, post=Way(ROUTES, 409)
+    ),
+    "routes/<str:model>/<str:number>/drop/": Door(draft, post=Way(ROUTES, 302)),
+    # Orders
+    "orders/": Door(get=Way(DESK)),
+    "orders/new/": Door(get=Way(PLANS), post=Way(PLANS, 422)),
+    "orders/<str:number>/": Door(order, get=Way(DESK)),
+    "orders/<str:number>/allot/": Door(order_waiting, post=Way(PLANS, 422)),
+    "orders/<str:number>/take-back/": Door(order_waiting, post=Way(PLANS, 302)),
+    "orders/<str:number>/release/": Door(order_wooded, post=Way(PLANS, 302)),
+    # Planning
+    "board/": Door(get=Way(ALL)),
+    "board/<str:stage>/<str:branch>/": Door(
+        lambda world: {"stage": "LUMBER", "branch": "BODY"}, get=Way(ALL)
+    ),
+    # The floor: what a role may do with a part is the ledger's to judge.
+    "station/<str:code>/": Door(station, get=Way(ALL)),
+    "station/<str:code>/wish/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/reading/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "T/<str:code>": Door(lambda world: {"code": world.body.code}, get=Way(ALL, 302)),
+    "instrument/<str:serial>/": Door(instrument, get=Way(ALL)),
+    "instrument/<str:serial>/hold/": Door(
+        instrument, get=Way(ALL, 302), post=Way(ALL, 422)
+    ),
+    "instrument/<str:serial>/lift/": Door(
+        instrument, get=Way(ALL, 302), post=Way(ALL, 422)
+    ),
+    "find/": Door(get=Way(ALL, 200)),
+    # Quality
+    "quality/report/": Door(
+        get=Way(BENCH, 200, lambda world: {"step": world.defect.step_id}),
+        post=Way(BENCH, 422, lambda world: {"step": world.defect.step_id}),
+    ),
+    "quality/outline/<slug:part>/<slug:shape>.svg": Door(
+        lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
+    ),
+    "quality/defects/": Door(get=Way(READERS)),
+    "quality/defects/<int:number>/": Door(
+        lambda world: {"number": world.defect.pk},
+        get=Way(READERS),
+        post=Way(("qa",), 422),
+    ),
+    "quality/defects/<uuid:event_id>/": Door(
+        lambda world: {"event_id": world.defect.event.event_id}, get=Way(READERS, 302)
+    ),
+    # Paper
+    "paper/traveler/<path:serial>.pdf": Door(instrument, get=Way(ALL)),
+    "paper/travelers/": Door(
+        get=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),
+        post=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),
+    ),
+    "paper/order/<path:number>/travelers.pdf": Door(order, get=Way(DESK)),
+    "paper/order/<path:number>/tags.pdf": Door(order, get=Way(DESK)),
+    "paper/set/<path:number>/labels.pdf": Door(plank_set, get=Way(ALL)),
+    "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),
+    "paper/station/<path:code>.pdf": Door(station, get=Way(DESK)),
+    "paper/stations.pdf": Door(get=Way(DESK)),
+}
+
+# The back door: of each table what an admin may do there.  Everybody else gets 403.
+LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
+BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
+    **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
+    **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet), LOOK),
+    **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
+    **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
+    **dict.fromkeys((Species, Supplier, InstrumentModel, DefectKind), KEEP),
+    # The first of these is released; drafts are changed.
+    **dict.fromkeys((Revision, Operation), ("add",)),
+}
+# What the back door has beside its tables: what an admin is answered by GET.
+PASSAGES = {
+    "admin/": 200,
+    "admin/login/": 302,
+    "admin/logout/": 405,
+    "admin/password_change/": 200,
+    "admin/password_change/done/": 200,
+    "admin/autocomplete/": 403,
+    "admin/jsi18n/": 200,
+    "admin/r/<path:content_type_id>/<path:object_id>/": 404,
+    "admin/shop/person/<id>/password/": 200,
+}
+
+
+def patterns(
+    resolver: URLResolver, before: str = ""
+) -> Iterator[tuple[str, URLPattern]]:
+    """List every address as it is written, with its pattern."""
+    for pattern in resolver.url_patterns:
+        written = before + str(pattern.pattern)
+        if isinstance(pattern, URLResolver):
+            yield from patterns(pattern, written)
+        else:
+            yield written, pattern
+
+
+def fill(written: str, fills: Mapping[str, Any]) -> str:
+    """Put values for the parts of an address that are in angle brackets."""
+    address = "/" + written
+    for name, value in fills.items():
+        before, _, rest = address.partition(f":{name}>")
+        address = before[: before.rindex("<")] + str(value) + rest
+    assert "<" not in address, f"{written} needs more than {dict(fills)}"
+    return address
+
+
+@pytest.fixture
+def shop(db: None, monkeypatch: pytest.MonkeyPatch) -> make.Shop:
+    """Give the small shop; doors need no paper, and drawing it takes its time."""
+    for paper in documents.__all__:
+        if paper.islower():
+            monkeypatch.setattr(documents, paper, lambda **_: b"%PDF")
+    return make.shop()
+
+
+def furnish(shop: make.Shop) -> World:
+    """Put one of each thing into the shop, by its verbs where there are some."""
+    made = released(shop, 1)[0]
+    body = shop.part(made)
+    shop.work(body, until="Machine")
+    step = shop.step_of(body)
+    assert step
+    shop.must(Wish.START, step)
+    shop.check(step)
+    held = shop.scan(Wish.HOLD, body, by="qa", at="CUTTER", reason="x", only_part=True)
+    found = shop.scan(
+        Wish.DEFECT, body, step=step, kind="TEAR_OUT", x="0.4", y="0.3",
+        severity="MINOR", note="",
+    )  # fmt: skip
+    assert held.accepted
+    assert found.accepted
+    defect = Defect.objects.filter(part=body).first() or Defect.objects.create(
+        event=Event.objects.get(kind="DEFECT"), part=body, step=step,
+        kind=DefectKind.objects.get(code="TEAR_OUT"), severity="MINOR", x="0.4",
+        y="0.3",
+    )  # fmt: skip
+    Disposition.objects.create(
+        defect=defect, decision="USE_AS_IS", by=shop.cast.qa, decided_at=shop.now,
+        reason="small",
+    )  # fmt: skip
+    Sheet.objects.create(
+        paper="TRAVELER", of=made.serial, instrument=made, copy=1,
+        printed_at=shop.now, printed_by=shop.cast.planner,
+    )  # fmt: skip
+    ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
+    draft_revision(revision_id=shop.revision.pk)
+    chosen = body.plank_set
+    assert chosen
+    return World(
+        shop.order(), allotted(shop, 1), made.order, made, body,
+        chosen.plank.delivery, chosen.plank, chosen, defect,
+    )  # fmt: skip
+
+
+def expected(door: Door, method: str, who: str) -> int:
+    way = door.get if method == "GET" else door.post
+    if not who and not door.public:
+        return 302
+    if way is None:
+        return 405
+    return way.status if who in way.who else 403
+
+
+def answers(
+    door: Door, written: str, opened: Client, who: str, world: World
+) -> list[str]:
+    """Try a door by looking and by acting, and say where the answer is another."""
+    address = fill(written, door.fills(world))
+    wrong = []
+    for method in ("GET", "POST"):
+        way = door.get if method == "GET" else door.post
+        sends = way.sends(world) if way else {}
+        with transaction.atomic():
+            send = opened.get if method == "GET" else opened.post
+            status = send(address, dict(sends)).status_code
+            # What was done behind a door is undone before the next is tried.
+            transaction.set_rollback(True)
+        want = expected(door, method, who)
+        if status != want:
+            wrong.append(
+                f"{method} {written} as {who or 'a stranger'}: {status}, not {want}"
+            )
+    return wrong
+
+
+def test_every_address_is_in_the_table() -> None:
+    known = {written for written, _ in patterns(get_resolver())}
+    ours = {written for written in known if not written.startswith("admin/")}
+    assert ours - set(DOORS) == set()
+    assert set(DOORS) - ours == set()
+
+
+@pytest.mark.parametrize("who", EVERYBODY, ids=lambda who: who or "a-stranger")
+def test_every_door_opens_to_whom_it_should(shop: make.Shop, who: str) -> None:
+    world = furnish(shop)
+    wrong = []
+    for written, door in DOORS.items():
+        wrong += answers(door, written, client(shop, who), who, world)
+    assert wrong == []
+
+
+def test_a_door_that_opens_to_the_wrong_person_is_found(shop: make.Shop) -> None:
+    world = furnish(shop)
+    written = "orders/<str:number>/allot/"
+    planner = client(shop, "planner")
+    assert answers(DOORS[written], written, planner, "planner", world) == []
+    for other, found in (
+        (
+            Door(order_waiting, post=Way(("lead",), 422)),
+            "POST {} as planner: 422, not 403",
+        ),
+        (Door(order_waiting, post=Way(PLANS, 302)), "POST {} as planner: 422, not 302"),
+        (
+            Door(order_waiting, get=Way(PLANS), post=Way(PLANS, 422)),
+            "GET {} as planner: 405, not 200",
+        ),
+    ):
+        wrong = answers(other, written, planner, "planner", world)
+        assert wrong == [found.format(written)]
+
+
+def deeds(model: type[models.Model]) -> dict[str, tuple[str, int]]:
+    """Give a table's addresses at the back door, and what an admin is answered."""
+    row = model._default_manager.order_by("pk").first()
+    assert row is not None, f"There is no {model.__name__} to try the door with."
+    base = f"admin/{model._meta.app_label}/{model._meta.model_name}/"
+    may = BACK_DOOR[model]
+    return {
+        "": (base, 200),
+        "add/": (f"{base}add/", 200 if "add" in may else 403),
+        "<path:object_id>/history/": (f"{base}{row.pk}/history/", 200),
+        "<path:object_id>/change/": (f"{base}{row.pk}/change/", 200),
+        "<path:object_id>/delete/": (
+            f"{base}{row.pk}/delete/",
+            200 if "delete" in may else 403,
+        ),
+        "<path:object_id>/": (f"{base}{row.pk}/", 302),
+    }
+
+
+def test_every_address_of_the_back_door_is_known(shop: make.Shop) -> None:
+    furnish(shop)
+    told = set(PASSAGES)
+    for model in BACK_DOOR:
+        base = f"admin/{model._meta.app_label}/{model._meta.model_name}/"
+        told |= {base + end for end in deeds(model)}
+    known = {
+        written
+        for written, _ in patterns(get_resolver())
+        if written.startswith("admin/")
+    }
+    # One address for the list of each app, one that catches what is nowhere.
+    others = {
+        written for written in known if "app_label" in written or "url>" in written
+    }
+    assert len(others) == 2
+    assert known - others - told == set()
+    assert told - known == set()
+
+
+@pytest.mark.parametrize("who", EVERYBODY, ids=lambda who: who or "a-stranger")
+def test_the_back_door_opens_to_admins_alone(shop: make.Shop, who: str) -> None:
+    furnish(shop)
+    opened = client(shop, who)
+    tried = {
+        address: status for address, status in PASSAGES.items() if "<" not in address
+    }
+    for model in BACK_DOOR:
+        tried |= dict(deeds(model).values())
+    tried |= {"admin/shop/": 200, "admin/nowhere/": 404}
+    wrong = []
+    for address, for_admin in tried.items():
+        status = opened.get(f"/{address}").status_code
+        want = for_admin if who == "admin" else 403 if who else 302
+        if address == "admin/login/":
+            want = 302
+        if status != want:
+            wrong.append(f"{address} as {who or 'a stranger'}: {status}, not {want}")
+    assert wrong == []
+
+
+def test_an_admin_changes_by_the_back_door_what_may_be(shop: make.Shop) -> None:
+    """A form that is sent empty is asked again where one may change, else refused."""
+    furnish(shop)
+    opened = client(shop, "admin")
+    wrong = []
+    for model, may in BACK_DOOR.items():
+        told = deeds(model)
+        for deed in KEEP:
+            address, _ = told[f"{'' if deed == 'add' else '<path:object_id>/'}{deed}/"]
+            with transaction.atomic():
+                status = opened.post(f"/{address}", {}).status_code
+                transaction.set_rollback(True)
+            if (status == 403) is (deed in may):
+                wrong.append(f"{deed} {model.__name__}: {status}")
+    assert wrong == []

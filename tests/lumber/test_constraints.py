@@ -1,0 +1,56 @@
+"""Do the lumber's tables refuse what cannot be?"""
+
+import pytest
+
+from tests import make
+from tests.constraints import change, copy, names_of, refuses
+from travelers.lumber.models import Delivery, Piece, Plank, PlankSet
+
+pytestmark = pytest.mark.django_db
+
+BREAKS = {
+    "delivery_has_number": lambda: [change(Delivery.objects.get(), number="")],
+    "plank_has_size_and_mass": lambda: [
+        change(Plank.objects.get(), **{column: 0})
+        for column in ("length_mm", "width_mm", "thickness_mm", "mass_g")
+    ],
+    "plank_set_purpose_known": lambda: [
+        change(PlankSet.objects.get(), purpose="LEG")
+    ],
+    "piece_letter_once_a_set": lambda: [
+        copy(Piece.objects.get(letter="A"), code="W9999999")
+    ],
+    "piece_letter_is_a_letter": lambda: [
+        change(Piece.objects.get(letter="A"), letter=letter) for letter in ("a", "1")
+    ],
+    "piece_has_size": lambda: [
+        change(Piece.objects.get(letter="A"), **{column: 0})
+        for column in ("length_mm", "width_mm", "thickness_mm", "mass_g")
+    ],
+}
+
+
+def test_every_constraint_is_tried() -> None:
+    assert set(BREAKS) == names_of("lumber")
+
+
+@pytest.mark.parametrize("name", BREAKS)
+def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
+    shop.plank_set()
+    for write in BREAKS[name]():
+        refuses(name, write)
+
+
+def test_a_piece_that_was_not_weighed_is_taken(shop: make.Shop) -> None:
+    shop.plank_set()
+    change(Piece.objects.get(letter="A"), mass_g=None)()
+    assert Piece.objects.get(letter="A").mass_g is None
+
+
+def test_a_piece_has_no_plank_but_its_sets() -> None:
+    """Wood of two planks in one set cannot be written down."""
+    assert not [
+        field
+        for field in Piece._meta.get_fields()
+        if field.is_relation and field.related_model is Plank
+    ]

@@ -1,0 +1,85 @@
+"""Do quality's tables refuse what cannot be?"""
+
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from tests import make
+from tests.constraints import change, copy, names_of, refuses
+from tests.floor import story
+from travelers.floor.models import Event
+from travelers.quality.actions import decide
+from travelers.quality.models import Defect, Disposition
+from travelers.quality.rules import Decision
+
+pytestmark = pytest.mark.django_db
+
+Writes = Callable[[Disposition, Disposition], list[Callable[[], object]]]
+
+
+@pytest.fixture
+def kept_and_scrapped() -> tuple[Disposition, Disposition]:
+    """Decide two defects of two bodies: one may stay, the other is scrapped."""
+    shop = make.shop()
+    made = []
+    for decision, instrument in zip(
+        (Decision.USE_AS_IS, Decision.SCRAP), shop.instruments(2), strict=True
+    ):
+        step = story.at(shop, shop.part(instrument), "Machine")
+        defect = story.report(shop, step, "TEAR_OUT")
+        told = {"by": shop.cast.qa, "at": shop.now, "reason": "looked at it"}
+        made.append(decide(defect_id=defect.pk, decision=decision, **told))
+    return made[0], made[1]
+
+
+BREAKS: dict[str, Writes] = {
+    "defect_lies_on_the_outline": lambda kept, _: [
+        change(kept.defect, **{axis: Decimal(value)})
+        for axis in ("x", "y")
+        for value in ("-0.001", "1.001")
+    ],
+    "defect_severity_known": lambda kept, _: [
+        change(kept.defect, severity=severity) for severity in ("BAD", "", "minor")
+    ],
+    "disposition_has_a_reason": lambda kept, _: [
+        change(kept, reason=""),
+    ],
+    "disposition_that_moves_names_its_event": lambda kept, scrapped: [
+        change(scrapped, event=None),
+        change(scrapped, decision="DOWNGRADE"),
+        change(kept, event=Event.objects.order_by("seq")[0]),
+        change(kept, decision="REWORK"),
+    ],
+}
+
+
+def test_every_constraint_is_tried() -> None:
+    assert set(BREAKS) == names_of("quality")
+
+
+@pytest.mark.parametrize("name", BREAKS)
+def test_a_row_that_cannot_be_is_refused(
+    kept_and_scrapped: tuple[Disposition, Disposition], name: str
+) -> None:
+    for write in BREAKS[name](*kept_and_scrapped):
+        refuses(name, write)
+
+
+def test_a_decision_that_nobody_knows_is_refused(
+    kept_and_scrapped: tuple[Disposition, Disposition],
+) -> None:
+    """Two constraints know the list; either may be the one that is asked first."""
+    with pytest.raises(IntegrityError, match="disposition_"), transaction.atomic():
+        change(kept_and_scrapped[0], decision="BURN")()
+
+
+def test_a_defect_is_decided_once_and_an_event_found_one(
+    kept_and_scrapped: tuple[Disposition, Disposition],
+) -> None:
+    kept, scrapped = kept_and_scrapped
+    for write in (copy(kept), copy(kept.defect), copy(scrapped, defect_id=0)):
+        with pytest.raises(IntegrityError), transaction.atomic():
+            write()
+    assert Disposition.objects.count() == Defect.objects.count() == 2

@@ -1,0 +1,10 @@
+"""What do the tests of shop find ready?"""
+
+import pytest
+
+from tests import make
+
+
+@pytest.fixture
+def shop() -> make.Shop:
+    return make.shop()

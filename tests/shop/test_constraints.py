@@ -1,0 +1,46 @@
+"""Do the shop's tables refuse what cannot be?"""
+
+from datetime import date, time
+from decimal import Decimal
+
+import pytest
+
+from tests import make
+from tests.constraints import change, names_of, refuses
+from travelers.shop.models import Shift
+
+pytestmark = pytest.mark.django_db
+
+BREAKS = {
+    "person_initials_not_empty": lambda shop: change(shop.cast.joiner, initials=""),
+    "shift_starts_before_it_ends": lambda shop: change(
+        Shift.objects.get(), starts=time(15), ends=time(6)
+    ),
+    "shift_has_weekdays": lambda shop: change(Shift.objects.get(), weekdays="128"),
+    "station_has_a_place": lambda shop: change(shop.cast.stations["SAW"], places=0),
+    "station_attended_has_a_shift": lambda shop: change(
+        shop.cast.stations["SAW"], shift=None
+    ),
+    "gauge_calibrated_before_due": lambda shop: change(
+        shop.cast.gauges["meter"], due_on=date(2025, 7, 1)
+    ),
+    "gauge_resolution_positive": lambda shop: change(
+        shop.cast.gauges["meter"], resolution=Decimal(0)
+    ),
+}
+
+
+def test_every_constraint_is_tried() -> None:
+    assert set(BREAKS) == names_of("shop")
+
+
+@pytest.mark.parametrize("name", BREAKS)
+def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
+    refuses(name, BREAKS[name](shop))
+
+
+def test_what_just_holds_is_taken(shop: make.Shop) -> None:
+    change(shop.cast.joiner, initials=None)()
+    change(shop.cast.stations["RACK"], shift=None, places=1)()
+    change(Shift.objects.get(), weekdays="7", starts=time(6), ends=time(6, 1))()
+    assert Shift.objects.get().weekdays == "7"

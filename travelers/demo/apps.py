@@ -1,0 +1,8 @@
+"""Where does Django find the demo app?"""
+
+from django.apps import AppConfig
+
+
+class DemoConfig(AppConfig):
+    name = "travelers.demo"
+    label = "demo"

@@ -1,0 +1,1 @@
+"""What is decided about the demo without looking at its rows?  Pure."""

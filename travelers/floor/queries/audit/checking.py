@@ -1,0 +1,177 @@
+"""How is one instrument checked after another while the shop works?"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from typing import Any, TypeVar
+
+from django.db import connection
+from django.db.models import Model, QuerySet
+
+from travelers.floor.models import Event
+from travelers.floor.queries.audit import rows as in_rows
+from travelers.floor.queries.audit import shape
+from travelers.floor.queries.audit.difference import Difference
+from travelers.floor.queries.benches import part_now, step_now, told_of
+from travelers.floor.queries.often import STEP_COLUMNS
+from travelers.floor.rules.bench import Bench, PartNow, StepNow
+from travelers.floor.rules.digest import digest_of
+from travelers.floor.rules.fold import fold
+from travelers.floor.rules.machine import State
+from travelers.orders.models import Instrument, Part, Step
+from travelers.routes.queries import released_route
+
+PAGE = 500
+
+Row = TypeVar("Row", bound=Model)
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What one instrument's rows and ledger were found to be."""
+
+    serial: str
+    events: int
+    differences: tuple[Difference, ...]
+    last_digest: str
+
+
+def instrument_ids(*, serials: Iterable[str] = ()) -> Iterator[int]:
+    """List the instruments to check, the oldest first, without keeping them."""
+    rows = Instrument.objects.all()
+    if wanted := list(serials):
+        rows = rows.filter(serial__in=wanted)
+    return (instrument.pk for instrument in _by_pages(rows.only("pk")))
+
+
+# A read-only look at one moment, which waits for no scan and keeps none waiting.
+BEGIN = {
+    "sqlite": "BEGIN DEFERRED",
+    "postgresql": "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
+}
+
+
+@contextmanager
+def one_moment() -> Iterator[None]:
+    """Let all readings inside see the rows of one moment.
+
+    Django's own transactions take the write lock at once on SQLite, and on
+    PostgreSQL each of their readings sees what was committed meanwhile.
+    """
+    if connection.in_atomic_block:
+        yield
+        return
+    with connection.cursor() as cursor:
+        cursor.execute(BEGIN[connection.vendor])
+        try:
+            yield
+        finally:
+            cursor.execute("ROLLBACK")
+
+
+@one_moment()
+def check_instrument(*, instrument_id: int) -> Checked:
+    """Compute an instrument anew from its ledger and compare it with its rows.
+
+    1. Read all of one moment, so that no scan comes between.
+    2. Each digest must fit its event and name the one before.
+    3. The steps must be the route's, and those that a rework added.
+    4. What the accepted events make of them must be what the rows say.
+
+    Where the ledger itself is damaged, nothing is computed from it.
+    """
+    instrument = Instrument.objects.get(pk=instrument_id)
+    parts = [part_now(row) for row in Part.objects.filter(instrument=instrument_id)]
+    events = list(Event.objects.filter(instrument=instrument_id).order_by("seq"))
+    rows = _steps(instrument_id)
+    serial = instrument.serial
+    wrong = list(_chain(serial, events))
+    if not any(each.field == "digest" for each in wrong):
+        bench = _fresh(instrument, parts, rows)
+        strays = list(shape.compare_shape(bench, rows, events))
+        wrong += strays or _compare(bench, instrument, parts, rows, events)
+    return Checked(serial, len(events), tuple(wrong), _last_digest(events))
+
+
+def check_unknown_codes() -> Iterator[Difference]:
+    """Check the events that name no instrument; each stands alone."""
+    for event in _by_pages(Event.objects.filter(instrument=None)):
+        yield from _chain("unknown code", [event])
+
+
+def count_unknown_codes() -> int:
+    return Event.objects.filter(instrument=None).count()
+
+
+def _by_pages(rows: QuerySet[Row]) -> Iterator[Row]:
+    """Read page by page, so that memory stays small and no read stays open."""
+    last = 0
+    while page := list(rows.filter(pk__gt=last).order_by("pk")[:PAGE]):
+        yield from page
+        last = page[-1].pk
+
+
+def _last_digest(events: list[Event]) -> str:
+    return events[-1].digest if events else ""
+
+
+def _steps(instrument_id: int) -> dict[int, StepNow]:
+    rows = Step.objects.filter(instrument=instrument_id)
+    ordered = rows.order_by("part_id", "position").values_list(*STEP_COLUMNS)
+    return {row[0]: step_now(row) for row in ordered}
+
+
+def _chain(where: str, events: Iterable[Event]) -> Iterator[Difference]:
+    before = ""
+    for event in events:
+        what = f"event {event.kind}"
+        told = digest_of(event)
+        if event.digest != told:
+            yield Difference(where, what, "digest", event.digest, told, event.seq)
+        if event.previous_digest != before:
+            yield Difference(
+                where,
+                what,
+                "previous digest",
+                event.previous_digest or "none",
+                before or "none",
+                event.seq,
+            )
+        before = event.digest
+
+
+def _fresh(
+    instrument: Instrument, parts: Iterable[PartNow], rows: Mapping[int, StepNow]
+) -> Bench:
+    """Lay the instrument on the bench as it was when it was released."""
+    blank: dict[str, Any] = dict.fromkeys(in_rows.STEP_MOVES)
+    blank["state"] = State.WAITING
+    unplaced: dict[str, Any] = dict.fromkeys(in_rows.PART_MOVES)
+    return Bench(
+        instrument_id=instrument.pk,
+        serial=instrument.serial,
+        position=instrument.position,
+        route=released_route(revision_id=instrument.revision_id),
+        parts=tuple(replace(part, **unplaced) for part in parts),
+        steps=tuple(replace(step, **blank) for step in rows.values()),
+    )
+
+
+def _compare(
+    bench: Bench,
+    instrument: Instrument,
+    parts: Iterable[PartNow],
+    rows: Mapping[int, StepNow],
+    events: Iterable[Event],
+) -> list[Difference]:
+    accepted = [event for event in events if event.accepted]
+    told = [told_of(event=event) for event in accepted]
+    folded = fold(bench, told, instrument.released_at)
+    return [
+        *shape.compare_copies(bench, rows),
+        *in_rows.compare_steps(folded, rows, accepted),
+        *in_rows.compare_parts(folded, parts),
+        *in_rows.compare_instrument(folded, instrument),
+        *in_rows.compare_holds(instrument, accepted),
+        *in_rows.compare_readings(instrument, accepted),
+    ]

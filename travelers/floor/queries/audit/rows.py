@@ -1,0 +1,113 @@
+"""Do steps, parts, holds and readings say what follows from the ledger?"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
+from typing import Any
+
+from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.queries.audit.difference import (
+    Difference,
+    differ,
+    differ_by_key,
+)
+from travelers.floor.queries.audit.shape import name_of
+from travelers.floor.rules.bench import PartNow, StepNow
+from travelers.floor.rules.fold import Folded
+from travelers.floor.rules.machine import Wish
+from travelers.orders.models import Instrument
+
+# What of a step, a part and an instrument follows from the ledger.
+STEP_MOVES = (
+    "state",
+    "ready_at",
+    "started_at",
+    "dwell_until",
+    "finished_at",
+    "at_station_id",
+)
+PART_MOVES = ("stage_id", "look", "since", "held_at")
+INSTRUMENT_MOVES = ("state", "closed_at", "held_at")
+# As many decimals as a reading's column keeps.
+KEPT = Decimal("0.0001")
+
+
+def compare_steps(
+    folded: Folded, rows: Mapping[int, StepNow], accepted: Iterable[Event]
+) -> Iterator[Difference]:
+    bench = folded.bench
+    ought = {**{step.id: step for step in bench.steps}, **folded.closed}
+    last = {event.step_id: event.seq for event in accepted}
+    for step in rows.values():
+        yield from differ(
+            bench.serial,
+            name_of(bench, step),
+            step,
+            ought[step.id],
+            STEP_MOVES,
+            last.get(step.id),
+        )
+
+
+def compare_parts(folded: Folded, parts: Iterable[PartNow]) -> Iterator[Difference]:
+    for part in parts:
+        what, ought = f"part {part.code}", folded.bench.part(part.id)
+        yield from differ(folded.bench.serial, what, part, ought, PART_MOVES, None)
+
+
+def compare_instrument(folded: Folded, row: Instrument) -> Iterator[Difference]:
+    yield from differ(
+        row.serial, "instrument", row, folded.bench, INSTRUMENT_MOVES, None
+    )
+
+
+def compare_holds(
+    instrument: Instrument, accepted: Iterable[Event]
+) -> Iterator[Difference]:
+    """Compare each hold with the event that placed it and the one that lifted it."""
+    ought: dict[int, dict[str, Any]] = {}
+    placed: dict[str, int] = {}
+    for event in accepted:
+        if event.kind == Wish.HOLD:
+            placed[str(event.event_id)] = event.seq
+            ought[event.seq] = {
+                "part": event.data["part"],
+                "reason": event.data["reason"][:200],
+                "lifted": None,
+            }
+        elif event.kind == Wish.LIFT:
+            ought.get(placed.get(event.data["hold"], 0), {})["lifted"] = event.seq
+    have = {
+        hold.event_id: {
+            "part": hold.part_id,
+            "reason": hold.reason,
+            "lifted": hold.lifted_id,
+        }
+        for hold in Hold.objects.filter(instrument=instrument)
+    }
+    yield from differ_by_key(instrument.serial, "hold", have, ought)
+
+
+def compare_readings(
+    instrument: Instrument, accepted: Iterable[Event]
+) -> Iterator[Difference]:
+    ought: dict[tuple[int, int, int], dict[str, Any]] = {}
+    for event in accepted:
+        for said in event.data["readings"] if event.kind == Wish.READ else ():
+            ought[event.seq, said["check"], said["place"]] = {
+                "value": Decimal(said["value"]).quantize(KEPT),
+                "unit": said["unit"],
+                "verdict": said["verdict"],
+                "gauge": said["gauge"],
+                "in_calibration": said["in_calibration"],
+            }
+    have = {
+        (row.event_id, row.characteristic_id, row.place): {
+            "value": row.value,
+            "unit": row.unit,
+            "verdict": row.verdict,
+            "gauge": row.gauge_id,
+            "in_calibration": row.in_calibration,
+        }
+        for row in Reading.objects.filter(event__instrument=instrument)
+    }
+    yield from differ_by_key(instrument.serial, "reading", have, ought)

@@ -1,0 +1,255 @@
+"""What does a station's screen show of the part that was scanned there?"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+
+from travelers.floor.queries.benches import held_of, mates_of
+from travelers.floor.queries.judging import judge_step
+from travelers.floor.rules import reasons
+from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
+from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
+from travelers.floor.rules.machine import State, Wish
+from travelers.kit.drawing.marks import Look as Drawn
+from travelers.kit.drawing.outlines import SHAPES
+from travelers.kit.refusals import Refusal
+from travelers.orders.rules import InstrumentState, Look
+from travelers.routes.rules import Branch, Check, Line, OperationKind
+from travelers.shop.models import Person
+
+NOTHING_NOTED = Notes()
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """A check that the operation needs, and how far it is."""
+
+    check: Check
+    done: int
+    out: int
+    next_place: int
+
+    @property
+    def is_open(self) -> bool:
+        return self.done < self.check.places
+
+
+@dataclass(frozen=True, slots=True)
+class MateLine:
+    """A part or piece that a join asks for."""
+
+    code: str
+    words: str
+    scanned: bool
+    branch: Branch | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """The one wide button; with a refusal it is greyed and says why."""
+
+    wish: Wish
+    refusal: Refusal | None
+    may_pass: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LetPass:
+    """A gate that somebody opened for this step, and why."""
+
+    refusal: Refusal
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """One part at one station: what it is, what is to be done, what may be done."""
+
+    serial: str
+    about: About
+    part: PartNow
+    look: str
+    step: StepNow | None = None
+    line: Line | None = None
+    operation: str = ""
+    notes: Notes = NOTHING_NOTED
+    checks: tuple[CheckLine, ...] = ()
+    mates: tuple[MateLine, ...] = ()
+    press: Press | None = None
+    let_pass: tuple[LetPass, ...] = ()
+    closed: Refusal | None = None
+    is_here: bool = True
+
+    @property
+    def picture(self) -> str:
+        """Name the drawing of the operation, where there is one of this shape."""
+        drawn = self.line is not None and self.about.shape in SHAPES
+        return self.line.picture if drawn and self.line else ""
+
+    @property
+    def can_check(self) -> bool:
+        """Say whether readings may be taken now."""
+        if self.step is None or self.line is None or not self.is_here:
+            return False
+        return self.step.state is State.RUNNING or (
+            self.step.state is State.DWELLING and self.line.kind is OperationKind.HOLD
+        )
+
+    @property
+    def next_check(self) -> CheckLine | None:
+        """Give the check to do now; what has to be joined is joined first."""
+        if not self.can_check or self.joins_now:
+            return None
+        return next((line for line in self.checks if line.is_open), None)
+
+    @property
+    def joins_now(self) -> bool:
+        """Say whether a scan at this station means a mate."""
+        return (
+            self.step is not None
+            and self.step.state is State.RUNNING
+            and any(not mate.scanned for mate in self.mates)
+        )
+
+    @property
+    def lies_until(self) -> datetime | None:
+        if self.step is None or self.step.state is not State.DWELLING:
+            return None
+        return self.step.dwell_until
+
+
+def scene_of(
+    *,
+    bench: Bench,
+    place: Place,
+    person: Person,
+    at: datetime,
+    part_id: int,
+    step_id: int | None = None,
+    left: int | None = None,
+) -> Scene:
+    """Show a step of an instrument, or what a scan of the part means here.
+
+    ``left`` is the step that was ended just now: what it opened is untouched.
+    """
+    step = bench.step(step_id) if step_id else None
+    step = step or pick(bench, part_id, station_id=place.id, stage_id=place.stage_id)
+    if step is None or bench.state is not InstrumentState.OPEN:
+        return _closed(bench, bench.part(part_id))
+    untouched = left is not None and step.id != left and step.ready_at == at
+    return _scene(bench, step, place, person, at, untouched=untouched)
+
+
+def _closed(bench: Bench, part: PartNow) -> Scene:
+    refusal = reasons.CLOSED.about(
+        serial=bench.serial,
+        closed_at=bench.closed_at.isoformat() if bench.closed_at else "",
+        how_word=bench.state,
+    )
+    scrapped = bench.state is InstrumentState.SCRAPPED
+    look = Drawn.SCRAPPED if scrapped else Drawn.DONE
+    return Scene(bench.serial, _about(bench), part, look, closed=refusal)
+
+
+def _scene(
+    bench: Bench,
+    step: StepNow,
+    place: Place,
+    person: Person,
+    at: datetime,
+    *,
+    untouched: bool,
+) -> Scene:
+    line = bench.route.by_id[step.operation_id]
+    held = held_of(bench, step)
+    mates = mates_of(bench, step)
+    facts_with = partial(
+        facts_of,
+        bench,
+        step,
+        station=place,
+        person=str(person),
+        roles=frozenset(person.roles),
+        held=held,
+        mates=mates,
+    )
+    wish = wish_next(step, line)
+    answer, notes = judge_step(
+        wish=wish,
+        step=step,
+        line=line,
+        facts_with=facts_with,
+        at=at,
+        untouched=untouched,
+    )
+    refusal = answer if isinstance(answer, Refusal) else None
+    return Scene(
+        serial=bench.serial,
+        about=_about(bench),
+        part=bench.part(step.part_id),
+        look=_look(step, held),
+        step=step,
+        line=line,
+        operation=bench.title(step),
+        notes=notes,
+        checks=tuple(_check_line(check, notes) for check in due(line, bench.position)),
+        mates=_mate_lines(bench, mates, notes),
+        is_here=place.does(step) or reasons.NOT_HERE.code in notes.passes,
+        press=Press(wish, refusal, may_pass(refusal, person)),
+        let_pass=_let_pass(notes),
+    )
+
+
+def wish_next(step: StepNow, line: Line) -> Wish:
+    """Say what comes next for a step in its state."""
+    if step.state is State.DWELLING:
+        return Wish.TAKE_OUT
+    if step.state is State.RUNNING:
+        return Wish.FINISH
+    return Wish.LOAD if line.kind is OperationKind.HOLD else Wish.START
+
+
+def may_pass(refusal: Refusal | None, person: Person) -> bool:
+    """Say whether this person may let a gate pass."""
+    return refusal is not None and any(person.has(role) for role in refusal.may_allow)
+
+
+def _look(step: StepNow, held: Held | None) -> str:
+    return Look.HELD if held else LOOKS[step.state]
+
+
+def _check_line(check: Check, notes: Notes) -> CheckLine:
+    taken = {
+        place: notes.readings.get((check.id, place))
+        for place in range(1, check.places + 1)
+    }
+    outside = [place for place, one in taken.items() if one and not one.inside]
+    missing = [place for place, one in taken.items() if one is None]
+    return CheckLine(
+        check,
+        done=check.places - len(missing),
+        out=len(outside),
+        next_place=next(iter([*missing, *outside]), 1),
+    )
+
+
+def _mate_lines(
+    bench: Bench, mates: Mapping[str, str], notes: Notes
+) -> tuple[MateLine, ...]:
+    branches = {part.code: part.branch for part in bench.parts}
+    return tuple(
+        MateLine(code, words, code in notes.mates, branches.get(code))
+        for code, words in mates.items()
+    )
+
+
+def _let_pass(notes: Notes) -> tuple[LetPass, ...]:
+    return tuple(
+        LetPass(Refusal.registry[one.gate], one.reason) for one in notes.passes.values()
+    )
+
+
+def _about(bench: Bench) -> About:
+    assert bench.about is not None  # noqa: S101 - every bench that is read has it
+    return bench.about

@@ -1,0 +1,181 @@
+"""What is ready, in work and lying at a station?"""
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db.models import Q
+from django.utils import timezone
+
+from travelers.floor.rules.facts import Place
+from travelers.floor.rules.machine import State
+from travelers.floor.rules.queue import Placed, Waiting, Why, line_up
+from travelers.orders.models import Step
+from travelers.orders.rules import InstrumentState, Look
+
+MOST_READ = 300
+MOST_SHOWN = 12
+COLUMNS = (
+    "id",
+    "state",
+    "repeat",
+    "ready_at",
+    "started_at",
+    "dwell_until",
+    "part__code",
+    "part__branch",
+    "part__held_at",
+    "part__look",
+    "operation__name",
+    "operation__times",
+    "operation__longest_gap_s",
+    "operation__shortest_between_s",
+    "operation__longest_between_s",
+    "instrument__serial",
+    "instrument__held_at",
+    "instrument__order__due_on",
+    "instrument__order__finish",
+    "instrument__revision__model__name",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One part in a station's lists."""
+
+    step_id: int
+    code: str
+    serial: str
+    model: str
+    finish: str
+    branch: str
+    operation: str
+    due_on: date
+    look: Look
+    since: datetime
+    waited: timedelta
+    today: date
+    why: Why | None = None
+    until: datetime | None = None
+    can_be_taken: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Idle:
+    """A station with nothing on its screen: what it could do, does and keeps."""
+
+    ready: tuple[Row, ...]
+    ready_more: int
+    running: tuple[Row, ...]
+    lying: tuple[Row, ...]
+    lying_more: int
+    out_now: int
+
+
+def idle(*, place: Place, at: datetime) -> Idle:
+    ready = _ready(place, at)
+    here = [_row(step, at) for step in _at(place)]
+    lying = [row for row in here if row.until is not None]
+    running = [row for row in here if row.until is None]
+    return Idle(
+        ready=tuple(ready[:MOST_SHOWN]),
+        ready_more=max(0, len(ready) - MOST_SHOWN),
+        running=tuple(running[:MOST_SHOWN]),
+        lying=tuple(lying[:MOST_SHOWN]),
+        lying_more=max(0, len(lying) - MOST_SHOWN),
+        out_now=sum(row.can_be_taken for row in lying),
+    )
+
+
+def _ready(place: Place, at: datetime) -> list[Row]:
+    steps = {
+        step["id"]: step
+        for step in Step.objects.filter(
+            Q(station_id=place.id) | Q(station=None, stage_id=place.stage_id),
+            state=State.READY,
+            instrument__state=InstrumentState.OPEN,
+        )
+        .order_by("instrument__order__due_on", "ready_at", "id")
+        .values(*COLUMNS)[:MOST_READ]
+    }
+    line = line_up(
+        (_waiting(step) for step in steps.values()),
+        at=at,
+        today=timezone.localdate(at),
+    )
+    return [_placed(steps[one.key], one, at) for one in line]
+
+
+def _at(place: Place) -> list[dict[str, Any]]:
+    """Read what is in work or lies here, what may come out first at the head."""
+    return list(
+        Step.objects.filter(
+            at_station_id=place.id,
+            state__in=[State.RUNNING, State.DWELLING],
+            instrument__state=InstrumentState.OPEN,
+        )
+        .order_by("dwell_until", "started_at", "id")
+        .values(*COLUMNS)[:MOST_READ]
+    )
+
+
+def _waiting(step: dict[str, Any]) -> Waiting:
+    first = step["repeat"] == 1
+    gap = step[f"operation__longest_{'gap' if first else 'between'}_s"]
+    rest = None if first else step["operation__shortest_between_s"]
+    return Waiting(
+        key=step["id"],
+        due_on=step["instrument__order__due_on"],
+        ready_at=step["ready_at"],
+        held=_is_held(step),
+        not_before=_after(step["ready_at"], rest),
+        not_after=_after(step["ready_at"], gap),
+    )
+
+
+def _after(moment: datetime, seconds: int | None) -> datetime | None:
+    return None if seconds is None else moment + timedelta(seconds=seconds)
+
+
+def _is_held(step: dict[str, Any]) -> bool:
+    return bool(
+        step["part__held_at"]
+        or step["instrument__held_at"]
+        or step["part__look"] == Look.HELD
+    )
+
+
+def _placed(step: dict[str, Any], one: Placed, at: datetime) -> Row:
+    row = _row(step, at)
+    return replace(row, why=one.why, until=one.until, can_be_taken=one.can_be_taken)
+
+
+def _row(step: dict[str, Any], at: datetime) -> Row:
+    times = step["operation__times"]
+    name = step["operation__name"]
+    lies = step["state"] == State.DWELLING
+    since = step["ready_at"] if step["state"] == State.READY else step["started_at"]
+    return Row(
+        step_id=step["id"],
+        code=step["part__code"],
+        serial=step["instrument__serial"],
+        model=step["instrument__revision__model__name"],
+        finish=step["instrument__order__finish"],
+        branch=step["part__branch"],
+        operation=f"{name} {step['repeat']}/{times}" if times > 1 else name,
+        due_on=step["instrument__order__due_on"],
+        look=_look(step),
+        since=since,
+        waited=at - since,
+        today=timezone.localdate(at),
+        until=step["dwell_until"] if lies else None,
+        can_be_taken=not lies or step["dwell_until"] <= at,
+    )
+
+
+def _look(step: dict[str, Any]) -> Look:
+    if _is_held(step):
+        return Look.HELD
+    if step["state"] == State.READY:
+        return Look.WAITING
+    return Look.DWELLING if step["state"] == State.DWELLING else Look.IN_WORK

@@ -1,0 +1,143 @@
+"""What hangs on a tag, and what was meant where nothing has that code?"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from travelers.floor.rules import reasons
+from travelers.formulas import codes
+from travelers.kit.refusals import Refusal
+from travelers.lumber.models import Piece, Plank, PlankSet
+from travelers.orders.models import Part
+from travelers.shop.models import Gauge, Station
+
+LONGEST_SHOWN = 24
+
+
+class Thing(StrEnum):
+    """What sort of thing a tag hangs on."""
+
+    PART = "PART"
+    PIECE = "PIECE"
+    PLANK_SET = "PLANK_SET"
+    PLANK = "PLANK"
+    STATION = "STATION"
+    GAUGE = "GAUGE"
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A thing with a tag: its number, and the instrument that it belongs to."""
+
+    thing: Thing
+    code: str
+    number: str
+    serial: str = ""
+    id: int = 0
+
+    def not_allotted(self) -> Refusal:
+        return reasons.NOT_ALLOTTED.about(thing_word=self.thing, number=self.number)
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A scan that names nothing: why, and which tags it may have been."""
+
+    refusal: Refusal
+    near: tuple[Tag, ...] = ()
+
+
+def find_tag(*, code: str) -> Tag | None:
+    return next(iter(_tags([code])), None)
+
+
+def unread(*, text: str) -> Unread:
+    """Say why a text names nothing here, with near tags that do exist."""
+    shown = _cut(text)
+    try:
+        code = codes.parse(text)
+    except codes.NotACode as fault:
+        near = _tags(list(codes.close_codes(text)))
+        return Unread(_refusal(fault, shown), tuple(near))
+    return Unread(reasons.UNKNOWN_CODE.about(code=codes.grouped(code)))
+
+
+def _refusal(fault: codes.NotACode, shown: str) -> Refusal:
+    if fault.reason is codes.Fault.TOO_SHORT:
+        return reasons.CODE_SHORT.about(code=shown, missing=str(fault.by))
+    if fault.reason is codes.Fault.TOO_LONG_BY:
+        return reasons.CODE_LONG.about(code=shown)
+    if fault.reason is codes.Fault.CHECK:
+        return reasons.CODE_MISREAD.about(code=shown)
+    return reasons.CODE_FOREIGN.about(code=shown)
+
+
+def _tags(near: list[str]) -> list[Tag]:
+    """Find which of the codes hang on something; a query for each kind in the list."""
+    kinds: dict[str, list[str]] = {}
+    for code in near:
+        kinds.setdefault(code[0], []).append(code)
+    return [
+        tag for kind, some in kinds.items() if kind in FIND for tag in FIND[kind](some)
+    ]
+
+
+def _parts(near: list[str]) -> list[Tag]:
+    rows = Part.objects.filter(code__in=near).select_related("instrument")
+    return [
+        Tag(Thing.PART, row.code, row.branch, row.instrument.serial, row.pk)
+        for row in rows.order_by("code")
+    ]
+
+
+def _pieces(near: list[str]) -> list[Tag]:
+    rows = Piece.objects.filter(code__in=near).order_by("code")
+    return [
+        Tag(Thing.PIECE, code, f"{number}-{letter}", serial or "", pk)
+        for code, number, letter, serial, pk in rows.values_list(
+            "code",
+            "plank_set__number",
+            "letter",
+            "plank_set__part__instrument__serial",
+            "pk",
+        )
+    ]
+
+
+def _sets(near: list[str]) -> list[Tag]:
+    rows = PlankSet.objects.filter(code__in=near).order_by("code")
+    return [
+        Tag(Thing.PLANK_SET, code, number, serial or "", pk)
+        for code, number, serial, pk in rows.values_list(
+            "code", "number", "part__instrument__serial", "pk"
+        )
+    ]
+
+
+def _planks(near: list[str]) -> list[Tag]:
+    rows = Plank.objects.filter(code__in=near).order_by("code")
+    return [Tag(Thing.PLANK, row.code, row.number, "", row.pk) for row in rows]
+
+
+def _stations(near: list[str]) -> list[Tag]:
+    rows = Station.objects.filter(tag__in=near).order_by("tag")
+    return [Tag(Thing.STATION, row.tag, row.code, "", row.pk) for row in rows]
+
+
+def _gauges(near: list[str]) -> list[Tag]:
+    rows = Gauge.objects.filter(tag__in=near).order_by("tag")
+    return [Tag(Thing.GAUGE, row.tag, row.name, "", row.pk) for row in rows]
+
+
+FIND = {
+    "P": _parts,
+    "W": _pieces,
+    "S": _sets,
+    "K": _planks,
+    "H": _stations,
+    "G": _gauges,
+}
+
+
+def _cut(text: str) -> str:
+    shown = " ".join(text[: LONGEST_SHOWN * 4].split())
+    return shown if len(shown) <= LONGEST_SHOWN else f"{shown[:LONGEST_SHOWN]}…"

@@ -1,0 +1,88 @@
+"""How do the floor's templates say a place in the line, and number a press?"""
+
+from collections.abc import Iterable
+from datetime import date
+from uuid import uuid4
+
+from django import template
+from django.utils import formats, timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+from django.utils.translation import gettext
+
+from travelers.floor.queries.stations import Row
+from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.queue import Why
+from travelers.kit import words
+from travelers.kit.refusals import gettext_noop
+
+register = template.Library()
+
+YEAR_IS_CLEAR = 270
+
+SAID = {
+    Why.CLOSING: gettext_noop("has to begin by {until}"),
+    Why.LATE: gettext_noop("was due {due}"),
+    Why.DUE: gettext_noop("due {due}"),
+    Why.WAITED: gettext_noop("same due date, came later"),
+    Why.RESTS: gettext_noop("rests until {until}"),
+    Why.RAN_OUT: gettext_noop("had to begin by {until}: the lead decides"),
+    Why.HELD: gettext_noop("held: leave it"),
+}
+
+VERBS = {
+    Wish.START: gettext_noop("Start"),
+    Wish.FINISH: gettext_noop("Done"),
+    Wish.LOAD: gettext_noop("Load"),
+    Wish.TAKE_OUT: gettext_noop("Take out"),
+}
+
+
+@register.filter
+def reason(row: Row) -> str:
+    """Say why a part has its place in the line."""
+    if row.why is None:
+        return ""
+    return gettext(SAID[row.why]).format(
+        until=until(row), due=_day(row.due_on, row.today)
+    )
+
+
+@register.filter
+def until(row: Row) -> str:
+    """Say a row's moment as short as it stays clear: the clock alone for today."""
+    if row.until is None:
+        return ""
+    clock = formats.date_format(timezone.localtime(row.until), "H:i")
+    day = timezone.localdate(row.until)
+    return clock if day == row.today else f"{_day(day, row.today)}, {clock}"
+
+
+def _day(day: date, today: date) -> str:
+    """Leave out the year where nobody would think of another."""
+    near = abs((day - today).days) < YEAR_IS_CLEAR
+    return formats.date_format(day, "j M" if near else "j M Y")
+
+
+@register.filter
+def verb(wish: str) -> str:
+    """Say on the button what pressing it does."""
+    return gettext(VERBS[Wish(wish)])
+
+
+@register.filter
+def who(roles: Iterable[str]) -> str:
+    """Name the roles that can let a gate pass."""
+    return gettext(" or ").join(words.label(role) for role in roles)
+
+
+@register.simple_tag
+def decimal_key() -> str:
+    """Give the decimal mark that the reader's language writes."""
+    return str(formats.get_format("DECIMAL_SEPARATOR"))
+
+
+@register.simple_tag
+def event_id() -> SafeString:
+    """Number a press before it is pressed, so that a repeat is known as such."""
+    return format_html('<input type="hidden" name="event_id" value="{}">', uuid4())

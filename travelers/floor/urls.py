@@ -1,0 +1,18 @@
+"""Which addresses does the floor app answer?"""
+
+from django.urls import path
+
+from travelers.floor import views
+
+app_name = "floor"
+urlpatterns = [
+    path("station/<str:code>/", views.station, name="station"),
+    path("station/<str:code>/wish/", views.wish, name="wish"),
+    path("station/<str:code>/reading/", views.reading, name="reading"),
+    # In capitals, as the symbol carries it: capitals make it smaller.
+    path("T/<str:code>", views.tag, name="tag"),
+    path("instrument/<str:serial>/", views.instrument, name="instrument"),
+    path("instrument/<str:serial>/hold/", views.hold, name="hold"),
+    path("instrument/<str:serial>/lift/", views.lift, name="lift"),
+    path("find/", views.find, name="find"),
+]

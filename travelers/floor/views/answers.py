@@ -1,0 +1,84 @@
+"""How is an answer said at a station: which shape, which word, which sentence?"""
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext, gettext_lazy
+
+from travelers.floor.actions import Verdict
+from travelers.floor.queries import Scene
+from travelers.floor.rules import State, Wish
+from travelers.kit import words
+from travelers.kit.drawing.answers import Answer as Shape
+from travelers.kit.refusals import Refusal
+from travelers.routes.rules import Check, CheckKind
+
+# The word that fills the screen, and the sentence that stays.
+SAID = {
+    Wish.START: (gettext_lazy("Started"), gettext_lazy("The work is begun.")),
+    Wish.FINISH: (gettext_lazy("Done"), gettext_lazy("This step is done.")),
+    Wish.LOAD: (gettext_lazy("In"), gettext_lazy("The part lies here now.")),
+    Wish.TAKE_OUT: (gettext_lazy("Out"), gettext_lazy("The part is out.")),
+    Wish.MATE: (gettext_lazy("Belongs"), gettext_lazy("This one belongs here.")),
+    Wish.HOLD: (gettext_lazy("Held"), gettext_lazy("The hold is on.")),
+    Wish.ALLOW: (gettext_lazy("Let pass"), gettext_lazy("It may go on, once.")),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What is said to the last press or scan; with ``flash`` across the screen."""
+
+    shape: Shape
+    word: str
+    text: str = ""
+    refusal: Refusal | None = None
+    may_pass: bool = False
+    flash: bool = True
+
+
+def refused(refusal: Refusal, *, may_pass: bool = False) -> Answer:
+    return Answer(Shape.REFUSED, gettext("Refused"), "", refusal, may_pass)
+
+
+def done(verdict: Verdict) -> Answer:
+    """Say that a press was accepted."""
+    word, said = SAID[verdict.wish]
+    text = str(said)
+    step = verdict.bench.step(verdict.step_id or 0) if verdict.bench else None
+    if step and step.state is State.DWELLING and step.dwell_until:
+        text = gettext("It lies here until {at}.").format(
+            at=words.moment(step.dwell_until)
+        )
+    return Answer(Shape.ACCEPTED, str(word), text)
+
+
+def read(check: Check, place: int, value: str, *, inside: bool) -> Answer:
+    """Say what a reading is worth; inside needs no flash, the next place follows."""
+    shown = _value(check, value)
+    name = check.name
+    if check.places > 1:
+        name = f"{name}, {check.place_name or gettext('place')} {place}"
+    if check.kind is CheckKind.JUDGED:
+        said = gettext("{check}: {value}.")
+    elif inside:
+        said = gettext("{check}: {value}, inside.")
+    else:
+        said = gettext("{check}: {value}, outside.")
+    text = said.format(check=name, value=shown)
+    if inside:
+        return Answer(Shape.ACCEPTED, gettext("Inside"), text, flash=False)
+    return Answer(Shape.LOOK, gettext("Outside"), text)
+
+
+def _value(check: Check, value: str) -> str:
+    if check.kind is CheckKind.JUDGED:
+        return gettext("good") if value == "1" else gettext("not good")
+    return f"{value} {check.unit}".strip()
+
+
+def shown(scene: Scene) -> Answer:
+    """Answer a scan that only looks: can it go on here, or does it need a look?"""
+    stopped = scene.closed or (scene.press and scene.press.refusal)
+    if stopped and not scene.can_check:
+        return Answer(Shape.LOOK, gettext("Look"))
+    return Answer(Shape.ACCEPTED, scene.operation)

@@ -1,0 +1,202 @@
+"""How does a desk look at an instrument, find it, hold it and lift a hold?"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext
+from django.views.decorators.http import require_http_methods, require_safe
+
+from travelers.floor import queries
+from travelers.floor.actions import Verdict, record
+from travelers.floor.forms import HoldForm, LiftForm, read_code, without_nul
+from travelers.floor.queries import InstrumentPage, Unread
+from travelers.floor.queries.instruments import FoundRow
+from travelers.floor.queries.tags import Thing
+from travelers.floor.rules import Wish
+from travelers.floor.rules.machine import MAY
+from travelers.kit import words
+from travelers.kit.drawing.board_plan import Strand
+from travelers.kit.pages import show
+from travelers.kit.people import for_roles, person_of
+from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
+from travelers.routes.rules import Branch
+from travelers.shop.rules import EVERYBODY
+
+
+@dataclass(frozen=True, slots=True)
+class DeskPage:
+    """An instrument's page for this reader, with what was just refused."""
+
+    shown: InstrumentPage
+    strings: tuple[Strand, ...]
+    marked: str
+    may_hold: bool
+    may_lift: bool
+    refusal: Refusal | None = None
+    typed: Mapping[str, str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FindPage:
+    asked: str
+    rows: tuple[FoundRow, ...] = ()
+    unread: Unread | None = None
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def instrument(request: HttpRequest, serial: str) -> HttpResponse:
+    return _show(request, serial, marked=request.GET.get("part", ""))
+
+
+def _show(
+    request: HttpRequest,
+    serial: str,
+    *,
+    marked: str = "",
+    verdict: Verdict | None = None,
+    typed: Mapping[str, str] | None = None,
+) -> HttpResponse:
+    shown = queries.instrument_page(serial=without_nul(serial))
+    if shown is None:
+        raise Refused(NOT_FOUND)
+    refusal = verdict.refusal if verdict else None
+    page = DeskPage(
+        shown,
+        strings(),
+        marked,
+        may_hold=_may(request, Wish.HOLD),
+        may_lift=_may(request, Wish.LIFT),
+        refusal=refusal,
+        typed=typed,
+    )
+    status = refusal.status if refusal else 200
+    return show(request, "floor/instrument.html", page, status=status)
+
+
+def strings() -> tuple[Strand, ...]:
+    """Name the strings of the strip: three branches that run into the assembly."""
+    return tuple(
+        Strand(
+            branch,
+            words.label(branch),
+            branch if branch is Branch.ASSEMBLY else "",
+        )
+        for branch in Branch
+    )
+
+
+def _may(request: HttpRequest, wish: Wish) -> bool:
+    return bool(MAY[wish] & frozenset(person_of(request).roles))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_roles(*EVERYBODY)
+def hold(request: HttpRequest, serial: str) -> HttpResponse:
+    """Stop an instrument, or one of its parts, with a reason."""
+    if request.method != "POST":
+        return redirect("floor:instrument", serial)
+    form = HoldForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    given = form.cleaned_data
+    shown = queries.instrument_page(serial=without_nul(serial))
+    if shown is None:
+        raise Refused(NOT_FOUND)
+    said = {"reason": given["reason"], "only_part": given["code"] != shown.code}
+    return _record(request, serial, Wish.HOLD, given, given["code"], said)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_roles(*EVERYBODY)
+def lift(request: HttpRequest, serial: str) -> HttpResponse:
+    """Lift a hold, with a reason."""
+    if request.method != "POST":
+        return redirect("floor:instrument", serial)
+    form = LiftForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    given = form.cleaned_data
+    shown = queries.instrument_page(serial=without_nul(serial))
+    if shown is None:
+        raise Refused(NOT_FOUND)
+    said = {"hold": str(given["hold"]), "reason": given["reason"]}
+    return _record(request, serial, Wish.LIFT, given, shown.code, said)
+
+
+def _record(
+    request: HttpRequest,
+    serial: str,
+    wish: Wish,
+    given: dict[str, Any],
+    code: str,
+    said: dict[str, Any],
+) -> HttpResponse:
+    at = timezone.now()
+    verdict = record(
+        wish=wish,
+        code=code,
+        station=None,
+        person=person_of(request),
+        event_id=given["event_id"],
+        at=at,
+        heard_at=at,
+        data=said,
+    )
+    if not verdict.accepted:
+        return _show(request, serial, verdict=verdict, typed=said)
+    done = {
+        Wish.HOLD: gettext("The hold is on."),
+        Wish.LIFT: gettext("The hold is off."),
+    }
+    messages.success(request, done[wish])
+    return redirect("floor:instrument", serial)
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def tag(request: HttpRequest, code: str) -> HttpResponse:
+    """Open what a printed symbol names."""
+    return _open(request, code) or find_nothing(request, code)
+
+
+def _open(request: HttpRequest, text: str) -> HttpResponse | None:
+    found = queries.find_tag(code=read_code(text))
+    if found is None:
+        return None
+    if found.thing is Thing.STATION:
+        return redirect("floor:station", found.number)
+    if not found.serial:
+        page = FindPage(text, unread=Unread(found.not_allotted()))
+        return show(request, "floor/find.html", page, status=404)
+    part = f"?part={found.code}" if found.thing is Thing.PART else ""
+    return redirect(reverse("floor:instrument", args=[found.serial]) + part)
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def find(request: HttpRequest) -> HttpResponse:
+    """Find an instrument by serial, tag or order."""
+    text = without_nul(request.GET.get("q", "")).strip()
+    if not text:
+        return show(request, "floor/find.html", FindPage(""))
+    opened = _open(request, text)
+    if opened is not None:
+        return opened
+    rows = queries.find_instruments(text=text[:40])
+    if len(rows) == 1:
+        return redirect("floor:instrument", rows[0].serial)
+    if rows:
+        return show(request, "floor/find.html", FindPage(text, rows))
+    return find_nothing(request, text)
+
+
+def find_nothing(request: HttpRequest, text: str) -> HttpResponse:
+    page = FindPage(text[:80], unread=queries.unread(text=text))
+    return show(request, "floor/find.html", page, status=404)

@@ -1,0 +1,94 @@
+"""What does a press of a button at a station become?"""
+
+from datetime import datetime
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from travelers.floor import queries
+from travelers.floor.actions import Verdict, record
+from travelers.floor.forms import WishForm
+from travelers.floor.queries.scenes import may_pass
+from travelers.floor.rules import Wish
+from travelers.floor.rules.facts import Place
+from travelers.floor.views import answers, screens
+from travelers.floor.views.answers import Answer
+from travelers.floor.views.station import asked_in, go
+from travelers.kit.people import for_roles, person_of
+from travelers.kit.refusals import FORM_WRONG, Refused
+from travelers.shop.rules import EVERYBODY
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_roles(*EVERYBODY)
+def wish(request: HttpRequest, code: str) -> HttpResponse:
+    """Record a press, and show what it made of the part."""
+    if request.method != "POST":
+        return back_to_scene(request, code)
+    form = WishForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    given = form.cleaned_data
+    place, at = screens.place_of(code), timezone.now()
+    if given["wish"] == Wish.MATE and not _is_mate(given["mate"], given["code"]):
+        return go(request, screens.address(place, {"code": given["mate"]}))
+    verdict = record(
+        wish=Wish(given["wish"]),
+        code=given["code"],
+        step_id=given["step"],
+        station=place,
+        person=person_of(request),
+        event_id=given["event_id"],
+        at=at,
+        heard_at=at,
+        data=form.said(),
+    )
+    return _after(request, place, at, verdict, code=given["code"])
+
+
+def _is_mate(mate: str, code: str) -> bool:
+    """Say whether a scan while a join runs is meant for the join."""
+    return mate != code and mate[:1] not in ("H", "G")
+
+
+def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
+    """Show what a press was about: who signs in again comes back by its address."""
+    asked = asked_in(request)
+    kept = {name: asked[name] for name in ("code", "step", "check", "place")}
+    shown = {name: value for name, value in kept.items() if value}
+    return go(request, screens.address(screens.place_of(code), shown))
+
+
+def _after(
+    request: HttpRequest, place: Place, at: datetime, verdict: Verdict, *, code: str
+) -> HttpResponse:
+    """Show the part as it stands after a press, and what was said to the press."""
+    if verdict.bench is None:
+        found = queries.unread(text=code)
+        answer = answers.refused(found.refusal)
+        return screens.show_unread(request, place, found, answer)
+    scene = queries.scene_of(
+        bench=verdict.bench,
+        place=place,
+        person=person_of(request),
+        at=at,
+        part_id=verdict.part_id or verdict.bench.parts[0].id,
+        step_id=verdict.step_id,
+        left=None if verdict.repeated else verdict.step_id,
+    )
+    answer = answer_to(request, verdict)
+    return screens.show_scene(
+        request, place, scene, answer=answer, status=status_of(verdict)
+    )
+
+
+def answer_to(request: HttpRequest, verdict: Verdict) -> Answer:
+    if verdict.refusal is None:
+        return answers.done(verdict)
+    passes = may_pass(verdict.refusal, person_of(request))
+    return answers.refused(verdict.refusal, may_pass=passes)
+
+
+def status_of(verdict: Verdict) -> int:
+    return verdict.refusal.status if verdict.refusal else 200

@@ -1,0 +1,217 @@
+"""What does a typed value at a station become?"""
+
+from dataclasses import replace
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from travelers.floor import queries
+from travelers.floor.actions import Verdict, record
+from travelers.floor.forms import ReadingForm
+from travelers.floor.queries import CheckScene, Scene
+from travelers.floor.rules import Wish
+from travelers.floor.rules.facts import Place
+from travelers.floor.rules.typed import Unclear, value_of
+from travelers.floor.views import answers, screens
+from travelers.floor.views.presses import answer_to, back_to_scene, status_of
+from travelers.floor.views.station import remembered_gauges
+from travelers.formulas.limits import LONGEST_NUMBER
+from travelers.kit.people import for_roles, person_of
+from travelers.kit.refusals import FORM_WRONG, Refused
+from travelers.routes.rules import Check
+from travelers.shop.rules import EVERYBODY
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_roles(*EVERYBODY)
+def reading(request: HttpRequest, code: str) -> HttpResponse:
+    """Record a value of a check, or ask about it before it is stored.
+
+    1. Find the check that the screen showed.
+    2. Read what was typed; what is unclear or doubted is asked again.
+    3. Record it, and show the next place, the next check or what comes after.
+    """
+    if request.method != "POST":
+        return back_to_scene(request, code)
+    form = ReadingForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    given = form.cleaned_data
+    place, at = screens.place_of(code), timezone.now()
+    scene = _scene(request, place, at, given["step"])
+    check = _check(scene, given)
+    value = Decimal(0)
+    if scene and check:
+        read = value_of(form.typed(), check, confirmed=given["confirm"])
+        if isinstance(read, Unclear):
+            return _ask_again(request, place, at, scene, given, read)
+        value = read
+    verdict = _record(request, place, at, given, value)
+    if verdict.refusal or check is None or verdict.bench is None:
+        return _refused(request, place, at, verdict, given)
+    _remember_gauge(request, place, check, given["gauge"])
+    return _go_on(request, place, at, verdict, check, f"{value:f}", given["place"])
+
+
+def _scene(
+    request: HttpRequest, place: Place, at: datetime, step_id: int
+) -> Scene | None:
+    found = queries.find_bench(step_id=step_id)
+    if found is None:
+        return None
+    return queries.scene_of(
+        bench=queries.bench_of(found),
+        place=place,
+        person=person_of(request),
+        at=at,
+        part_id=found.part_id,
+        step_id=step_id,
+    )
+
+
+def _check(scene: Scene | None, given: dict[str, Any]) -> Check | None:
+    """Find the check, if the step that the screen showed is still at hand."""
+    if scene is None or scene.step is None or scene.step.id != given["step"]:
+        return None
+    checks = (line.check for line in scene.checks)
+    return next((check for check in checks if check.id == given["check"]), None)
+
+
+def _record(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    given: dict[str, Any],
+    value: Decimal,
+) -> Verdict:
+    row = {
+        "check": given["check"],
+        "place": given["place"],
+        "value": f"{value:f}",
+        "gauge": given["gauge"],
+    }
+    return record(
+        wish=Wish.READ,
+        step_id=given["step"],
+        station=place,
+        person=person_of(request),
+        event_id=given["event_id"],
+        at=at,
+        heard_at=at,
+        data={"readings": [row]},
+    )
+
+
+def _ask_again(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    scene: Scene,
+    given: dict[str, Any],
+    unclear: Unclear,
+) -> HttpResponse:
+    """Show the check with what was typed and what is unclear about it."""
+    shown = _shown(request, place, at, scene, given, unclear)
+    return screens.show_scene(
+        request, place, scene, check=shown, status=unclear.refusal.status
+    )
+
+
+def _shown(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    scene: Scene,
+    given: dict[str, Any],
+    unclear: Unclear | None = None,
+) -> CheckScene | None:
+    shown = queries.check_scene(
+        scene=scene,
+        check_id=given["check"],
+        place=given["place"],
+        today=timezone.localdate(at),
+        gauge_id=given["gauge"],
+        remembered=remembered_gauges(request, place),
+    )
+    typed = given["value"].strip()[:LONGEST_NUMBER]
+    return replace(shown, typed=typed, unclear=unclear) if shown else None
+
+
+def _refused(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    verdict: Verdict,
+    given: dict[str, Any],
+) -> HttpResponse:
+    """Show the check again with what was typed, and why it was not taken."""
+    scene = _scene(request, place, at, given["step"])
+    if scene is None:
+        raise Refused(verdict.refusal or FORM_WRONG)
+    return screens.show_scene(
+        request,
+        place,
+        scene,
+        check=_shown(request, place, at, scene, given),
+        answer=answer_to(request, verdict),
+        status=status_of(verdict),
+    )
+
+
+def _remember_gauge(
+    request: HttpRequest, place: Place, check: Check, gauge_id: int | None
+) -> None:
+    """Keep the gauge for the next part; the session is written only on a change."""
+    known = remembered_gauges(request, place)
+    if gauge_id is None or known.get(check.gauge_kind) == gauge_id:
+        return
+    gauges = request.session.get("gauges", {})
+    at_station = {**known, check.gauge_kind: gauge_id}
+    request.session["gauges"] = {**gauges, place.code: at_station}
+
+
+def _go_on(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    verdict: Verdict,
+    check: Check,
+    value: str,
+    number: int,
+) -> HttpResponse:
+    """Show what follows a reading: inside goes on, outside stays and is shown."""
+    assert verdict.bench is not None  # noqa: S101 - an accepted reading has one
+    scene = queries.scene_of(
+        bench=verdict.bench,
+        place=place,
+        person=person_of(request),
+        at=at,
+        part_id=verdict.part_id or 0,
+        step_id=verdict.step_id,
+    )
+    taken = scene.notes.readings.get((check.id, number))
+    inside = taken is None or taken.inside
+    check_id, goes_to = _next(scene, check) if inside else (check.id, number)
+    shown = None
+    if check_id:
+        shown = queries.check_scene(
+            scene=scene,
+            check_id=check_id,
+            place=goes_to,
+            today=timezone.localdate(at),
+            remembered=remembered_gauges(request, place),
+        )
+    said = answers.read(check, number, value, inside=inside)
+    return screens.show_scene(request, place, scene, check=shown, answer=said)
+
+
+def _next(scene: Scene, check: Check) -> tuple[int, int]:
+    """Choose what to read next: the same check's next place before other checks."""
+    lines = [line for line in scene.checks if line.is_open]
+    same = next((line for line in lines if line.check.id == check.id), None)
+    line = same or next(iter(lines), None)
+    return (line.check.id, line.next_place) if line else (0, 0)

@@ -1,0 +1,67 @@
+"""Which rows of the lumber are kept by the back door?"""
+
+from django.contrib import admin
+
+from travelers.kit.backdoor import Configuration, Corrected, ReadOnly
+from travelers.lumber.models import (
+    Delivery,
+    Piece,
+    Plank,
+    PlankSet,
+    Species,
+    Supplier,
+)
+
+
+@admin.register(Species)
+class SpeciesAdmin(Configuration):
+    list_display = ("code", "name", "latin", "trade_controlled")
+    ordering = ("name",)
+
+
+@admin.register(Supplier)
+class SupplierAdmin(Configuration):
+    list_display = ("code", "name")
+    ordering = ("name",)
+
+
+@admin.register(Delivery)
+class DeliveryAdmin(Corrected):
+    list_display = ("number", "received_on", "species", "supplier", "trade_papers")
+    list_select_related = ("species", "supplier")
+    ordering = ("-received_on", "-id")
+    readonly_fields = ("number", "species")
+    search_fields = ("number",)
+
+
+@admin.register(Plank)
+class PlankAdmin(Corrected):
+    list_display = ("number", "code", "length_mm", "width_mm", "thickness_mm", "mass_g")
+    ordering = ("-id",)
+    readonly_fields = ("number", "code", "delivery")
+    search_fields = ("number", "code")
+
+
+@admin.register(PlankSet)
+class PlankSetAdmin(ReadOnly):
+    list_display = ("number", "code", "purpose", "cut_on")
+    list_filter = ("purpose",)
+    ordering = ("-id",)
+    search_fields = ("number", "code")
+
+
+@admin.register(Piece)
+class PieceAdmin(Corrected):
+    list_display = (
+        "plank_set",
+        "letter",
+        "code",
+        "length_mm",
+        "width_mm",
+        "thickness_mm",
+        "mass_g",
+    )
+    list_select_related = ("plank_set",)
+    ordering = ("-id",)
+    readonly_fields = ("plank_set", "letter", "code")
+    search_fields = ("code", "plank_set__number")

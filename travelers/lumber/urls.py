@@ -1,0 +1,12 @@
+"""Which addresses does the lumber app answer?"""
+
+from django.urls import path
+
+from travelers.lumber import views
+
+app_name = "lumber"
+urlpatterns = [
+    path("", views.deliveries, name="deliveries"),
+    path("new/", views.delivery_new, name="delivery_new"),
+    path("<str:number>/", views.delivery, name="delivery"),
+]

@@ -1,0 +1,34 @@
+"""Which orders are there, what wood suits them, and which parts do they have?"""
+
+from travelers.orders.queries.instruments import strands
+from travelers.orders.queries.orders import (
+    ORDER_KEEPERS,
+    ORDER_READERS,
+    OrderList,
+    OrderPage,
+    get_order,
+    is_order,
+    open_orders,
+    order_page,
+    orders,
+)
+from travelers.orders.queries.planks import Fate, PlankPage, plank_page, set_page
+from travelers.orders.queries.wood import first_suiting
+
+__all__ = [
+    "ORDER_KEEPERS",
+    "ORDER_READERS",
+    "Fate",
+    "OrderList",
+    "OrderPage",
+    "PlankPage",
+    "first_suiting",
+    "get_order",
+    "is_order",
+    "open_orders",
+    "order_page",
+    "orders",
+    "plank_page",
+    "set_page",
+    "strands",
+]

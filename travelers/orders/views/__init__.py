@@ -1,0 +1,22 @@
+"""Which screens do orders and their wood have?"""
+
+from travelers.orders.views.orders import (
+    allot,
+    order,
+    order_new,
+    orders,
+    release,
+    take_back,
+)
+from travelers.orders.views.planks import plank, weigh
+
+__all__ = [
+    "allot",
+    "order",
+    "order_new",
+    "orders",
+    "plank",
+    "release",
+    "take_back",
+    "weigh",
+]

@@ -1,0 +1,75 @@
+"""How are sets cut from a plank and weighed, by the screen?"""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.utils.translation import gettext, ngettext
+from django.views.decorators.http import require_POST
+
+from travelers.kit.pages import show
+from travelers.kit.people import for_roles, person_of
+from travelers.lumber import actions
+from travelers.lumber.queries import WOOD_KEEPERS
+from travelers.orders import queries
+from travelers.orders.forms import CutForm, WeighForm
+from travelers.orders.queries import PlankPage
+from travelers.shop.rules import EVERYBODY
+
+
+@for_roles(*EVERYBODY)
+def plank(request: HttpRequest, number: str) -> HttpResponse:
+    if request.method == "POST":
+        return _cut(request, number)
+    page = queries.plank_page(number=number, by=person_of(request))
+    return _show(request, page, CutForm(page=page))
+
+
+@for_roles(*WOOD_KEEPERS)
+def _cut(request: HttpRequest, number: str) -> HttpResponse:
+    page = queries.plank_page(number=number, by=person_of(request))
+    form = CutForm(request.POST, page=page)
+    if not form.is_valid():
+        return _show(request, page, form, status=422)
+    made = actions.cut_sets(
+        plank_id=page.plank.id, **form.asked(), cut_on=timezone.localdate()
+    )
+    said = ngettext("{n} set is cut.", "{n} sets are cut.", len(made))
+    messages.success(request, said.format(n=len(made)))
+    return redirect("lumber:plank", number)
+
+
+@require_POST
+@for_roles(*WOOD_KEEPERS)
+def weigh(request: HttpRequest, number: str) -> HttpResponse:
+    """Take the masses of a set's pieces; ``number`` is the set's."""
+    page, plank_set = queries.set_page(number=number, by=person_of(request))
+    form = WeighForm(request.POST, plank_set=plank_set)
+    if not form.is_valid():
+        return _show(request, page, CutForm(page=page), wrong=form, status=422)
+    actions.weigh_pieces(plank_set_id=plank_set.id, masses_g=form.masses_g())
+    said = gettext("The masses of set {number} are written down.")
+    messages.success(request, said.format(number=number))
+    return redirect("lumber:plank", page.plank.number)
+
+
+def _show(
+    request: HttpRequest,
+    page: PlankPage,
+    form: CutForm,
+    *,
+    wrong: WeighForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    """Show a plank with a form to weigh each set, ``wrong`` as it was typed."""
+    weighing = [
+        (fate, wrong if wrong and wrong.plank_set.id == fate.set.id else _weigh(fate))
+        for fate in page.sets
+    ]
+    return show(
+        request, "orders/plank.html", page, form=form, weighing=weighing, status=status
+    )
+
+
+def _weigh(fate: queries.Fate) -> WeighForm:
+    return WeighForm(plank_set=fate.set)

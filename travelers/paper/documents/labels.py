@@ -1,0 +1,79 @@
+"""How are tags and labels laid out on a sheet of labels, or on a roll?"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils import translation
+from django.utils.translation import gettext
+
+from travelers.paper.documents.press import Press
+from travelers.paper.queries import LabelSheet, TagSheet
+from travelers.paper.rules import Stock
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A label and its place on the sheet, counted from one."""
+
+    row: int
+    column: int
+    label: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Sheets:
+    title: str
+    form: str
+    sheets: tuple[tuple[Cell, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    columns: int
+    rows: int
+
+
+# Common practice, no source: the usual divisions of label sheets.  Each is a form of
+# the style sheet, which has the measures.
+TEMPLATES = {"tags": "paper/tags.html", "labels": "paper/labels.html"}
+GRIDS = {
+    "tags-a4": Grid(columns=2, rows=5),
+    "tags-letter": Grid(columns=2, rows=5),
+    "tags-roll": Grid(columns=1, rows=1),
+    "labels-a4": Grid(columns=3, rows=7),
+    "labels-letter": Grid(columns=3, rows=10),
+    "labels-roll": Grid(columns=1, rows=1),
+}
+
+
+def tags(*, sheet: TagSheet) -> bytes:
+    """Print the tags that hang on parts."""
+    with translation.override(sheet.language):
+        title = gettext("Tags of order {number}").format(number=sheet.name)
+        return _printed("tags", title, sheet.tags, sheet)
+
+
+def labels(*, sheet: LabelSheet) -> bytes:
+    """Print the labels that stick on wood."""
+    with translation.override(sheet.language):
+        title = gettext("Labels of {number}").format(number=sheet.name)
+        return _printed("labels", title, sheet.labels, sheet)
+
+
+def _printed(
+    kind: str, title: str, labels: Sequence[Any], sheet: TagSheet | LabelSheet
+) -> bytes:
+    form = f"{kind}-{'roll' if sheet.stock is Stock.ROLL else sheet.size}"
+    page = Sheets(title, form, tuple(_sheets(labels, GRIDS[form])))
+    press = Press("paper/paper.css", "paper/labels.css")
+    return press.print(TEMPLATES[kind], page, tagged=True)
+
+
+def _sheets(labels: Sequence[Any], grid: Grid) -> Iterator[tuple[Cell, ...]]:
+    most = grid.columns * grid.rows
+    for first in range(0, len(labels), most):
+        yield tuple(
+            Cell(1 + place // grid.columns, 1 + place % grid.columns, label)
+            for place, label in enumerate(labels[first : first + most])
+        )

@@ -1,0 +1,54 @@
+"""What stands on each paper?"""
+
+from travelers.paper.queries.labels import (
+    LabelSheet,
+    PartTag,
+    TagSheet,
+    WoodLabel,
+    order_tags,
+    piece_labels,
+    plank_labels,
+)
+from travelers.paper.queries.lines import (
+    Caution,
+    Dot,
+    Entry,
+    RouteSheet,
+    Section,
+    Tag,
+    Told,
+    Traveler,
+    Turn,
+)
+from travelers.paper.queries.stations import (
+    CardSheet,
+    StationCard,
+    station_card,
+    station_cards,
+)
+from travelers.paper.queries.travelers import order_serials, travelers
+
+__all__ = [
+    "CardSheet",
+    "Caution",
+    "Dot",
+    "Entry",
+    "LabelSheet",
+    "PartTag",
+    "RouteSheet",
+    "Section",
+    "StationCard",
+    "Tag",
+    "TagSheet",
+    "Told",
+    "Traveler",
+    "Turn",
+    "WoodLabel",
+    "order_serials",
+    "order_tags",
+    "piece_labels",
+    "plank_labels",
+    "station_card",
+    "station_cards",
+    "travelers",
+]

@@ -1,0 +1,259 @@
+"""How do the papers draw symbols, signs and boxes, and say limits?"""
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django import template
+from django.utils import formats
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext, ngettext
+
+from travelers.kit.drawing.fingerboard import Strand
+from travelers.kit.drawing.signs import SIGNS
+from travelers.kit.drawing.strip import Dot as Mark
+from travelers.kit.templatetags import drawing
+from travelers.kit.words import label, span
+from travelers.paper.documents import pictures, symbols
+from travelers.paper.documents.pictures import Boxes
+from travelers.paper.queries import Caution, Dot, Entry, Turn
+from travelers.routes.rules import Branch, Check, CheckKind, Joins, Line
+
+register = template.Library()
+
+# The room under a check's words, and at most beside them, in mm.
+UNDER, BESIDE, ACROSS = 69.0, 26.0, 184.8
+HIGH = 5.8
+# How wide a box must be to take a tick, a count, a measured value.
+LEAST = {CheckKind.JUDGED: 5.0, CheckKind.COUNTED: 8.0, CheckKind.MEASURED: 8.6}
+ALONE, MOST = 17.2, 13.8
+# More places than this do not fit under the words in one row.
+MOST_UNDER = 8
+
+
+@register.simple_tag
+def qr(link: str, title: str) -> SafeString:
+    return _safe(symbols.symbol(link, title=title))
+
+
+@register.simple_tag
+def sign_row(codes: Sequence[str]) -> SafeString:
+    told = ", ".join(referent_of(code) or code for code in codes)
+    return _safe(pictures.sign_row(codes, told))
+
+
+@register.simple_tag
+def sign_alone(code: str) -> SafeString:
+    return _safe(pictures.sign_of(code, referent_of(code)))
+
+
+@register.filter
+def referent_of(code: str) -> str:
+    """Say what a sign refers to; nothing of one that the drawings do not know."""
+    return drawing.referent(code) if code in SIGNS else ""
+
+
+@register.simple_tag
+def strip(dots: Iterable[Dot]) -> SafeString:
+    """Draw how far an instrument is, on its fingerboard."""
+    marks = [Mark(dot.branch, dot.look, dot.name) for dot in dots]
+    strands = [
+        Strand(
+            branch,
+            label(branch).capitalize(),
+            joins_at=branch if branch is Branch.ASSEMBLY else "",
+        )
+        for branch in Branch
+    ]
+    return drawing.strip(marks, strands)
+
+
+@register.filter
+def beside(check: Check) -> bool:
+    """Say whether a check's boxes have room beside its words."""
+    return check.places * LEAST[check.kind] <= BESIDE
+
+
+@register.simple_tag
+def part_shape(branch: Branch, shape: str) -> SafeString:
+    """Draw what a branch is about: a body, a neck, a harness, the instrument."""
+    return _safe(pictures.part_shape(branch, shape, label(branch)))
+
+
+@register.filter
+def broad(check: Check) -> bool:
+    """Say whether a check's boxes beside its words need more than the usual room."""
+    return check.places > 1 and check.places * LEAST[check.kind] > ALONE
+
+
+@register.simple_tag
+def stages(names: Sequence[str], here: str) -> SafeString:
+    return _safe(pictures.stages(names, here, here))
+
+
+@register.filter
+def across(check: Check) -> bool:
+    """Say whether a check, as one of every fret, needs a row of its own."""
+    return check.places > MOST_UNDER
+
+
+@register.simple_tag
+def value_boxes(check: Check) -> SafeString:
+    """Draw a box for each place where a check is made."""
+    room = 0.0 if beside(check) else ACROSS if across(check) else UNDER
+    told = gettext("{name}: write here").format(name=check.name)
+    if check.places > 1:
+        words = [str(place) for place in range(1, check.places + 1)]
+        least = ACROSS / 24 if across(check) else LEAST[check.kind]
+        return _boxes(words, told, least, room=room)
+    if check.kind is CheckKind.JUDGED:
+        return _boxes([gettext("good"), gettext("not")], told, ALONE / 2)
+    return _boxes([""], told, ALONE)
+
+
+@register.simple_tag
+def turn_boxes(turns: Sequence[Turn]) -> SafeString:
+    """Draw a box for each time that an operation is repeated, as a coat is."""
+    words = [f"{turn.repeat} {day(turn.done_on)}".rstrip() for turn in turns]
+    told = gettext("each time: initials and date")
+    return _boxes(words, told, UNDER / 5, room=UNDER)
+
+
+@register.simple_tag
+def stay_boxes() -> SafeString:
+    """Draw boxes for when a part went in and came out."""
+    words = [gettext("in"), gettext("out")]
+    return _boxes(words, ", ".join(words), BESIDE / 2)
+
+
+def _boxes(
+    words: Sequence[str], told: str, least: float, *, room: float = 0
+) -> SafeString:
+    """Draw boxes of the least width in one row, or as wide as their room allows."""
+    columns, wide = len(words), least
+    if room:
+        rows = -(-len(words) // int(room / least))
+        columns = -(-len(words) // rows)
+        wide = min(room / columns, MOST)
+    return _safe(pictures.boxes(words, told, form=Boxes(columns, wide, HIGH)))
+
+
+@register.filter
+def limits(check: Check) -> str:
+    """Say the limits of a check with its unit, in the reader's way with decimals."""
+    lower, upper = _number(check, check.lower), _number(check, check.upper)
+    if lower and upper:
+        said = gettext("{lower} to {upper}")
+    elif upper:
+        said = gettext("at most {upper}")
+    elif lower:
+        said = gettext("at least {lower}")
+    else:
+        return ""
+    return f"{said.format(lower=lower, upper=upper)} {check.unit}".rstrip()
+
+
+@register.filter
+def aim(check: Check) -> str:
+    value = _number(check, check.nominal)
+    return gettext("aim {value}").format(value=value) if value else ""
+
+
+@register.filter
+def places(check: Check) -> str:
+    """Say at how many places a check is made, and on which instruments."""
+    said = []
+    if check.places > 1:
+        said.append(
+            f"{check.places}\u00a0×\u00a0{check.place_name or gettext('place')}"
+        )
+    if check.every_nth > 1:
+        said.append(gettext("every {n}th instrument").format(n=check.every_nth))
+    return ", ".join(said)
+
+
+@register.filter
+def notes(entry: Entry) -> str:
+    """Say what an operation waits for, what its join scans, how often it is done."""
+    line, said = entry.line, []
+    if entry.after:
+        before = ", ".join(
+            f"{label(branch)} {number}" for branch, number in entry.after
+        )
+        said.append(gettext("after {operations}").format(operations=before))
+    if line.longest_gap:
+        within = length_of(line.longest_gap)
+        said.append(gettext("start within {span}").format(span=within))
+    if line.joins == Joins.PIECES:
+        said.append(gettext("scan every piece"))
+    if line.joins == Joins.BRANCHES:
+        said.append(gettext("scan each tag"))
+    if line.times > 1:
+        said.append(_repeats(line))
+    return " · ".join(said)
+
+
+@register.filter
+def length_of(lasting: timedelta) -> str:
+    """Say a length of time, whole days without hours."""
+    days, rest = divmod(lasting, timedelta(days=1))
+    return gettext("{days} d").format(days=days) if days and not rest else span(lasting)
+
+
+@register.filter
+def in_columns(cautions: Sequence[Caution], count: int) -> list[list[Caution]]:
+    """Deal the cautions out, in their order, to columns of about one height."""
+    heights = [_height(caution) for caution in cautions]
+    columns: list[list[Caution]] = [[] for _ in range(count)]
+    gone, share = 0.0, sum(heights) / count
+    for caution, height in zip(cautions, heights, strict=True):
+        columns[min(int((gone + height / 2) / share), count - 1)].append(caution)
+        gone += height
+    return columns
+
+
+def _height(caution: Caution) -> float:
+    """Guess how many lines a caution takes in the legend; its sign takes two."""
+    said = sum(
+        len(told.sentence) + 12 * len(told.where) + 5 * len(told.numbers)
+        for told in caution.told
+    )
+    return max(3.0, 1.4 + (len(referent_of(caution.sign)) + said) / 36)
+
+
+@register.filter
+def sizes(sizes_mm: Sequence[Decimal]) -> str:
+    """Say length, width and thickness without idle decimals."""
+    return " × ".join(
+        formats.number_format(size.normalize() if size % 1 else int(size))
+        for size in sizes_mm
+    )
+
+
+@register.filter
+def day(on: date | None) -> str:
+    return formats.date_format(on, "j M") if on else ""
+
+
+def _repeats(line: Line) -> str:
+    said = ngettext("{n} time", "{n} times", line.times).format(n=line.times)
+    shortest, longest = line.shortest_between, line.longest_between
+    if shortest and longest:
+        between = gettext("{shortest} to {longest} between")
+    elif shortest:
+        between = gettext("at least {shortest} between")
+    elif longest:
+        between = gettext("at most {longest} between")
+    else:
+        return said
+    least, most = (length_of(gap) if gap else "" for gap in (shortest, longest))
+    return f"{said}, {between.format(shortest=least, longest=most)}"
+
+
+def _number(check: Check, value: Decimal | None) -> str:
+    return "" if value is None else formats.number_format(value, check.decimals)
+
+
+def _safe(drawn: str) -> SafeString:
+    # The drawings escape every text that they are given.
+    return mark_safe(drawn)  # noqa: S308

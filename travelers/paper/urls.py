@@ -1,0 +1,25 @@
+"""Which addresses does the paper app answer?"""
+
+from django.urls import path
+
+from travelers.paper import views
+
+app_name = "paper"
+urlpatterns = [
+    path("traveler/<path:serial>.pdf", views.traveler, name="traveler"),
+    path("travelers/", views.selection, name="selection"),
+    path(
+        "order/<path:number>/travelers.pdf",
+        views.order_travelers,
+        name="order_travelers",
+    ),
+    path("order/<path:number>/tags.pdf", views.order_tags, name="order_tags"),
+    path("set/<path:number>/labels.pdf", views.piece_labels, name="piece_labels"),
+    path(
+        "delivery/<path:number>/labels.pdf",
+        views.delivery_labels,
+        name="delivery_labels",
+    ),
+    path("station/<path:code>.pdf", views.station_card, name="station_card"),
+    path("stations.pdf", views.station_cards, name="station_cards"),
+]

@@ -1,0 +1,18 @@
+"""Which addresses does the planning app answer?
+
+The front pages carry the shop's name; ``shopfloor.urls`` puts them there.
+"""
+
+from django.urls import path
+
+from travelers.planning import views
+
+app_name = "planning"
+urlpatterns = [
+    path("", views.board, name="board"),
+    path("<str:stage>/<str:branch>/", views.cell, name="cell"),
+]
+front_pages = [
+    path("", views.home, name="home"),
+    path("stations/", views.stations, name="stations"),
+]

@@ -1,0 +1,56 @@
+"""How are the floor and the day's work shown?
+
+``home`` and ``stations`` are the shop's front pages by name (``shop:home``); they
+count what lies on the floor and so are answered here.
+"""
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from travelers.floor import queries as on_floor
+from travelers.kit.leaves import leaf_asked
+from travelers.kit.pages import show, wants_piece
+from travelers.kit.people import for_roles, person_of
+from travelers.planning import queries
+from travelers.shop.rules import EVERYBODY
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def board(request: HttpRequest) -> HttpResponse:
+    """Show the floor; who asks again with the pulse seen hears nothing new by 204."""
+    pulse = on_floor.pulse()
+    if wants_piece(request) and request.GET.get("seen") == pulse:
+        return HttpResponse(status=204)
+    page = queries.board(pulse=pulse, at=timezone.now())
+    return show(request, "planning/board.html", page, parts=("board",))
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def cell(request: HttpRequest, stage: str, branch: str) -> HttpResponse:
+    page = queries.cell(
+        stage=stage,
+        branch=branch,
+        leaf=leaf_asked(request.GET),
+        at=timezone.now(),
+        today=timezone.localdate(),
+    )
+    return show(request, "planning/cell.html", page)
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def home(request: HttpRequest) -> HttpResponse:
+    page = queries.today(
+        by=person_of(request), at=timezone.now(), day=timezone.localdate()
+    )
+    return show(request, "planning/home.html", page)
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def stations(request: HttpRequest) -> HttpResponse:
+    page = queries.stations(by=person_of(request))
+    return show(request, "planning/stations.html", page)

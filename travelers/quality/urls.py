@@ -1,0 +1,15 @@
+"""Which addresses does the quality app answer?"""
+
+from django.urls import path
+
+from travelers.quality import views
+
+app_name = "quality"
+urlpatterns = [
+    path("report/", views.report, name="report"),
+    path("outline/<slug:part>/<slug:shape>.svg", views.outline, name="outline"),
+    path("defects/", views.defects, name="defects"),
+    path("defects/<int:number>/", views.defect, name="defect"),
+    # The floor knows a defect by its event alone.
+    path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
+]

@@ -1,0 +1,34 @@
+"""What does a revision's route say, and which models are there?"""
+
+from travelers.routes.queries.models import (
+    ROUTE_KEEPERS,
+    Buildable,
+    ModelList,
+    buildable,
+    drafts,
+    model_list,
+    ways,
+)
+from travelers.routes.queries.revisions import RevisionPage, revision_page
+from travelers.routes.queries.routes import (
+    find_released,
+    get_revision,
+    read_route,
+    released_route,
+)
+
+__all__ = [
+    "ROUTE_KEEPERS",
+    "Buildable",
+    "ModelList",
+    "RevisionPage",
+    "buildable",
+    "drafts",
+    "find_released",
+    "get_revision",
+    "model_list",
+    "read_route",
+    "released_route",
+    "revision_page",
+    "ways",
+]

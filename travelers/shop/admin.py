@@ -1,0 +1,120 @@
+"""Which rows of the shop are kept by the back door?"""
+
+from typing import Any
+
+from django.contrib import admin
+from django.contrib.auth.admin import UserAdmin
+from django.contrib.auth.forms import AdminUserCreationForm
+from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
+
+from travelers.kit.backdoor import Configuration, ReadOnly
+from travelers.shop.actions import take_codes
+from travelers.shop.models import (
+    ClosedDay,
+    Counter,
+    Gauge,
+    Person,
+    Shift,
+    Stage,
+    Station,
+)
+from travelers.shop.rules import Role
+
+ROLES = tuple(f"is_{role}" for role in Role)
+
+
+@admin.register(Person)
+class PersonAdmin(UserAdmin):
+    """People and their roles; an admin enters here by that role alone."""
+
+    actions = None
+    add_form = AdminUserCreationForm
+    list_display = ("username", "first_name", "last_name", "initials", *ROLES)
+    list_filter = ("is_active", *ROLES)
+    search_fields = ("username", "first_name", "last_name", "initials")
+    ordering = ("username",)
+    filter_horizontal = ()
+    fieldsets = (
+        (None, {"fields": ("username", "password", "is_active")}),
+        (_("Person"), {"fields": ("first_name", "last_name", "initials")}),
+        (_("Roles"), {"fields": ROLES}),
+    )
+    add_fieldsets = (
+        (None, {"fields": ("username", "password1", "password2")}),
+        (_("Person"), {"fields": ("first_name", "last_name", "initials")}),
+        (_("Roles"), {"fields": ROLES}),
+    )
+
+    def save_model(
+        self, request: HttpRequest, obj: Person, form: Any, change: bool
+    ) -> None:
+        obj.initials = obj.initials or None
+        obj.is_staff = obj.is_superuser = obj.is_admin
+        super().save_model(request, obj, form, change)
+
+
+@admin.register(Stage)
+class StageAdmin(Configuration):
+    list_display = ("position", "code", "name")
+    list_display_links = ("code",)
+    ordering = ("position",)
+
+
+class Tagged(Configuration):
+    """What carries a tag gets it once, of its kind, when it is added."""
+
+    kind = ""
+    readonly_fields = ("tag",)
+
+    def save_model(
+        self, request: HttpRequest, obj: Any, form: Any, change: bool
+    ) -> None:
+        if not obj.tag:
+            obj.tag = take_codes(kind=self.kind, count=1)[0]
+        super().save_model(request, obj, form, change)
+
+
+@admin.register(Station)
+class StationAdmin(Tagged):
+    kind = "H"
+    list_display = ("code", "name", "stage", "attended", "places", "shift", "tag")
+    list_filter = ("stage", "attended")
+    list_select_related = ("stage", "shift")
+    ordering = ("stage__position", "code")
+    search_fields = ("code", "name", "tag")
+
+
+@admin.register(Gauge)
+class GaugeAdmin(Tagged):
+    kind = "G"
+    list_display = (
+        "name",
+        "kind",
+        "unit",
+        "resolution",
+        "calibrated_on",
+        "due_on",
+        "tag",
+    )
+    list_filter = ("kind",)
+    ordering = ("due_on", "name")
+    search_fields = ("name", "tag")
+
+
+@admin.register(Shift)
+class ShiftAdmin(Configuration):
+    list_display = ("code", "name", "weekdays", "starts", "ends")
+    ordering = ("code",)
+
+
+@admin.register(ClosedDay)
+class ClosedDayAdmin(Configuration):
+    list_display = ("day", "reason")
+    ordering = ("-day",)
+
+
+@admin.register(Counter)
+class CounterAdmin(ReadOnly):
+    list_display = ("series", "last")
+    ordering = ("series",)

@@ -1,0 +1,86 @@
+"""Which places does the head of a page lead to, for whoever reads it?"""
+
+from typing import NamedTuple
+
+from django.http import HttpRequest
+from django.urls import ResolverMatch, reverse
+from django.utils.translation import gettext
+
+from travelers.kit.refusals import gettext_noop
+from travelers.shop.rules import EVERYBODY, Role
+
+
+class Place(NamedTuple):
+    """One entry of the head; ``current`` says that the reader is there."""
+
+    label: str
+    url: str
+    current: bool
+
+
+class Signpost(NamedTuple):
+    """Where an entry leads, whom it is for, and which addresses belong to it."""
+
+    name: str
+    label: str
+    roles: tuple[Role, ...]
+    covers: tuple[str, ...]
+
+
+DESK = (Role.LEAD, Role.PLANNER, Role.QA, Role.ROUTE_ENGINEER)
+SIGNPOSTS = (
+    Signpost("shop:home", gettext_noop("Today"), EVERYBODY, ("shop:home",)),
+    Signpost(
+        "shop:stations",
+        gettext_noop("Stations"),
+        (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
+        ("shop:stations", "floor:"),
+    ),
+    Signpost("planning:board", gettext_noop("Board"), EVERYBODY, ("planning:",)),
+    Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
+    Signpost(
+        "lumber:deliveries",
+        gettext_noop("Lumber"),
+        (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
+        ("lumber:",),
+    ),
+    Signpost(
+        "routes:models",
+        gettext_noop("Routes"),
+        (Role.PLANNER, Role.QA, Role.ROUTE_ENGINEER),
+        ("routes:",),
+    ),
+    Signpost(
+        "quality:defects",
+        gettext_noop("Defects"),
+        (Role.LEAD, Role.QA),
+        ("quality:",),
+    ),
+    Signpost("admin:index", gettext_noop("Back door"), (Role.ADMIN,), ("admin:",)),
+)
+
+
+def navigation(request: HttpRequest) -> dict[str, list[Place]]:
+    """List the places of the reader's work; asks only for columns of the person."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"nav": []}
+    return {
+        "nav": [
+            Place(
+                gettext(post.label),
+                reverse(post.name),
+                _is_at(post, request.resolver_match),
+            )
+            for post in SIGNPOSTS
+            if user.is_admin or any(user.has(role) for role in post.roles)
+        ]
+    }
+
+
+def _is_at(post: Signpost, match: ResolverMatch | None) -> bool:
+    here = match.view_name if match else ""
+    return any(
+        here.startswith(name) if name.endswith(":") else here == name
+        for name in post.covers
+    )
