@@ -86,6 +86,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "shop.Person"
 LOGIN_URL = "shop:sign_in"
+CSRF_FAILURE_VIEW = "travelers.kit.middleware.stale_page"
 LOGIN_REDIRECT_URL = "shop:home"
 LOGOUT_REDIRECT_URL = "shop:sign_in"
 PASSWORD_HASHERS = [

@@ -374,3 +374,15 @@ def test_a_piece_for_somebody_signed_out_leads_the_whole_page(
     leads = str(pocket.answer.headers["HX-Redirect"])
     assert leads.startswith("/sign-in/?next=/station/CUTTER/%3F")
     assert pocket.answer.content == b""
+
+
+def test_a_page_from_before_the_last_sign_in_is_told_so(
+    shop: make.Shop, pocket: Tablet
+) -> None:
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(shop.cast.joiner)
+    pocket.client = strict
+    pocket.read("56.1")
+    assert pocket.status == 403
+    assert "This page is from before the last sign-in" in pocket.text
+    assert stored() == []

@@ -232,6 +232,14 @@ def test_the_piece_swapped_in_is_the_page_reloaded(shop: make.Shop, body: Part) 
         assert swapped(whole.page, piece.page) == plain(reloaded.page)
 
 
+def test_going_back_gives_the_whole_page(shop: make.Shop, body: Part) -> None:
+    asked = {"HX-Request": "true", "HX-History-Restore-Request": "true"}
+    back = Tablet(shop, "SAW").open(f"?code={body.code}", **asked)
+    assert back.page.select_one("html")
+    assert not back.page.select("[hx-swap-oob]")
+    assert plain(back.page) == plain(Tablet(shop, "SAW").open(back.url).page)
+
+
 def test_a_scan_answers_by_shape_and_word(shop: make.Shop, body: Part) -> None:
     ready = Tablet(shop, "SAW").scan(body).form("[data-shop-answer]")
     assert ready["data-shop-answer"] == "accepted"

@@ -14,9 +14,7 @@ BREAKS = {
         change(Plank.objects.get(), **{column: 0})
         for column in ("length_mm", "width_mm", "thickness_mm", "mass_g")
     ],
-    "plank_set_purpose_known": lambda: [
-        change(PlankSet.objects.get(), purpose="LEG")
-    ],
+    "plank_set_purpose_known": lambda: [change(PlankSet.objects.get(), purpose="LEG")],
     "piece_letter_once_a_set": lambda: [
         copy(Piece.objects.get(letter="A"), code="W9999999")
     ],

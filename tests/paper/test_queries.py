@@ -39,8 +39,8 @@ def test_a_new_traveler_has_every_operation_in_order() -> None:
         (Branch.ASSEMBLY, [10, 20, 30]),
     ]
     body = found.route.sections[0].entries
-    assert [turn.repeat for turn in body[4].turns] == [1, 2, 3]
-    assert {turn.done_on for entry in body for turn in entry.turns} == {None}
+    assert body[4].turns == (1, 2, 3)
+    assert found.done == ()
     assert (body[0].place_code, body[0].place) == ("SAW", "Saw")
 
 
@@ -57,10 +57,9 @@ def test_what_is_done_has_its_day_and_the_strip_shows_it() -> None:
     body = shop.part(instrument)
     shop.work(body, until="Glue")
     found = traveler(instrument.serial)
-    saw, dry, glue, *_ = found.route.sections[0].entries
-    assert saw.turns[0].done_on == date(2026, 3, 10)
-    assert dry.turns[0].done_on is not None
-    assert glue.turns[0].done_on is None
+    saw, dry, *_ = found.route.sections[0].entries
+    assert [done.key for done in found.done] == [saw.key, dry.key]
+    assert found.done[0].days == (date(2026, 3, 10),)
     looks = [dot.look for dot in found.dots if dot.branch is Branch.BODY]
     assert looks[:4] == [Look.DONE, Look.DONE, Look.WAITING, Look.TO_COME]
 
@@ -93,6 +92,28 @@ def test_travelers_of_one_order_share_their_route() -> None:
     )
     assert len({one.route for one in found}) == 1
     assert [one.position for one in found] == [1, 2, 3]
+
+
+def test_a_coat_has_its_own_day() -> None:
+    shop = make.shop()
+    instrument = shop.instrument()
+    body = shop.part(instrument)
+    shop.work(body, until="Lacquer")
+    shop.do(body.steps.get(operation__name="Lacquer", repeat=1))
+    found = traveler(instrument.serial)
+    coats = found.route.sections[0].entries[4]
+    (days,) = [done.days for done in found.done if done.key == coats.key]
+    assert days[0] is not None
+    assert days[1:] == (None, None)
+
+
+def test_travelers_share_their_route_however_far_they_are() -> None:
+    shop = make.shop()
+    one, other = shop.instruments(2)
+    shop.work(shop.part(one), until="Glue")
+    found = queries.travelers(serials=[one.serial, other.serial], size=Size.A4)
+    assert found[0].route == found[1].route
+    assert found[0].done != found[1].done
 
 
 def test_a_check_of_every_second_stands_on_those_alone() -> None:

@@ -10,7 +10,7 @@ from tests.paper.workshop import read
 from travelers.formulas import codes
 from travelers.paper import documents
 from travelers.paper.documents import Own
-from travelers.paper.queries import Caution, Told, Traveler
+from travelers.paper.queries import Caution, Done, Told, Traveler
 
 # The papers are of rows that were; see conftest.
 pytestmark = pytest.mark.django_db
@@ -120,21 +120,17 @@ def test_the_first_sheet_has_each_parts_code_and_wood(
 
 def test_a_reprint_says_what_is_done(papers: Papers) -> None:
     traveler = short(papers.travelers[0])
-    body, *others = traveler.route.sections
-    (first,) = body.entries
-    done = replace(first.turns[0], done_on=PRINTING.at.date())
-    entries = (replace(first, turns=(done,)),)
-    route = replace(traveler.route, sections=(replace(body, entries=entries), *others))
-    before = words(printed(traveler))
-    after = words(printed(replace(traveler, route=route)))
-    assert "done" not in before.split()
-    assert "done 10 Mar" in after
+    first = traveler.route.sections[0].entries[0]
+    done = (Done(first.key, (PRINTING.at.date(),)),)
+    assert "done" not in words(printed(traveler)).split()
+    assert "done 10 Mar" in words(printed(replace(traveler, done=done)))
 
 
 def test_a_rework_is_marked(papers: Papers) -> None:
     traveler = short(papers.travelers[0])
     body, *others = traveler.route.sections
-    entries = (*body.entries, replace(body.entries[0], rework=1))
+    again = replace(body.entries[0], key="again", rework=1)
+    entries = (*body.entries, again)
     route = replace(traveler.route, sections=(replace(body, entries=entries), *others))
     said = words(printed(replace(traveler, route=route)))
     # Twice in the route, and once at hand on the strip.

@@ -101,12 +101,11 @@ def test_qa_sees_what_is_held_the_longest_first(shop: make.Shop) -> None:
     assert page.floor.held == 6
 
 
-def test_an_engineer_sees_drafts(shop: make.Shop) -> None:
+def test_an_engineer_sees_drafts_and_what_is_built_by(shop: make.Shop) -> None:
     draft_revision(revision_id=shop.revision.pk)
     answer = client(shop, "engineer").get("/")
-    assert [(row.model, row.number) for row in page_of(answer).drafts] == [
-        ("Wren", "B")
-    ]
+    told = [(one.model, one.number, one.state) for one in page_of(answer).revisions]
+    assert told == [("Wren", "B", "DRAFT"), ("Wren", "A", "RELEASED")]
     assert "/routes/WREN/B/" in text_of(answer)
 
 

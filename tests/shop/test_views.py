@@ -100,7 +100,15 @@ def test_a_sign_in_without_its_token_is_refused(shop: make.Shop) -> None:
 PLACES = {
     "joiner": ["/", "/stations/", "/board/", "/lumber/"],
     "lead": ["/", "/stations/", "/board/", "/orders/", "/lumber/", "/quality/defects/"],
-    "planner": ["/", "/stations/", "/board/", "/orders/", "/lumber/", "/routes/"],
+    "planner": [
+        "/",
+        "/stations/",
+        "/board/",
+        "/orders/",
+        "/lumber/",
+        "/routes/",
+        "/quality/defects/",
+    ],
     "engineer": ["/", "/board/", "/orders/", "/routes/"],
     "outsider": [],
 }
@@ -111,7 +119,7 @@ def places(shop: make.Shop, name: str, path: str = "/"):
     request.user = shop.cast.people[name]
     request.resolver_match = resolve(path)
     with no_queries():
-        return navigation(request)["nav"]
+        return navigation(request)["nav"]()
 
 
 @pytest.mark.parametrize("name", PLACES)

@@ -11,7 +11,14 @@ from django.shortcuts import render, resolve_url
 from django_htmx.http import HttpResponseClientRedirect
 
 from travelers.kit.pages import wants_piece
-from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, TOO_MUCH, Refusal, Refused
+from travelers.kit.refusals import (
+    FORM_WRONG,
+    NOT_FOUND,
+    STALE_PAGE,
+    TOO_MUCH,
+    Refusal,
+    Refused,
+)
 from travelers.kit.words import remedy_of, sentence_of
 
 
@@ -51,6 +58,11 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Answer what Django lets in no further, such as a text of megabytes."""
     too_much = isinstance(exception, RequestDataTooBig)
     return answer(request, TOO_MUCH if too_much else FORM_WRONG)
+
+
+def stale_page(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """Answer a form that was made for somebody who has signed out since."""
+    return answer(request, STALE_PAGE)
 
 
 def answer(request: HttpRequest, refusal: Refusal) -> HttpResponse:

@@ -37,6 +37,7 @@ def show(
 
 
 def wants_piece(request: HttpRequest) -> bool:
-    return bool(request.headers.get("HX-Request")) and not request.headers.get(
-        "HX-Boosted"
-    )
+    """Say whether htmx asks for a piece; going back it asks for the whole page."""
+    asked = request.headers
+    whole = asked.get("HX-Boosted") or asked.get("HX-History-Restore-Request")
+    return bool(asked.get("HX-Request")) and not whole

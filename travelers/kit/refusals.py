@@ -87,3 +87,9 @@ TOO_MUCH = refusal(
     gettext_noop("Shorten it and send it again; nothing was recorded."),
     status=422,
 )
+STALE_PAGE = refusal(
+    "kit.stale_page",
+    gettext_noop("This page is from before the last sign-in, so it was not sent."),
+    gettext_noop("Open it afresh and do it again; nothing was recorded."),
+    status=403,
+)

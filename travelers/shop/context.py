@@ -1,5 +1,7 @@
 """Which places does the head of a page lead to, for whoever reads it?"""
 
+from collections.abc import Callable
+from functools import partial
 from typing import NamedTuple
 
 from django.http import HttpRequest
@@ -53,29 +55,35 @@ SIGNPOSTS = (
     Signpost(
         "quality:defects",
         gettext_noop("Defects"),
-        (Role.LEAD, Role.QA),
+        (Role.LEAD, Role.PLANNER, Role.QA),
         ("quality:",),
     ),
     Signpost("admin:index", gettext_noop("Back door"), (Role.ADMIN,), ("admin:",)),
 )
 
 
-def navigation(request: HttpRequest) -> dict[str, list[Place]]:
-    """List the places of the reader's work; asks only for columns of the person."""
+def navigation(request: HttpRequest) -> dict[str, Callable[[], list[Place]]]:
+    """Offer the places of the reader's work to pages that show them.
+
+    A callable, because most answers are pieces of a page and show no head.
+    """
+    return {"nav": partial(places, request)}
+
+
+def places(request: HttpRequest) -> list[Place]:
+    """List where the reader's work is; asks only for columns of the person."""
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
-        return {"nav": []}
-    return {
-        "nav": [
-            Place(
-                gettext(post.label),
-                reverse(post.name),
-                _is_at(post, request.resolver_match),
-            )
-            for post in SIGNPOSTS
-            if user.is_admin or any(user.has(role) for role in post.roles)
-        ]
-    }
+        return []
+    return [
+        Place(
+            gettext(post.label),
+            reverse(post.name),
+            _is_at(post, request.resolver_match),
+        )
+        for post in SIGNPOSTS
+        if user.is_admin or any(user.has(role) for role in post.roles)
+    ]
 
 
 def _is_at(post: Signpost, match: ResolverMatch | None) -> bool:

@@ -67,7 +67,7 @@ def _printed(
     form = f"{kind}-{'roll' if sheet.stock is Stock.ROLL else sheet.size}"
     page = Sheets(title, form, tuple(_sheets(labels, GRIDS[form])))
     press = Press("paper/paper.css", "paper/labels.css")
-    return press.print(TEMPLATES[kind], page, tagged=True)
+    return press.print(TEMPLATES[kind], page)
 
 
 def _sheets(labels: Sequence[Any], grid: Grid) -> Iterator[tuple[Cell, ...]]:

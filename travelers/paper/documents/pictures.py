@@ -1,7 +1,6 @@
-"""What is drawn on paper besides symbols: signs in a row, and boxes for a pen?"""
+"""What is drawn on paper besides symbols: signs, shapes of parts, the stages?"""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from travelers.kit.drawing import letters, outlines, signs
 from travelers.kit.drawing.pen import num, picture, tag, text
@@ -10,18 +9,6 @@ from travelers.routes.rules import Branch
 SIGNS_IN_A_ROW = 5
 SIGN, SIGN_GAP = 100.0, 8.0
 TINTS = (outlines.BONE, outlines.MAPLE, outlines.ROSEWOOD, outlines.METAL)
-LINE = 0.2
-# A style sheet's pixel is 1/96 inch.
-PX = 96 / 25.4
-
-
-@dataclass(frozen=True, slots=True)
-class Boxes:
-    """Boxes to write in, in mm: how many in a row, how wide and high each is."""
-
-    columns: int
-    wide: float
-    high: float
 
 
 def sign_row(codes: Sequence[str], told: str) -> str:
@@ -59,30 +46,6 @@ def part_shape(branch: Branch, shape: str, told: str) -> str:
     for tint in TINTS:
         drawn = drawn.replace(f'"{tint}"', '"#fff"')
     return drawn
-
-
-def boxes(words: Sequence[str], told: str, *, form: Boxes) -> str:
-    """Draw boxes for a pen, with a small word in the corner of each."""
-    wide, high = form.wide, form.high
-    lines, small = [], []
-    for place, word in enumerate(words):
-        row, column = divmod(place, form.columns)
-        x, y = column * wide, row * high
-        lines.append(f"M{num(x)} {num(y)}h{num(wide)}v{num(high)}h-{num(wide)}z")
-        if word:
-            said = letters.clip(word, 1.9, wide - 1)
-            small.append(text(x + 0.6, y + 2.1, said, 1.9))
-    box = (form.columns * wide + LINE, (row + 1) * high + LINE)
-    lines_ = tag(
-        "path", d="".join(lines), fill="none", stroke="#000", stroke_width=LINE
-    )
-    return picture(
-        tag("g", lines_, *small, transform=f"translate({LINE / 2} {LINE / 2})"),
-        box=box,
-        size=(box[0] * PX, box[1] * PX),
-        title=told,
-        class_="boxes",
-    )
 
 
 def stages(names: Sequence[str], here: str, told: str) -> str:

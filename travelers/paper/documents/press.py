@@ -1,6 +1,7 @@
 """How does a template become the bytes of a PDF, from our own files alone?"""
 
 import hashlib
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote
@@ -9,6 +10,7 @@ from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
 if TYPE_CHECKING:
+    from weasyprint import Document
     from weasyprint.urls import URLFetcher
 
 # A name that no machine can have (RFC 2606), so that nothing is asked of any.
@@ -48,22 +50,53 @@ class Press:
             for name in styles
         ]
 
-    def print(self, template: str, page: Any, *, tagged: bool) -> bytes:
-        """Print a template: the same bytes for the same page.
-
-        Tagged as PDF/UA-1; the untagged form is for sheets that lie under others.
-        """
+    def lay(self, template: str, page: Any) -> "Laid":
+        """Lay a template out on pages."""
         from weasyprint import HTML
 
         source = render_to_string(template, {"page": page}).translate(LETTERS)
-        laid = HTML(string=source, base_url=ORIGIN, url_fetcher=self.fetcher).render(
-            font_config=self.fonts, stylesheets=self.styles
+        html = HTML(string=source, base_url=ORIGIN, url_fetcher=self.fetcher)
+        return Laid(
+            html.render(font_config=self.fonts, stylesheets=self.styles), source
         )
-        printed = laid.write_pdf(
+
+    def print(self, template: str, page: Any) -> bytes:
+        return self.lay(template, page).written()
+
+    def add_style(self, style: str) -> None:
+        """Take in a style sheet that is made for this run."""
+        from weasyprint import CSS
+
+        self.styles.append(
+            CSS(string=style, url_fetcher=self.fetcher, font_config=self.fonts)
+        )
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A document that is laid out and not written yet."""
+
+    document: "Document"
+    source: str
+
+    def written(self, *, tagged: bool = True) -> bytes:
+        """Write it as a PDF: the same bytes for the same source.
+
+        Tagged as PDF/UA-1; the untagged form is for sheets that lie under others.
+        """
+        printed = self.document.write_pdf(
             pdf_variant="pdf/ua-1" if tagged else None,
-            pdf_identifier=hashlib.sha256(source.encode()).digest()[:16],
+            pdf_identifier=hashlib.sha256(self.source.encode()).digest()[:16],
         )
         return bytes(printed)
+
+    def places(self) -> dict[str, tuple[int, float, float]]:
+        """Say of each element with an id on which page it is, and where, in pixels."""
+        return {
+            name: (number, left, top)
+            for number, page in enumerate(self.document.pages)
+            for name, (left, top, *_) in page.anchors.items()
+        }
 
 
 def own_files_only() -> "URLFetcher":

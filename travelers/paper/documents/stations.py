@@ -21,6 +21,4 @@ def station_cards(*, sheet: CardSheet) -> bytes:
         names = ", ".join(card.station for card in sheet.cards)
         title = gettext("Station cards: {names}").format(names=names)
         styles = ("paper/paper.css", f"paper/{sheet.size}.css", "paper/stations.css")
-        return Press(*styles).print(
-            "paper/stations.html", Cards(title, sheet), tagged=True
-        )
+        return Press(*styles).print("paper/stations.html", Cards(title, sheet))

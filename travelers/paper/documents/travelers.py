@@ -1,23 +1,30 @@
 """How is a traveler printed: one alone, or many of which most is the same?"""
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from itertools import groupby
 
 from django.utils import translation
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from travelers.paper.documents.boxes import PX
 from travelers.paper.documents.press import Press
-from travelers.paper.queries import RouteSheet, Traveler
+from travelers.paper.queries import Done, RouteSheet, Traveler
 from travelers.paper.rules import Printing
 
 # So many own sheets are laid out at a time: more cost memory and save no time.
 SHEETS_AT_A_TIME = 30
+# The margins of stamps.css, from which a leaf's places are measured.
+LEFT_MM, TOP_MM = 8, 7
 # The style sheet counts where the length is not known before the layout.
 THIS_PAGE = SafeString('<span class="this-page"></span>')
 ALL_PAGES = SafeString('<span class="all-pages"></span>')
+
+
+Places = Mapping[str, tuple[int, float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +33,10 @@ class Own:
 
     traveler: Traveler
     printing: Printing
+
+    @property
+    def done(self) -> dict[str, tuple[date | None, ...]]:
+        return {done.key: done.days for done in self.traveler.done}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +52,11 @@ class Whole:
 
 @dataclass(frozen=True, slots=True)
 class Stamps:
-    """The own sheets of several instruments."""
+    """The own sheets of several instruments, each with what is done on it."""
 
     title: str
-    owners: tuple[Own, ...]
+    owners: tuple[tuple[Own, tuple[tuple[Done, ...], ...]], ...]
     count: int
-
-    @property
-    def numbers(self) -> range:
-        return range(1, self.count + 1)
 
 
 def travelers(*, owners: Sequence[Own]) -> bytes:
@@ -60,38 +67,54 @@ def travelers(*, owners: Sequence[Own]) -> bytes:
 
 def _one(own: Own) -> bytes:
     route = own.traveler.route
-    press = _press(route, "paper/traveler.css")
     page = Whole(title=_title([own]), route=route, own=own)
-    return press.print("paper/traveler.html", page, tagged=True)
+    return _press(route).print("paper/traveler.html", page)
 
 
 def _many(owners: Sequence[Own]) -> bytes:
     from travelers.paper.documents.binding import Binder
 
-    binder = Binder()
-    digest = hashlib.sha256(_title(owners).encode())
-    for route, alike in _alike(owners):
-        whole = _press(route, "paper/traveler.css").print(
-            "paper/traveler.html", Whole(_title(owners), route), tagged=False
-        )
-        sheets = binder.share(whole)
-        stamper = _press(route, "paper/traveler.css", "paper/stamps.css")
-        for some in _lots(alike, most=max(1, SHEETS_AT_A_TIME // len(sheets))):
-            page = Stamps(_title(owners), tuple(some), len(sheets))
-            stamped = stamper.print("paper/stamps.html", page, tagged=True)
-            binder.bind(stamped, sheets, names=[own.traveler.serial for own in some])
-            digest.update(stamped)
+    title, binder = _title(owners), Binder()
+    digest = hashlib.sha256()
+    for route, alike in groupby(owners, key=lambda own: own.traveler.route):
+        laid = _press(route).lay("paper/traveler.html", Whole(title, route))
+        places = laid.places()
+        sheets = binder.share(laid.written(tagged=False))
+        stamper = _press(route, "paper/stamps.css")
+        stamper.add_style(_placed(places))
+        most = max(1, SHEETS_AT_A_TIME // len(sheets))
+        for some in _lots(list(alike), most=most):
+            stamped = [(own, _by_sheet(own, places, len(sheets))) for own in some]
+            page = Stamps(title, tuple(stamped), len(sheets))
+            printed = stamper.print("paper/stamps.html", page)
+            binder.bind(printed, sheets, names=[own.traveler.serial for own in some])
+            digest.update(printed)
     return binder.bound(identifier=digest.digest()[:16])
 
 
+def _placed(places: Places) -> str:
+    """Write the rules that put what is done on a leaf where its line is."""
+    corners = {
+        name: (left - LEFT_MM * PX, top - TOP_MM * PX)
+        for name, (_, left, top) in places.items()
+    }
+    return "\n".join(
+        f".{name} {{ left: {x:.4f}px; top: {y:.4f}px }}"
+        for name, (x, y) in corners.items()
+    )
+
+
+def _by_sheet(own: Own, places: Places, count: int) -> tuple[tuple[Done, ...], ...]:
+    sheets: list[list[Done]] = [[] for _ in range(count)]
+    for done in own.traveler.done:
+        kind = "turns" if len(done.days) > 1 else "done"
+        sheets[places[f"{kind}-{done.key}"][0]].append(done)
+    return tuple(tuple(sheet) for sheet in sheets)
+
+
 def _press(route: RouteSheet, *styles: str) -> Press:
-    return Press("paper/paper.css", f"paper/{route.size}.css", *styles)
-
-
-def _alike(owners: Sequence[Own]) -> Iterator[tuple[RouteSheet, list[Own]]]:
-    """Group the owners that share a route sheet, without changing their order."""
-    for route, some in groupby(owners, key=lambda own: own.traveler.route):
-        yield route, list(some)
+    size = f"paper/{route.size}.css"
+    return Press("paper/paper.css", size, "paper/traveler.css", *styles)
 
 
 def _lots(owners: Sequence[Own], *, most: int) -> Iterator[Sequence[Own]]:

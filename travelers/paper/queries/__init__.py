@@ -11,6 +11,7 @@ from travelers.paper.queries.labels import (
 )
 from travelers.paper.queries.lines import (
     Caution,
+    Done,
     Dot,
     Entry,
     RouteSheet,
@@ -18,7 +19,6 @@ from travelers.paper.queries.lines import (
     Tag,
     Told,
     Traveler,
-    Turn,
 )
 from travelers.paper.queries.stations import (
     CardSheet,
@@ -31,6 +31,7 @@ from travelers.paper.queries.travelers import order_serials, travelers
 __all__ = [
     "CardSheet",
     "Caution",
+    "Done",
     "Dot",
     "Entry",
     "LabelSheet",
@@ -42,7 +43,6 @@ __all__ = [
     "TagSheet",
     "Told",
     "Traveler",
-    "Turn",
     "WoodLabel",
     "order_serials",
     "order_tags",

@@ -20,23 +20,19 @@ class Tag:
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
-    """One time that an operation is done: which of how many, and when it was."""
-
-    repeat: int
-    done_on: date | None
-
-
-@dataclass(frozen=True, slots=True)
 class Entry:
-    """A line of the traveler: an operation, where it is done, what it checks."""
+    """A line of the traveler: an operation, where it is done, what it checks.
 
+    ``turns`` says which of its repeats stand on the line, ``key`` which line it is.
+    """
+
+    key: str
     line: Line
     place_code: str
     place: str
     rework: int
     checks: tuple[Check, ...]
-    turns: tuple[Turn, ...]
+    turns: tuple[int, ...]
     after: tuple[tuple[Branch, int], ...]
 
     @property
@@ -70,7 +66,7 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class RouteSheet:
-    """What instruments of one order and state share: laid out once for all."""
+    """What the instruments of one order share: laid out once for all of them."""
 
     order: str
     model: str
@@ -101,6 +97,14 @@ class Dot:
 
 
 @dataclass(frozen=True, slots=True)
+class Done:
+    """On which day each turn of a line was done; none for those still to do."""
+
+    key: str
+    days: tuple[date | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Traveler:
     """One instrument's own: serial, place in the order, tags, and how far it is."""
 
@@ -108,6 +112,7 @@ class Traveler:
     position: int
     tags: tuple[Tag, ...]
     dots: tuple[Dot, ...]
+    done: tuple[Done, ...]
     route: RouteSheet
 
     @property

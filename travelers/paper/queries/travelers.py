@@ -19,6 +19,7 @@ from travelers.orders.rules import InstrumentState, StepState
 from travelers.paper import rules
 from travelers.paper.queries.lines import (
     Caution,
+    Done,
     Dot,
     Entry,
     RouteSheet,
@@ -26,7 +27,6 @@ from travelers.paper.queries.lines import (
     Tag,
     Told,
     Traveler,
-    Turn,
 )
 from travelers.paper.rules import Size
 from travelers.routes.queries import released_route
@@ -127,12 +127,19 @@ def _traveler(
 ) -> Traveler:
     route = released_route(revision_id=one.revision_id)
     order = one.order
-    sections = tuple(_sections(route, steps, one.position))
+    lines = _lines(route, steps, one.position)
+    sections = tuple(
+        Section(
+            branch, tuple(entry for entry, _ in lines if entry.line.branch is branch)
+        )
+        for branch in Branch
+    )
     return Traveler(
         serial=one.serial,
         position=one.position,
         tags=tuple(_tag(part) for part in parts),
         dots=tuple(_dots(one, parts, steps, route)),
+        done=tuple(done for _, done in lines if any(done.days)),
         route=RouteSheet(
             order=order.number,
             model=one.revision.model.name,
@@ -161,39 +168,47 @@ def _tag(part: Part) -> Tag:
     )
 
 
-def _sections(route: Route, steps: list[_Now], position: int) -> Iterator[Section]:
+def _sections(entries: Sequence[Entry]) -> Iterator[Section]:
     for branch in Branch:
-        own = [now for now in steps if now.branch is branch]
-        entries = [
-            entry
-            for _, turns in groupby(own, key=lambda now: (now.operation_id, now.turn))
-            for entry in _entries(route, list(turns), position)
-        ]
-        yield Section(branch, tuple(entries))
+        own = (entry for entry in entries if entry.line.branch is branch)
+        yield Section(branch, tuple(own))
 
 
-def _entries(route: Route, turns: list[_Now], position: int) -> Iterator[Entry]:
+def _lines(route: Route, steps: list[_Now], position: int) -> list[tuple[Entry, Done]]:
+    """Make the lines of all branches, each with the days on which it was done."""
+    own = [now for now in steps if now.state is not StepState.VOID]
+    return [
+        line
+        for _, turns in groupby(
+            own, key=lambda now: (now.part_id, now.operation_id, now.turn)
+        )
+        for line in _entries(route, list(turns), position)
+    ]
+
+
+def _entries(
+    route: Route, turns: list[_Now], position: int
+) -> Iterator[tuple[Entry, Done]]:
     """Make one line of an operation's turns; several where each has its checks."""
-    open_or_done = [now for now in turns if now.state is not StepState.VOID]
-    if not open_or_done:
-        return
-    first = open_or_done[0]
+    first = turns[0]
     line = route.by_id[first.operation_id]
     checks = tuple(check for check in line.checks if check.is_due_for(position))
-    lots = [[now] for now in open_or_done] if checks else [open_or_done]
-    for lot in lots:
-        yield Entry(
+    for lot in [[now] for now in turns] if checks else [turns]:
+        key = f"{line.id}-{first.turn}-{lot[0].repeat}"
+        entry = Entry(
+            key=key,
             line=line,
             place_code=first.place_code,
             place=first.place,
             rework=first.turn,
             checks=checks,
-            turns=tuple(Turn(now.repeat, now.finished_on) for now in lot),
+            turns=tuple(now.repeat for now in lot),
             after=tuple(
                 (before.branch, before.number)
                 for before in map(route.by_id.__getitem__, line.after)
             ),
         )
+        yield entry, Done(key, tuple(now.finished_on for now in lot))
 
 
 def _cautions(sections: Iterable[Section]) -> Iterator[Caution]:

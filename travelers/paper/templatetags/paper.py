@@ -14,21 +14,15 @@ from travelers.kit.drawing.signs import SIGNS
 from travelers.kit.drawing.strip import Dot as Mark
 from travelers.kit.templatetags import drawing
 from travelers.kit.words import label, span
-from travelers.paper.documents import pictures, symbols
-from travelers.paper.documents.pictures import Boxes
-from travelers.paper.queries import Caution, Dot, Entry, Turn
+from travelers.paper.documents import Own, boxes, pictures, symbols
+from travelers.paper.queries import Caution, Dot, Entry
 from travelers.routes.rules import Branch, Check, CheckKind, Joins, Line
 
 register = template.Library()
 
-# The room under a check's words, and at most beside them, in mm.
-UNDER, BESIDE, ACROSS = 69.0, 26.0, 184.8
-HIGH = 5.8
-# How wide a box must be to take a tick, a count, a measured value.
-LEAST = {CheckKind.JUDGED: 5.0, CheckKind.COUNTED: 8.0, CheckKind.MEASURED: 8.6}
-ALONE, MOST = 17.2, 13.8
-# More places than this do not fit under the words in one row.
-MOST_UNDER = 8
+beside = register.filter("beside", boxes.is_beside)
+broad = register.filter("broad", boxes.is_broad)
+across = register.filter("across", boxes.is_across)
 
 
 @register.simple_tag
@@ -68,22 +62,10 @@ def strip(dots: Iterable[Dot]) -> SafeString:
     return drawing.strip(marks, strands)
 
 
-@register.filter
-def beside(check: Check) -> bool:
-    """Say whether a check's boxes have room beside its words."""
-    return check.places * LEAST[check.kind] <= BESIDE
-
-
 @register.simple_tag
 def part_shape(branch: Branch, shape: str) -> SafeString:
     """Draw what a branch is about: a body, a neck, a harness, the instrument."""
     return _safe(pictures.part_shape(branch, shape, label(branch)))
-
-
-@register.filter
-def broad(check: Check) -> bool:
-    """Say whether a check's boxes beside its words need more than the usual room."""
-    return check.places > 1 and check.places * LEAST[check.kind] > ALONE
 
 
 @register.simple_tag
@@ -91,51 +73,56 @@ def stages(names: Sequence[str], here: str) -> SafeString:
     return _safe(pictures.stages(names, here, here))
 
 
-@register.filter
-def across(check: Check) -> bool:
-    """Say whether a check, as one of every fret, needs a row of its own."""
-    return check.places > MOST_UNDER
-
-
 @register.simple_tag
 def value_boxes(check: Check) -> SafeString:
     """Draw a box for each place where a check is made."""
-    room = 0.0 if beside(check) else ACROSS if across(check) else UNDER
     told = gettext("{name}: write here").format(name=check.name)
     if check.places > 1:
-        words = [str(place) for place in range(1, check.places + 1)]
-        least = ACROSS / 24 if across(check) else LEAST[check.kind]
-        return _boxes(words, told, least, room=room)
-    if check.kind is CheckKind.JUDGED:
-        return _boxes([gettext("good"), gettext("not")], told, ALONE / 2)
-    return _boxes([""], told, ALONE)
+        corners = [str(place) for place in range(1, check.places + 1)]
+        form = boxes.form_of(check)
+    elif check.kind is CheckKind.JUDGED:
+        corners = [gettext("good"), gettext("not")]
+        form = boxes.Form(2, boxes.ALONE / 2)
+    else:
+        corners, form = [""], boxes.Form(1, boxes.ALONE)
+    return _safe(boxes.boxes(corners, told, form=form))
 
 
 @register.simple_tag
-def turn_boxes(turns: Sequence[Turn]) -> SafeString:
+def turn_boxes(entry: Entry, own: Own | None) -> SafeString:
     """Draw a box for each time that an operation is repeated, as a coat is."""
-    words = [f"{turn.repeat} {day(turn.done_on)}".rstrip() for turn in turns]
+    corners = [str(turn) for turn in entry.turns]
+    written = [day(on) for on in days(own, entry)]
     told = gettext("each time: initials and date")
-    return _boxes(words, told, UNDER / 5, room=UNDER)
+    form = _turn_form(len(corners))
+    return _safe(boxes.boxes(corners, told, form=form, written=written))
+
+
+@register.simple_tag
+def turn_days(on: Sequence[date | None]) -> SafeString:
+    """Draw the days alone, to lie over the boxes."""
+    written = [day(one) for one in on]
+    form = _turn_form(len(written))
+    return _safe(boxes.written_in(written, ", ".join(filter(None, written)), form=form))
+
+
+def _turn_form(count: int) -> boxes.Form:
+    return boxes.spread(count, boxes.UNDER / 5, boxes.UNDER)
 
 
 @register.simple_tag
 def stay_boxes() -> SafeString:
     """Draw boxes for when a part went in and came out."""
-    words = [gettext("in"), gettext("out")]
-    return _boxes(words, ", ".join(words), BESIDE / 2)
+    corners = [gettext("in"), gettext("out")]
+    form = boxes.Form(2, boxes.BESIDE / 2)
+    return _safe(boxes.boxes(corners, ", ".join(corners), form=form))
 
 
-def _boxes(
-    words: Sequence[str], told: str, least: float, *, room: float = 0
-) -> SafeString:
-    """Draw boxes of the least width in one row, or as wide as their room allows."""
-    columns, wide = len(words), least
-    if room:
-        rows = -(-len(words) // int(room / least))
-        columns = -(-len(words) // rows)
-        wide = min(room / columns, MOST)
-    return _safe(pictures.boxes(words, told, form=Boxes(columns, wide, HIGH)))
+@register.filter
+def days(own: Own | None, entry: Entry) -> tuple[date | None, ...]:
+    """Say on which days the turns of a line were done on this instrument."""
+    nothing = (None,) * len(entry.turns)
+    return own.done.get(entry.key, nothing) if own else nothing
 
 
 @register.filter
@@ -188,7 +175,7 @@ def notes(entry: Entry) -> str:
         said.append(gettext("scan every piece"))
     if line.joins == Joins.BRANCHES:
         said.append(gettext("scan each tag"))
-    if line.times > 1:
+    if line.times > 1 and not entry.rework:
         said.append(_repeats(line))
     return " · ".join(said)
 

@@ -13,7 +13,7 @@ from travelers.orders.queries import open_orders
 from travelers.orders.rules import Look
 from travelers.planning.queries.stations import StationList, stations
 from travelers.routes import queries as routes
-from travelers.routes.queries.models import DraftRow
+from travelers.routes.queries import InForce
 from travelers.shop.models import Person
 from travelers.shop.rules import Role
 
@@ -60,7 +60,7 @@ class Today:
     floor: Floor | None
     due: tuple[DueRow, ...]
     held: tuple[HeldRow, ...]
-    drafts: tuple[DraftRow, ...]
+    revisions: tuple[InForce, ...]
 
     def has(self, *roles: Role) -> bool:
         return any(role in self.roles for role in roles)
@@ -95,7 +95,7 @@ def today(*, by: Person, at: datetime, day: date) -> Today:
         _floor(at) if page.has(Role.LEAD, Role.PLANNER, Role.QA) else None,
         _due(day) if page.plans else (),
         _held() if page.judges else (),
-        routes.drafts() if page.writes_routes else (),
+        routes.in_force() if page.writes_routes else (),
     )
 
 

@@ -3,9 +3,10 @@
 from travelers.routes.queries.models import (
     ROUTE_KEEPERS,
     Buildable,
+    InForce,
     ModelList,
     buildable,
-    drafts,
+    in_force,
     model_list,
     ways,
 )
@@ -20,12 +21,13 @@ from travelers.routes.queries.routes import (
 __all__ = [
     "ROUTE_KEEPERS",
     "Buildable",
+    "InForce",
     "ModelList",
     "RevisionPage",
     "buildable",
-    "drafts",
     "find_released",
     "get_revision",
+    "in_force",
     "model_list",
     "read_route",
     "released_route",

@@ -71,10 +71,13 @@ class ModelList:
 
 
 @dataclass(frozen=True, slots=True)
-class DraftRow:
+class InForce:
+    """A revision that is built by, or is being drafted."""
+
     model: str
     code: str
     number: str
+    state: RevisionState
 
 
 def model_list(*, by: Person) -> ModelList:
@@ -110,11 +113,12 @@ def buildable() -> tuple[Buildable, ...]:
     )
 
 
-def drafts() -> tuple[DraftRow, ...]:
-    rows = Revision.objects.filter(state=RevisionState.DRAFT).select_related("model")
+def in_force() -> tuple[InForce, ...]:
+    """List the drafts, then the revisions that are built by."""
+    rows = Revision.objects.exclude(state=RevisionState.RETIRED)
     return tuple(
-        DraftRow(row.model.name, row.model.code, row.number)
-        for row in rows.order_by("model__name", "id")
+        InForce(row.model.name, row.model.code, row.number, RevisionState(row.state))
+        for row in rows.select_related("model").order_by("state", "model__name", "id")
     )
 
 

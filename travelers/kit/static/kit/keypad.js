@@ -37,6 +37,15 @@
     input.dispatchEvent(new Event("input", { bubbles: true }));
   });
 
+  /* Where the keys are drawn the device's own keyboard stays away. */
+  function still(room) {
+    room.querySelectorAll("form:has([data-shop-key]) [data-shop-keypad]").forEach((field) => {
+      field.inputMode = "none";
+    });
+  }
+  document.addEventListener("htmx:load", (event) => still(event.detail.elt));
+  still(document);
+
   function limit(bar, name) {
     const text = bar.dataset[name];
     return text === undefined ? null : Number(text);
