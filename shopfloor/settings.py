@@ -85,6 +85,8 @@ DATABASES = {
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "shop.Person"
+AUTHENTICATION_BACKENDS = ["travelers.kit.sessions.SignIn"]
+SESSION_ENGINE = "travelers.kit.sessions"
 LOGIN_URL = "shop:sign_in"
 CSRF_FAILURE_VIEW = "travelers.kit.middleware.stale_page"
 LOGIN_REDIRECT_URL = "shop:home"

@@ -163,7 +163,7 @@ class Shop:
         found = queries.find_bench(code=code)
         if found is None:
             return None
-        bench = queries.bench_of(found)
+        bench = queries.bench_of(found=found)
         step = bench.current(found.part_id) or bench.current(
             bench.part_of(Branch.ASSEMBLY).id
         )
@@ -223,10 +223,10 @@ class Shop:
     def mate(self, step: Step) -> None:
         found = queries.find_bench(step_id=step.pk)
         assert found
-        bench = queries.bench_of(found)
+        bench = queries.bench_of(found=found)
         now = bench.step(step.pk)
         assert now
-        for code in queries.mates_of(bench, now):
+        for code in queries.mates_of(bench=bench, step=now):
             self.must(Wish.MATE, step, mate=code)
 
     def plank_set(self, purpose: str = "BODY") -> PlankSet:

@@ -8,16 +8,23 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from django.conf import settings
+from django.core.management import call_command
+from django.db import connections
+from django.test import Client
 from playwright.sync_api import (
     Browser,
     BrowserContext,
     Page,
-    TimeoutError,
     sync_playwright,
 )
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
+from pytest_django.live_server_helper import LiveServer
+from pytest_django.plugin import DjangoDbBlocker
 
 from tests import make
 from tests.cast import PASSWORD
+from travelers.shop.models import Person
 
 PICTURES = Path(__file__).resolve().parent.parent.parent / "test-results"
 AXE = Path(__file__).resolve().parent / "vendor" / "axe.min.js"
@@ -68,6 +75,31 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
+@pytest.fixture(scope="session")
+def server(django_db_setup: None) -> Iterator[LiveServer]:
+    """Serve the shop to the browser.
+
+    Not by the plugin's own fixture: that empties the database after each test, and a
+    module may keep one shop for all of its tests (see ``db``).
+    """
+    running = LiveServer("localhost")
+    yield running
+    running.stop()
+
+
+@pytest.fixture(scope="module")
+def db(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """Let the tests of a module share one shop; the tables are emptied at its end.
+
+    It stands in for the plugin's own, by whose name the plugin sees that a database
+    is wanted at all.
+    """
+    with django_db_blocker.unblock():
+        yield
+        call_command("flush", interactive=False, verbosity=0)
+        connections.close_all()
+
+
 @dataclass
 class Tablet:
     """A browser with its own cookies, watched for what may never happen."""
@@ -100,6 +132,16 @@ class Tablet:
         self.page.click("main button[type=submit], main button:not([type])")
         self.settle()
 
+    def enter(self, person: Person) -> None:
+        """Be signed in, without the way through the sign-in page."""
+        client = Client()
+        client.force_login(person)
+        cookie = client.cookies[settings.SESSION_COOKIE_NAME]
+        self.context.clear_cookies()
+        self.context.add_cookies(
+            [{"name": cookie.key, "value": cookie.value, "url": self.home}]
+        )
+
     def press(self, name: str, *, exact: bool = True) -> None:
         """Press a button or a link by its words."""
         page = self.page
@@ -109,7 +151,7 @@ class Tablet:
         )
         try:
             found.locator("visible=true").first.click(timeout=10_000)
-        except TimeoutError as missing:
+        except PlaywrightTimeout as missing:
             said = page.inner_text("body")
             raise AssertionError(f"nothing says {name!r} on:\n{said}") from missing
         self.settle()
@@ -136,12 +178,18 @@ class Tablet:
         self.page.screenshot(path=path, full_page=full, caret="initial")
         return path
 
-    def axe(self) -> list[str]:
+    def axe(self, *, enhanced_contrast: bool = False) -> list[str]:
         """Give the serious and critical findings of axe-core on this page."""
-        self.page.evaluate(AXE.read_text(encoding="utf-8"))
+        if not self.page.evaluate("'axe' in window"):
+            self.page.evaluate(AXE.read_text(encoding="utf-8"))
         found = self.page.evaluate(
-            """async () => (await axe.run(document, {runOnly: {type: "tag", values:
-            ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}})).violations"""
+            """async (enhanced) => (await axe.run(document, {
+              runOnly: {type: "tag", values:
+                ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
+              rules: {"color-contrast-enhanced": {enabled: enhanced}},
+              resultTypes: ["violations"],
+            })).violations""",
+            enhanced_contrast,
         )
         return [
             f"{one['id']}: {node['target']} {node['failureSummary']}"
@@ -152,7 +200,7 @@ class Tablet:
 
 
 @pytest.fixture
-def tablet(chromium: Browser, live_server: object) -> Iterator[Callable[..., Tablet]]:
+def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
     """Give tablets; at the end none may have broken the policy or left the host."""
     made: list[Tablet] = []
 
@@ -165,7 +213,7 @@ def tablet(chromium: Browser, live_server: object) -> Iterator[Callable[..., Tab
         )
         context.add_init_script(LISTEN)
         page = context.new_page()
-        one = Tablet(context, page, str(live_server), scripts)
+        one = Tablet(context, page, str(server), scripts)
         _watch(one)
         made.append(one)
         return one

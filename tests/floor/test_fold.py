@@ -73,9 +73,9 @@ class Walk:
             if check.kind == "MEASURED" and self.draw(st.booleans()):
                 break
         found = queries.find_bench(step_id=step.pk)
-        now = found and queries.bench_of(found).step(step.pk)
+        now = found and queries.bench_of(found=found).step(step.pk)
         if found and now:
-            for code in queries.mates_of(queries.bench_of(found), now):
+            for code in queries.mates_of(bench=queries.bench_of(found=found), step=now):
                 self.wish(Wish.MATE, step, mate=code)
         self.wish(wish, step)
 

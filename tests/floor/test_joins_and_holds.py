@@ -79,7 +79,7 @@ def test_wood_of_two_sets_never_meets(shop: make.Shop) -> None:
     verdict = shop.scan(Wish.FINISH, one)
     assert verdict.refusal
     assert verdict.refusal.code == "floor.mates_missing"
-    assert verdict.refusal.words == {"mates": f"{one.plank_set.number}-B"}
+    assert verdict.refusal.words == {"mates_words": f"{one.plank_set.number}-B"}
     shop.must(Wish.MATE, glue, mate=own[1].code)
     assert shop.scan(Wish.FINISH, one).accepted
 

@@ -206,7 +206,9 @@ BY_TEN = "10 Mar 2026, 11:00"
 OVERDUE = reasons.GAUGE_OVERDUE.about(gauge="Caliper 3", due="2026-01-31")
 WRONG = reasons.WRONG_MATE.about(owner="W00002", serial="W00001")
 OTHER = reasons.OTHER_SET.about(set="D002-01-B1", wanted="D001-01-B1")
-STRANGE = reasons.NOT_A_MATE.about(operation="Neck joint", mates="body P1, neck P2")
+STRANGE = reasons.NOT_A_MATE.about(
+    operation="Neck joint", mates_words="BODY P1, NECK P2"
+)
 # What stands closed, the wish that meets it, and what is said then; times are
 # said in the shop's zone, one hour ahead of UTC in March.
 GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
@@ -299,7 +301,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     ),
     (
         "mates_missing", "JOIN", State.RUNNING, Wish.FINISH,
-        {"mates_missing": ("body P1", "neck P2")},
+        {"mates_missing": ("BODY P1", "NECK P2")},
         "Not scanned yet: body P1, neck P2.",
         "Scan the tag or label of each, then go on.",
     ),

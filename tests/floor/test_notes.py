@@ -79,7 +79,7 @@ def test_what_was_not_read_is_missing_place_by_place() -> None:
     assert notes.missing(wanted, 1) == (
         "Check 1",
         "Check 2 (fret 1, 3)",
-        "Check 3 (place 2)",
+        "Check 3 (2)",
     )
 
 

@@ -3,6 +3,7 @@
 import ast
 import gettext
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,9 +20,8 @@ def catalogs() -> list[Path]:
     return [path for path in tree.files() if path.suffix == ".po"]
 
 
-def read(source: str) -> Messages:
-    """Read a catalog: each original with its translations, plural ones in order."""
-    messages: Messages = {}
+def entries(source: str) -> Iterator[dict[str, str]]:
+    """Take a catalog apart: the texts of each entry by their keyword."""
     for block in source.split("\n\n"):
         if "#, fuzzy" in block and 'msgid ""\n' not in block:
             continue
@@ -33,23 +33,36 @@ def read(source: str) -> Messages:
                 parts[key] = ast.literal_eval(match[2])
             elif line.startswith('"') and key:
                 parts[key] += ast.literal_eval(line)
-        context = f"{parts['msgctxt']}\x04" if "msgctxt" in parts else ""
         if parts.get("msgid"):
-            messages[context + parts["msgid"]] = [
-                text for name, text in parts.items() if name.startswith("msgstr")
-            ]
+            yield parts
+
+
+def read(source: str) -> Messages:
+    """Read a catalog: each original with its translations, plural ones in order."""
+    messages: Messages = {}
+    for parts in entries(source):
+        context = f"{parts['msgctxt']}\x04" if "msgctxt" in parts else ""
+        messages[context + parts["msgid"]] = [
+            text for name, text in parts.items() if name.startswith("msgstr")
+        ]
     return messages
 
 
-def unfilled(messages: Messages) -> list[str]:
+def unfilled(source: str) -> list[str]:
     """Find translations whose places to fill differ from the original's."""
     return [
-        f"{original!r} became {translated!r}"
-        for original, translations in messages.items()
-        for translated in translations
-        if translated
-        and set(PLACES.findall(translated)) - set(PLACES.findall(original))
+        f"{parts['msgid']!r} became {translated!r}"
+        for parts in entries(source)
+        for name, translated in parts.items()
+        if name.startswith("msgstr")
+        and translated
+        and set(PLACES.findall(translated)) - _places(parts)
     ]
+
+
+def _places(parts: dict[str, str]) -> set[str]:
+    """List what is to be filled in; a singular may leave its number unsaid."""
+    return set(PLACES.findall(parts["msgid"] + parts.get("msgid_plural", "")))
 
 
 def uncompiled(messages: Messages, compiled: gettext.GNUTranslations) -> list[str]:
@@ -74,9 +87,7 @@ def test_catalogs_know_every_refusal() -> None:
 
 def test_translations_fill_in_what_the_originals_do() -> None:
     assert [
-        f"{path}: {line}"
-        for path in catalogs()
-        for line in unfilled(read(tree.text(path)))
+        f"{path}: {line}" for path in catalogs() for line in unfilled(tree.text(path))
     ] == []
 
 
@@ -112,7 +123,7 @@ def test_a_catalog_is_read() -> None:
         "Plank {n} lies here.": ["La tabla {n} está aquí."],
         "%(n)s plank": ["%(n)s tabla", "%(n)s tablas"],
     }
-    assert unfilled(read(GOOD)) == []
+    assert unfilled(GOOD) == []
 
 
 @pytest.mark.parametrize(
@@ -121,7 +132,7 @@ def test_a_catalog_is_read() -> None:
 def test_a_translation_that_fills_in_something_else_is_found(
     right: str, wrong: str
 ) -> None:
-    assert len(unfilled(read(GOOD.replace(right, wrong)))) == 1
+    assert len(unfilled(GOOD.replace(right, wrong))) == 1
 
 
 def test_a_translation_that_is_not_compiled_is_found() -> None:

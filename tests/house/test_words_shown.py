@@ -8,7 +8,8 @@ from tests.house import markup, tree
 
 # Units and the product's name are the same in every language.
 UNTRANSLATED = {
-    "mm", "cm", "m", "m²", "m³", "g", "kg", "s", "min", "h", "d", "N", "Hz", "C", "K", "rH", "RH",
+    "mm", "cm", "m", "m²", "m³", "g", "kg", "s", "min", "h", "d", "N", "Hz", "C", "K",
+    "rH", "RH",
     "Plank", "to", "Play", "A", "PDF", "QR", "CSV", "JSON", "PIN", "x", "nbsp",
 }  # fmt: skip
 FILTERS_THAT_SPEAK = re.compile(

@@ -72,7 +72,7 @@ def test_only_fonts_and_styles_are_asked_for(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(press, "own_file", watched)
     name = f'"><img src="{SECRET_FILE}"><link href="http://example.org/x.css">'
     running = press.Press("paper/paper.css", "paper/labels.css")
-    running.print("paper/labels.html", Page(name), tagged=True)
+    running.print("paper/labels.html", Page(name))
     assert {url.removeprefix(ORIGIN) for url in asked} == {
         "paper/paper.css",
         "paper/labels.css",

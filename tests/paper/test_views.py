@@ -44,9 +44,7 @@ def printed(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
 
 def client_of(shop: Shop, who: str) -> Client:
     client = Client()
-    client.force_login(
-        shop.cast.people[who], backend="django.contrib.auth.backends.ModelBackend"
-    )
+    client.force_login(shop.cast.people[who])
     return client
 
 

@@ -124,7 +124,7 @@ def test_one_that_says_stop_holds_the_part(shop: make.Shop, body: Part) -> None:
     assert step
     defect = defect_of(shop, step, severity=Severity.STOP)
     hold = Hold.objects.get()
-    assert (hold.part, hold.reason) == (body, "tear-out: stop")
+    assert (hold.part, hold.reason) == (body, "tear-out")
     assert hold.event.event_id == hold_id_of(defect.event.event_id)
     verdict = shop.scan(Wish.START, body)
     assert verdict.refusal

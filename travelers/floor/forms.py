@@ -6,6 +6,7 @@ from django import forms
 
 from travelers.floor.rules import Wish
 from travelers.formulas import codes
+from travelers.kit.forms import share_fields
 
 LONGEST_REASON = 200
 AT_STATION = (
@@ -32,6 +33,7 @@ def read_code(text: str) -> str:
         return without_nul(text).strip()[:64]
 
 
+@share_fields
 class WishForm(forms.Form):
     """A button or a mate's scan at a station."""
 
@@ -63,6 +65,7 @@ class WishForm(forms.Form):
         return {}
 
 
+@share_fields
 class ReadingForm(forms.Form):
     """A value of one check at one place, as it was typed."""
 
@@ -81,6 +84,7 @@ class ReadingForm(forms.Form):
         return str(given["instead"] or given["value"])
 
 
+@share_fields
 class ShownForm(forms.Form):
     """What a station's address names: a part, and perhaps a step, a check, a gauge."""
 

@@ -22,7 +22,8 @@ class Refusal:
 
     ``sentence`` and ``remedy`` may name places in braces (``{station}``), which
     :meth:`about` fills.  A word whose name ends in ``_at`` is an ISO 8601 moment
-    and is shown in local time.  ``may_allow`` names the roles that can let the
+    and is shown in local time; ``_word`` and ``_words`` are of closed lists and are
+    shown in the reader's language.  ``may_allow`` names the roles that can let the
     gate pass with a reason; empty means that nobody can.
     """
 

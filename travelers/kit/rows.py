@@ -1,7 +1,10 @@
-"""How are rows written back in one statement, and asked for again and again?"""
+"""How are the rows of a scan written, and asked for, at the least cost?"""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
 from typing import Any, Protocol, cast
+from uuid import UUID
 
 from django.db import connection, models
 
@@ -43,9 +46,49 @@ def write_rows(
         cursor.executemany(sql, lines)
 
 
-# What no row has marks the places where the number or text that is asked for goes.
+def add_row(row: models.Model) -> None:
+    """Insert a new row with all its columns and take its number back.
+
+    As ``save(force_insert=True)`` does, without what a row of no parents and no
+    signals needs not.
+    """
+    if not connection.features.can_return_columns_from_insert:
+        row.save(force_insert=True)
+        return
+    key, fields, sql = _insertion(type(row), connection.vendor)
+    values = [
+        field.get_db_prep_save(getattr(row, str(field.attname)), connection)
+        for field in fields
+    ]
+    with connection.cursor() as cursor:
+        cursor.execute(sql, values)
+        setattr(row, key, cursor.fetchone()[0])
+    row._state.adding = False
+    row._state.db = connection.alias
+
+
+@cache
+def _insertion(
+    model: type[models.Model], vendor: str
+) -> tuple[str, "list[models.Field[Any, Any]]", str]:
+    key = model._meta.pk
+    fields = [field for field in model._meta.concrete_fields if field is not key]
+    quote = connection.ops.quote_name
+    columns = ", ".join(quote(str(field.column)) for field in fields)
+    places = ", ".join(["%s"] * len(fields))
+    table, number = quote(model._meta.db_table), quote(str(key.column))
+    return (
+        str(key.attname),
+        fields,
+        f"INSERT INTO {table} ({columns}) VALUES ({places}) RETURNING {number}",  # noqa: S608 - names from the model
+    )
+
+
+# What no row has marks the places where what is asked for goes.
 MARK = 2**62 + 1_234_567
 MARK_TEXT = "\N{REPLACEMENT CHARACTER}"
+MARK_UUID = UUID(int=2**127 - 1_234_567)
+Asked = int | str | UUID
 
 
 class OftenAsked:
@@ -59,25 +102,45 @@ class OftenAsked:
         self,
         ask: Callable[[Any], models.QuerySet[Any, Any]],
         *,
-        mark: int | str = MARK,
+        mark: Asked = MARK,
     ) -> None:
         self._ask = ask
         self._mark = mark
-        self._made: dict[str, tuple[str, tuple[Any, ...], Any, Any]] = {}
+        self._made: dict[str, _Made] = {}
 
-    def __call__(self, asked: int | str) -> list[tuple[Any, ...]]:
-        if connection.vendor not in self._made:
-            self._made[connection.vendor] = self._make()
-        sql, given, compiler, converters = self._made[connection.vendor]
+    def __call__(self, asked: Asked) -> list[tuple[Any, ...]]:
+        made = self._made.get(connection.vendor)
+        if made is None:
+            made = self._made[connection.vendor] = self._make()
+        values = list(made.given)
+        for place, as_text in made.slots:
+            values[place] = asked.hex if as_text and isinstance(asked, UUID) else asked
         with connection.cursor() as cursor:
-            cursor.execute(sql, [asked if one == self._mark else one for one in given])
+            cursor.execute(made.sql, values)
             rows: list[tuple[Any, ...]] = cursor.fetchall()
-        if converters:
-            rows = list(map(tuple, compiler.apply_converters(rows, converters)))
+        if made.converters:
+            converted = made.compiler.apply_converters(rows, made.converters)
+            rows = list(map(tuple, converted))
         return rows
 
-    def _make(self) -> tuple[str, tuple[Any, ...], Any, Any]:
+    def _make(self) -> "_Made":
         compiler = self._ask(self._mark).query.get_compiler(connection=connection)
         sql, given = compiler.as_sql()
         columns = [expression for expression, _, _ in compiler.select]
-        return sql, given, compiler, compiler.get_converters(columns)
+        # A database without a type for them holds UUIDs as text.
+        as_text = getattr(self._mark, "hex", None)
+        slots = [
+            (place, one == as_text)
+            for place, one in enumerate(given)
+            if one in (self._mark, as_text)
+        ]
+        return _Made(sql, given, slots, compiler, compiler.get_converters(columns))
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    sql: str
+    given: tuple[Any, ...]
+    slots: list[tuple[int, bool]]
+    compiler: Any
+    converters: Any

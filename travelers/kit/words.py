@@ -39,9 +39,14 @@ def _shown(words: Mapping[str, str]) -> dict[str, str]:
 
 
 def _say(name: str, word: str) -> str:
-    """Say one word: ``…_at`` is a moment, ``…_word`` one of a closed list."""
+    """Say one word: ``…_at`` is a moment, ``…_word`` one of a closed list.
+
+    ``…_words`` are several, some of a closed list and some not: NECK and a code.
+    """
     if name.endswith("_at") and word:
         return moment(datetime.fromisoformat(word))
+    if name.endswith("_words"):
+        return " ".join(label(one) for one in word.split(" "))
     return label(word) if name.endswith("_word") else word
 
 

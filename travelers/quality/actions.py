@@ -76,7 +76,7 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
         note=note,
     )
     if severity is Severity.STOP:
-        _hold_part(event_id, f"{kind.name}: stop", told)
+        _hold_part(event_id, kind.name, told)
     return verdict
 
 

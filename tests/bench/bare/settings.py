@@ -16,5 +16,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
 ]
 AUTH_USER_MODEL = "auth.User"
+AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
+SESSION_ENGINE = "django.contrib.sessions.backends.db"
 ROOT_URLCONF = "tests.bench.bare.urls"
 WSGI_APPLICATION = "tests.bench.bare.wsgi.application"

@@ -99,7 +99,7 @@ def record(  # noqa: PLR0913 - a claim has that many parts
 def _record(claim: Claim) -> Verdict:
     found = queries.find_bench(code=claim.code, step_id=claim.step_id, lock=True)
     known = queries.known_event(event_id=claim.event_id)
-    bench = queries.bench_of(found) if found else None
+    bench = queries.bench_of(found=found) if found else None
     if known:
         return _answer_again(claim, known, bench)
     if bench is None or found is None:
@@ -185,8 +185,8 @@ def _facts_with(
         station=_place_of(claim),
         person=str(claim.person),
         roles=frozenset(claim.person.roles),
-        held=None if remark else queries.held_of(bench, step),
-        mates={} if remark else queries.mates_of(bench, step),
+        held=None if remark else queries.held_of(bench=bench, step=step),
+        mates={} if remark else queries.mates_of(bench=bench, step=step),
         finished_by=finished_by,
         **asked.known,
     )

@@ -10,6 +10,7 @@ from travelers.floor.rules import digest
 from travelers.floor.rules.bench import Bench
 from travelers.floor.rules.machine import Wish
 from travelers.kit.refusals import Refusal
+from travelers.kit.rows import add_row
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def append(event: Event, *, last_digest: str) -> Event:
     """Chain an event to the last of its instrument and write it."""
     event.previous_digest = last_digest
     event.digest = digest.digest_of(event)
-    event.save(force_insert=True)
+    add_row(event)
     return event
 
 

@@ -100,7 +100,7 @@ def _gauge_missing(check: Check) -> Refusal:
 
 def _mate(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
     code = data["mate"]
-    mates = queries.mates_of(bench, step)
+    mates = queries.mates_of(bench=bench, step=step)
     if code in mates:
         return Asked(data)
     line = bench.route.by_id[step.operation_id]
@@ -122,7 +122,7 @@ def _mate(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) ->
         )
         return Asked(data, {"mate_fault": fault})
     fault = reasons.NOT_A_MATE.about(
-        operation=bench.title(step), mates=", ".join(mates.values())
+        operation=bench.title(step), mates_words=", ".join(mates.values())
     )
     return Asked(data, {"mate_fault": fault})
 

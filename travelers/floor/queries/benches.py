@@ -9,6 +9,7 @@ from django.db.models import F, Q
 from travelers.floor.models import Event, Hold
 from travelers.floor.queries.often import (
     STEP_COLUMNS,
+    is_known,
     lock_instrument,
     lock_whose_step,
     open_step_rows,
@@ -97,7 +98,7 @@ def _whose_code(code: str) -> tuple[int, int] | None:
     return Part.objects.filter(named).values_list("instrument_id", "pk").first()
 
 
-def bench_of(found: Found) -> Bench:
+def bench_of(*, found: Found) -> Bench:
     """Lay an instrument on the bench: its parts and its open steps."""
     instrument = found.instrument
     return Bench(
@@ -162,9 +163,8 @@ def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
 
 
 def known_event(*, event_id: UUID) -> Event | None:
-    of_that_id = Event.objects.filter(event_id=event_id)
     # A first sending, which nearly all are, needs no more than to know that it is one.
-    return of_that_id.first() if of_that_id.exists() else None
+    return Event.objects.get(event_id=event_id) if is_known(event_id) else None
 
 
 def notes_of(*, step_id: int) -> Notes:
@@ -188,7 +188,7 @@ def told_of(*, event: Event) -> Told:
     )
 
 
-def held_of(bench: Bench, step: StepNow) -> Held | None:
+def held_of(*, bench: Bench, step: StepNow) -> Held | None:
     """Find the oldest open hold that stops a step; no query where nothing is held."""
     parts = bench.parts_in(step)
     if bench.held_at is None and all(part.held_at is None for part in parts):
@@ -211,13 +211,13 @@ def is_open_hold(*, event_id: UUID) -> bool:
     return Hold.objects.filter(event__event_id=event_id, lifted__isnull=True).exists()
 
 
-def mates_of(bench: Bench, step: StepNow) -> dict[str, str]:
+def mates_of(*, bench: Bench, step: StepNow) -> dict[str, str]:
     """Give the codes that a join asks for, with the words for each."""
     line = bench.route.by_id[step.operation_id]
     if line.joins is Joins.BRANCHES:
         branches = bench.route.branches_joined_by(line)
         parts = [bench.part_of(branch) for branch in branches]
-        return {part.code: f"{part.branch.lower()} {part.code}" for part in parts}
+        return {part.code: f"{part.branch} {part.code}" for part in parts}
     if line.joins is Joins.PIECES:
         part = bench.part(step.part_id)
         pieces = Piece.objects.filter(plank_set_id=part.plank_set_id).order_by("letter")

@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 from itertools import islice
 from typing import Any, TypeVar
+from uuid import UUID
 
 from django.db import connection, models
 from django.db.models import F, OuterRef, Q, Subquery
 
 from travelers.floor.models import Event
-from travelers.kit.rows import MARK_TEXT, OftenAsked
+from travelers.kit.rows import MARK_TEXT, MARK_UUID, OftenAsked
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import OPEN_STATES
 from travelers.routes.models import InstrumentModel, Revision
@@ -96,6 +97,16 @@ _part_rows = OftenAsked(
         )
     )
 )
+
+
+_known = OftenAsked(
+    lambda event_id: Event.objects.filter(event_id=event_id).values_list("seq"),
+    mark=MARK_UUID,
+)
+
+
+def is_known(event_id: UUID) -> bool:
+    return bool(_known(event_id))
 
 
 def whose_step(step_id: int) -> tuple[int, int] | None:

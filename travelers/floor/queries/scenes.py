@@ -162,8 +162,8 @@ def _scene(
     untouched: bool,
 ) -> Scene:
     line = bench.route.by_id[step.operation_id]
-    held = held_of(bench, step)
-    mates = mates_of(bench, step)
+    held = held_of(bench=bench, step=step)
+    mates = mates_of(bench=bench, step=step)
     facts_with = partial(
         facts_of,
         bench,

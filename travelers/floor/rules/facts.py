@@ -179,7 +179,7 @@ def _places_label(check: Check, places: Sequence[int]) -> str:
         else:
             runs.append([place])
     told = ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 1 else str(r[0]) for r in runs)
-    return f"{check.name} ({check.place_name or 'place'} {told})"
+    return f"{check.name} ({f'{check.place_name} {told}'.strip()})"
 
 
 def facts_of(  # noqa: PLR0913 - all that a judgement may look at

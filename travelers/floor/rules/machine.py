@@ -169,7 +169,8 @@ def _closing_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     if wish is Wish.TAKE_OUT and facts.kind is not OperationKind.HOLD:
         return gates
     if facts.mates_missing:
-        gates.append(reasons.MATES_MISSING.about(mates=", ".join(facts.mates_missing)))
+        mates = ", ".join(facts.mates_missing)
+        gates.append(reasons.MATES_MISSING.about(mates_words=mates))
     if facts.checks_missing:
         gates.append(
             reasons.CHECK_MISSING.about(checks=", ".join(facts.checks_missing))

@@ -132,7 +132,7 @@ GAUGE_OVERDUE = refusal(
 )
 MATES_MISSING = refusal(
     "floor.mates_missing",
-    gettext_noop("Not scanned yet: {mates}."),
+    gettext_noop("Not scanned yet: {mates_words}."),
     gettext_noop("Scan the tag or label of each, then go on."),
 )
 WRONG_MATE = refusal(
@@ -148,7 +148,7 @@ OTHER_SET = refusal(
 NOT_A_MATE = refusal(
     "floor.not_a_mate",
     gettext_noop("{operation} does not ask for this part."),
-    gettext_noop("Scan one of: {mates}."),
+    gettext_noop("Scan one of: {mates_words}."),
 )
 NOT_A_CHECK = refusal(
     "floor.not_a_check",

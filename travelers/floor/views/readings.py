@@ -64,7 +64,7 @@ def _scene(
     if found is None:
         return None
     return queries.scene_of(
-        bench=queries.bench_of(found),
+        bench=queries.bench_of(found=found),
         place=place,
         person=person_of(request),
         at=at,

@@ -40,7 +40,7 @@ def station(request: HttpRequest, code: str) -> HttpResponse:
     if found is None:
         return _not_a_part(request, place, at, text, asked)
     scene = queries.scene_of(
-        bench=queries.bench_of(found),
+        bench=queries.bench_of(found=found),
         place=place,
         person=person_of(request),
         at=at,

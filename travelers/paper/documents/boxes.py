@@ -63,48 +63,44 @@ def boxes(
     corners: Sequence[str], told: str, *, form: Form, written: Sequence[str] = ()
 ) -> str:
     """Draw boxes with a small word in the corner of each, and what is written in."""
-    drawn = [
-        tag("path", d="".join(_lines(len(corners), form)), fill="none", stroke="#000",
-            stroke_width=LINE),
-        *(text(x + 0.6, y + 2.1, letters.clip(word, CORNER, form.wide - 1), CORNER)
-          for word, (x, y) in zip(corners, _places(len(corners), form), strict=True)
-          if word),
-        *_written(written, form),
-    ]  # fmt: skip
-    return _picture(drawn, len(corners), told, form)
-
-
-def written_in(written: Sequence[str], told: str, *, form: Form) -> str:
-    """Draw what is written in boxes that are there already."""
-    return _picture(_written(written, form), len(written), told, form)
-
-
-def _lines(count: int, form: Form) -> list[str]:
-    return [
-        f"M{num(x)} {num(y)}h{num(form.wide)}v{num(HIGH)}h-{num(form.wide)}z"
-        for x, y in _places(count, form)
-    ]
-
-
-def _written(written: Sequence[str], form: Form) -> list[str]:
-    return [
-        text(x + 2.4, y + 5, word, WRITTEN)
-        for word, (x, y) in zip(written, _places(len(written), form), strict=True)
+    inset = LINE / 2
+    places = [(x + inset, y + inset) for x, y in _places(len(corners), form)]
+    wide, high = num(form.wide), num(HIGH)
+    lines = "".join(f"M{num(x)} {num(y)}h{wide}v{high}h-{wide}z" for x, y in places)
+    small = [
+        text(x + 0.6, y + 2.1, letters.clip(word, CORNER, form.wide - 1), CORNER)
+        for word, (x, y) in zip(corners, places, strict=True)
         if word
     ]
-
-
-def _places(count: int, form: Form) -> list[tuple[float, float]]:
-    turns = [divmod(place, form.columns) for place in range(count)]
-    return [(column * form.wide, row * HIGH) for row, column in turns]
-
-
-def _picture(drawn: Sequence[str], count: int, told: str, form: Form) -> str:
-    box = (form.columns * form.wide + LINE, -(-count // form.columns) * HIGH + LINE)
+    inside = [
+        text(x, y, word, WRITTEN)
+        for word, (x, y) in zip(written, written_at(len(written), form), strict=True)
+        if word
+    ]
+    rows = -(-len(corners) // form.columns)
+    box = (form.columns * form.wide + LINE, rows * HIGH + LINE)
     return picture(
-        tag("g", *drawn, transform=f"translate({LINE / 2} {LINE / 2})"),
+        tag("path", d=lines, fill="none", stroke="#000", stroke_width=LINE),
+        *small,
+        *inside,
         box=box,
         size=(box[0] * PX, box[1] * PX),
         title=told,
         class_="boxes",
     )
+
+
+def turn_form(count: int) -> Form:
+    """Choose the boxes of an operation that is done several times."""
+    return spread(count, UNDER / 5, UNDER)
+
+
+def written_at(count: int, form: Form) -> list[tuple[float, float]]:
+    """Say where in each box somebody writes, from the corner of the picture."""
+    inset = LINE / 2
+    return [(x + inset + 2.4, y + inset + 5) for x, y in _places(count, form)]
+
+
+def _places(count: int, form: Form) -> list[tuple[float, float]]:
+    turns = [divmod(place, form.columns) for place in range(count)]
+    return [(column * form.wide, row * HIGH) for row, column in turns]

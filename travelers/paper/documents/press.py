@@ -63,14 +63,6 @@ class Press:
     def print(self, template: str, page: Any) -> bytes:
         return self.lay(template, page).written()
 
-    def add_style(self, style: str) -> None:
-        """Take in a style sheet that is made for this run."""
-        from weasyprint import CSS
-
-        self.styles.append(
-            CSS(string=style, url_fetcher=self.fetcher, font_config=self.fonts)
-        )
-
 
 @dataclass(frozen=True)
 class Laid:

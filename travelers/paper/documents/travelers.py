@@ -1,7 +1,7 @@
 """How is a traveler printed: one alone, or many of which most is the same?"""
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -10,21 +10,16 @@ from django.utils import translation
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
-from travelers.paper.documents.boxes import PX
+from travelers.paper.documents.marks import Marks, marks_of
 from travelers.paper.documents.press import Press
-from travelers.paper.queries import Done, RouteSheet, Traveler
-from travelers.paper.rules import Printing
+from travelers.paper.queries import RouteSheet, Traveler
+from travelers.paper.rules import Printing, Size
 
 # So many own sheets are laid out at a time: more cost memory and save no time.
 SHEETS_AT_A_TIME = 30
-# The margins of stamps.css, from which a leaf's places are measured.
-LEFT_MM, TOP_MM = 8, 7
 # The style sheet counts where the length is not known before the layout.
 THIS_PAGE = SafeString('<span class="this-page"></span>')
 ALL_PAGES = SafeString('<span class="all-pages"></span>')
-
-
-Places = Mapping[str, tuple[int, float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +50,9 @@ class Stamps:
     """The own sheets of several instruments, each with what is done on it."""
 
     title: str
-    owners: tuple[tuple[Own, tuple[tuple[Done, ...], ...]], ...]
+    owners: tuple[tuple[Own, tuple[Marks, ...]], ...]
     count: int
+    size: Size
 
 
 def travelers(*, owners: Sequence[Own]) -> bytes:
@@ -81,35 +77,16 @@ def _many(owners: Sequence[Own]) -> bytes:
         places = laid.places()
         sheets = binder.share(laid.written(tagged=False))
         stamper = _press(route, "paper/stamps.css")
-        stamper.add_style(_placed(places))
         most = max(1, SHEETS_AT_A_TIME // len(sheets))
         for some in _lots(list(alike), most=most):
-            stamped = [(own, _by_sheet(own, places, len(sheets))) for own in some]
-            page = Stamps(title, tuple(stamped), len(sheets))
+            stamped = [
+                (own, marks_of(own.traveler, places, len(sheets))) for own in some
+            ]
+            page = Stamps(title, tuple(stamped), len(sheets), route.size)
             printed = stamper.print("paper/stamps.html", page)
             binder.bind(printed, sheets, names=[own.traveler.serial for own in some])
             digest.update(printed)
     return binder.bound(identifier=digest.digest()[:16])
-
-
-def _placed(places: Places) -> str:
-    """Write the rules that put what is done on a leaf where its line is."""
-    corners = {
-        name: (left - LEFT_MM * PX, top - TOP_MM * PX)
-        for name, (_, left, top) in places.items()
-    }
-    return "\n".join(
-        f".{name} {{ left: {x:.4f}px; top: {y:.4f}px }}"
-        for name, (x, y) in corners.items()
-    )
-
-
-def _by_sheet(own: Own, places: Places, count: int) -> tuple[tuple[Done, ...], ...]:
-    sheets: list[list[Done]] = [[] for _ in range(count)]
-    for done in own.traveler.done:
-        kind = "turns" if len(done.days) > 1 else "done"
-        sheets[places[f"{kind}-{done.key}"][0]].append(done)
-    return tuple(tuple(sheet) for sheet in sheets)
 
 
 def _press(route: RouteSheet, *styles: str) -> Press:

@@ -14,8 +14,10 @@ from travelers.kit.drawing.signs import SIGNS
 from travelers.kit.drawing.strip import Dot as Mark
 from travelers.kit.templatetags import drawing
 from travelers.kit.words import label, span
-from travelers.paper.documents import Own, boxes, pictures, symbols
+from travelers.paper.documents import Own, boxes, marks, pictures, symbols
+from travelers.paper.documents.marks import Marks
 from travelers.paper.queries import Caution, Dot, Entry
+from travelers.paper.rules import Size
 from travelers.routes.rules import Branch, Check, CheckKind, Joins, Line
 
 register = template.Library()
@@ -92,22 +94,15 @@ def value_boxes(check: Check) -> SafeString:
 def turn_boxes(entry: Entry, own: Own | None) -> SafeString:
     """Draw a box for each time that an operation is repeated, as a coat is."""
     corners = [str(turn) for turn in entry.turns]
-    written = [day(on) for on in days(own, entry)]
+    written = [marks.day(on) for on in days(own, entry)]
     told = gettext("each time: initials and date")
-    form = _turn_form(len(corners))
+    form = boxes.turn_form(len(corners))
     return _safe(boxes.boxes(corners, told, form=form, written=written))
 
 
 @register.simple_tag
-def turn_days(on: Sequence[date | None]) -> SafeString:
-    """Draw the days alone, to lie over the boxes."""
-    written = [day(one) for one in on]
-    form = _turn_form(len(written))
-    return _safe(boxes.written_in(written, ", ".join(filter(None, written)), form=form))
-
-
-def _turn_form(count: int) -> boxes.Form:
-    return boxes.spread(count, boxes.UNDER / 5, boxes.UNDER)
+def done_marks(written: Marks, size: Size) -> SafeString:
+    return _safe(marks.drawn(written, size))
 
 
 @register.simple_tag
@@ -217,9 +212,7 @@ def sizes(sizes_mm: Sequence[Decimal]) -> str:
     )
 
 
-@register.filter
-def day(on: date | None) -> str:
-    return formats.date_format(on, "j M") if on else ""
+day = register.filter("day", marks.day)
 
 
 def _repeats(line: Line) -> str:

@@ -70,7 +70,7 @@ def replacing():
     }
     for table, state in states.items():
         kept = (
-            f"SELECT 1 FROM {table} kept WHERE kept.id = NEW.id AND {state} <> 'DRAFT'"  # noqa: S608 - names from above
+            f"SELECT 1 FROM {table} kept WHERE kept.id = NEW.id AND {state} <> 'DRAFT'"
         )
         yield table, "BEFORE INSERT", f"EXISTS ({kept})"
         yield table, "BEFORE UPDATE", f"NEW.id <> OLD.id AND EXISTS ({kept})"

@@ -1,0 +1,142 @@
+"""Which parts lie where on the floor that the screens are tried on?
+
+One shop in the middle of its work, with a part in every state that a screen can show.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from decimal import Decimal
+from uuid import uuid4
+
+import time_machine
+
+from tests import make
+from travelers.floor.queries import find_place
+from travelers.floor.rules import Wish
+from travelers.orders.models import Instrument, Part, Step
+from travelers.quality.actions import report_defect
+from travelers.quality.models import Defect
+from travelers.quality.rules import Severity
+
+
+@dataclass
+class Halfway:
+    """The shop, its steps by the name of what they show, and its clock."""
+
+    shop: make.Shop
+    clock: time_machine.Traveller
+    steps: dict[str, Step] = field(default_factory=dict)
+
+    def instrument(self) -> Instrument:
+        return self.shop.instrument()
+
+    def come_to(
+        self, operation: str, branch: str = "BODY", *, of: Instrument | None = None
+    ) -> Step:
+        """Bring a part, of a new instrument unless one is named, to an operation."""
+        part = self.shop.part(of or self.instrument(), branch)
+        self.shop.work(part, until=operation)
+        self.tell_the_time()
+        return part.steps.select_related("operation", "part__instrument").get(
+            operation__name=operation, state="READY"
+        )
+
+    def begin(
+        self, operation: str, branch: str = "BODY", *, of: Instrument | None = None
+    ) -> Step:
+        step = self.come_to(operation, branch, of=of)
+        holds = step.operation.kind == "HOLD"
+        self.shop.must(Wish.LOAD if holds else Wish.START, step)
+        step.refresh_from_db()
+        return step
+
+    def tell_the_time(self) -> None:
+        """Set the server's clock to the shop's, which the builders move."""
+        self.clock.move_to(self.shop.now, tick=True)
+
+    def later(self, **span: float) -> None:
+        self.shop.later(**span)
+        self.tell_the_time()
+
+    def part(self, name: str) -> Part:
+        return self.steps[name].part
+
+    def address(self, name: str, *, at: str = "", **more: object) -> str:
+        """Give the address of a step on its station's screen."""
+        step = self.steps[name]
+        place = at or (step.station.code if step.station else "")
+        asked = "".join(f"&{key}={value}" for key, value in more.items())
+        return f"/station/{place}/?code={step.part.code}&step={step.pk}{asked}"
+
+    def check_of(self, name: str) -> int:
+        return self.steps[name].operation.characteristics.get().pk
+
+
+@contextmanager
+def working() -> Iterator[Halfway]:
+    """Open the small shop and let the server's clock go with its own."""
+    shop = make.shop()
+    with time_machine.travel(shop.now, tick=True) as clock:
+        yield Halfway(shop, clock)
+
+
+def fill(floor: Halfway) -> None:
+    """Put a part into every state that a screen can show, what takes longest first."""
+    shop, steps = floor.shop, floor.steps
+    _close_two(floor)
+    steps["judged"] = floor.begin("Inspect body")
+    built = floor.instrument()
+    for branch in ("BODY", "NECK"):
+        shop.work(shop.part(built, branch))
+    steps["joint"] = floor.begin("Neck joint", "ASSEMBLY", of=built)
+    steps["outside"] = floor.begin("Machine")
+    wide = shop.reading(steps["outside"], "56.31", "caliper")
+    shop.must(Wish.READ, steps["outside"], readings=[wide])
+    steps["pocket"] = floor.begin("Machine")
+    steps["frets"] = floor.begin("Fret", "NECK")
+    shop.must(Wish.READ, steps["frets"], readings=[shop.reading(steps["frets"], "1.2")])
+    steps["glue"] = floor.begin("Glue")
+    steps["out"] = floor.begin("Dry")
+    shop.later(days=11)
+    steps["lies"] = floor.begin("Dry")
+    for name in ("next", "after", "last"):
+        steps[name] = floor.come_to("Saw")
+        floor.later(minutes=20)
+    steps["running"] = floor.begin("Saw")
+    steps["held"] = floor.come_to("Saw")
+    shop.must(Wish.HOLD, steps["held"], reason="the grain runs out", only_part=True)
+    _find_defect(floor, "outside")
+    floor.later(minutes=35)
+
+
+def _close_two(floor: Halfway) -> None:
+    """Let one instrument be finished, and one be scrapped."""
+    done, scrapped = floor.instrument(), floor.instrument()
+    for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):
+        floor.shop.work(floor.shop.part(done, branch))
+    floor.steps["finished"] = floor.shop.part(done).steps.order_by("position").last()
+    step = floor.come_to("Dry", of=scrapped)
+    floor.shop.must(Wish.SCRAP, step, by="qa", reason="split through")
+    floor.steps["scrapped"] = step
+
+
+def _find_defect(floor: Halfway, name: str) -> None:
+    step = floor.steps[name]
+    report_defect(
+        step_id=step.pk,
+        station=find_place(code="CUTTER"),
+        person=floor.shop.cast.joiner,
+        event_id=uuid4(),
+        at=floor.shop.now,
+        heard_at=floor.shop.now,
+        kind_code="TEAR_OUT",
+        x=Decimal("0.62"),
+        y=Decimal("0.41"),
+        severity=Severity.MAJOR,
+        note="at the pocket's edge",
+    )
+
+
+def defect() -> Defect:
+    return Defect.objects.get()

@@ -1,0 +1,226 @@
+"""Can every page be read, reached and touched, by day and by night?
+
+Each page is opened in two sizes. No page may be wider than the screen, and axe-core
+finds nothing serious on it, light or dark. On a station's screen every control is large
+enough for gloves, every text for an arm's length, and what ends the work is in sight.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import pytest
+
+from tests.browser import halfway, measures
+from tests.browser.conftest import SIZES, Tablet
+from tests.browser.halfway import Halfway
+
+Then = Callable[[Tablet, Halfway], None]
+
+
+def nothing(tablet: Tablet, floor: Halfway) -> None:
+    """Show the page as it was opened."""
+
+
+@dataclass(frozen=True)
+class Screen:
+    """A station's screen: its address, what is done there, what must be in reach."""
+
+    name: str
+    address: Callable[[Halfway], str]
+    then: Then = nothing
+    by: str = "joiner"
+    reach: str = ""
+    operation: bool = True
+
+
+def enter_value(text: str, gauge: str = "caliper") -> Then:
+    def enter(tablet: Tablet, floor: Halfway) -> None:
+        if gauge:
+            tablet.page.select_option("select[name=gauge]", label=gauge)
+        tablet.page.fill("input[name=value]", text)
+        tablet.press("Enter")
+
+    return enter
+
+
+def scan_wrong_mate(tablet: Tablet, floor: Halfway) -> None:
+    tablet.scan(floor.part("next").code)
+
+
+def open_hold(tablet: Tablet, floor: Halfway) -> None:
+    tablet.page.locator("details.hold summary").click()
+
+
+def open_settings(tablet: Tablet, floor: Halfway) -> None:
+    tablet.page.locator("details.settings summary").click()
+
+
+def check(floor: Halfway, name: str, place: int = 1) -> str:
+    return floor.address(name, check=floor.check_of(name), place=place)
+
+
+def report(floor: Halfway, more: str = "") -> str:
+    step = floor.steps["pocket"]
+    return f"/quality/report/?step={step.pk}&station=CUTTER{more}"
+
+
+KEYS = "[data-shop-keypad], [data-shop-key], .keys-enter"
+STATION_SCREENS = (
+    Screen("idle", lambda f: "/station/SAW/", operation=False, reach=".queue .next a"),
+    Screen("idle-holding", lambda f: "/station/ROOM/", operation=False),
+    Screen("idle-empty", lambda f: "/station/RACK/", operation=False),
+    Screen("settings", lambda f: "/station/RACK/", open_settings, operation=False),
+    Screen("scanned", lambda f: f.address("next"), reach=".press-next"),
+    Screen("running", lambda f: f.address("running"), reach=".press-next"),
+    Screen("hold", lambda f: f.address("running"), open_hold),
+    Screen("held", lambda f: f.address("held")),
+    Screen("dwelling", lambda f: f.address("lies")),
+    Screen("may-come-out", lambda f: f.address("out"), reach=".press-next"),
+    Screen("elsewhere", lambda f: f.address("next", at="BOOTH")),
+    Screen("elsewhere-lead", lambda f: f.address("next", at="BOOTH"), by="lead"),
+    Screen("join", lambda f: f.address("joint")),
+    Screen("join-wood", lambda f: f.address("glue")),
+    Screen("refused", lambda f: f.address("joint"), scan_wrong_mate),
+    Screen("pocket", lambda f: f.address("pocket"), reach=".press-next"),
+    Screen("keypad", lambda f: check(f, "pocket"), reach=KEYS),
+    Screen("keypad-places", lambda f: check(f, "frets", 2), reach=KEYS),
+    Screen(
+        "asked-again",
+        lambda f: check(f, "pocket"),
+        enter_value("561.1"),
+        reach=f"{KEYS}, .unclear-choice button",
+    ),
+    Screen("no-number", lambda f: check(f, "pocket"), enter_value("56x1"), reach=KEYS),
+    Screen(
+        "no-gauge", lambda f: check(f, "pocket"), enter_value("56.1", ""), reach=KEYS
+    ),
+    Screen(
+        "outside",
+        lambda f: check(f, "outside"),
+        reach=f"{KEYS}, .outside .button",
+    ),
+    Screen("outside-lead", lambda f: f.address("outside"), by="lead"),
+    Screen("judged", lambda f: check(f, "judged"), reach=".press-good, .press-bad"),
+    Screen("finished", lambda f: f"/station/SAW/?code={f.part('finished').code}"),
+    Screen("unknown", lambda f: "/station/SAW/?code=P7777770", operation=False),
+    Screen(
+        "misread",
+        lambda f: f"/station/SAW/?code={misread(f.part('next').code)}",
+        operation=False,
+        reach=".unread-list a",
+    ),
+    Screen("defect-touch", report, reach="input[type=image]"),
+    Screen(
+        "defect-kind",
+        lambda f: report(f, "&x=0.6&y=0.4"),
+        reach=".choices label, .press-next",
+    ),
+)
+
+
+def misread(code: str) -> str:
+    """Give a code with its first digit read wrong."""
+    return f"{code[0]}{'8' if code[1] == '0' else '0'}{code[2:]}"
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page at a desk."""
+
+    name: str
+    by: str
+    address: Callable[[Halfway], str]
+
+
+DESK_PAGES = (
+    Page("sign-in", "", lambda f: "/sign-in/"),
+    Page("home", "lead", lambda f: "/"),
+    Page("home-qa", "qa", lambda f: "/"),
+    Page("stations", "joiner", lambda f: "/stations/"),
+    Page("board", "planner", lambda f: "/board/"),
+    Page("cell", "planner", lambda f: "/board/LUMBER/BODY/"),
+    Page("instrument", "lead", lambda f: instrument(f, "outside")),
+    Page("instrument-held", "lead", lambda f: instrument(f, "held")),
+    Page("instrument-finished", "planner", lambda f: instrument(f, "finished")),
+    Page("find", "planner", lambda f: "/find/?q=W"),
+    Page("find-nothing", "planner", lambda f: "/find/?q=P777777"),
+    Page("orders", "planner", lambda f: "/orders/"),
+    Page("order-new", "planner", lambda f: "/orders/new/"),
+    Page("order", "planner", lambda f: "/orders/W001/"),
+    Page("order-open", "planner", lambda f: "/orders/OPEN1/"),
+    Page("deliveries", "planner", lambda f: "/lumber/"),
+    Page("delivery", "planner", lambda f: "/lumber/D001/"),
+    Page("delivery-new", "planner", lambda f: "/lumber/new/"),
+    Page("plank", "planner", lambda f: "/lumber/plank/D001-1/"),
+    Page("models", "engineer", lambda f: "/routes/"),
+    Page("revision", "engineer", lambda f: "/routes/WREN/A/"),
+    Page("defects", "qa", lambda f: "/quality/defects/"),
+    Page("defect", "qa", lambda f: f"/quality/defects/{halfway.defect().pk}/"),
+    Page("travelers", "planner", lambda f: "/paper/travelers/"),
+    Page("not-yours", "outsider", lambda f: "/orders/"),
+    Page("not-there", "planner", lambda f: "/orders/NOSUCH/"),
+)
+
+
+def instrument(floor: Halfway, name: str) -> str:
+    part = floor.part(name)
+    return f"/instrument/{part.instrument.serial}/?part={part.code}"
+
+
+@pytest.fixture(scope="module")
+def floor(db: None) -> Iterator[Halfway]:
+    with halfway.working() as made:
+        halfway.fill(made)
+        yield made
+
+
+@pytest.mark.parametrize("screen", STATION_SCREENS, ids=lambda one: one.name)
+def test_a_station_screen_fits_gloves_and_an_arms_length(
+    screen: Screen, floor: Halfway, tablet: Callable[..., Tablet]
+) -> None:
+    one: Tablet = tablet()
+    one.enter(floor.shop.cast.people[screen.by])
+    one.go(screen.address(floor))
+    screen.then(one, floor)
+    found: list[str] = []
+    for size in SIZES:
+        one.picture(f"station-{screen.name}", size=size)
+        found += [f"{size}: {fault}" for fault in _station_faults(one, screen)]
+    found += _axe_by_day_and_night(one, enhanced_contrast=True)
+    assert not found, "\n".join(found)
+
+
+def _station_faults(one: Tablet, screen: Screen) -> list[str]:
+    found = measures.overflow(one.page)
+    found += measures.touch(one.page)
+    found += measures.small_text(one.page)
+    if screen.operation:
+        found += measures.small_operation(one.page)
+    for selector in filter(None, screen.reach.split(", ")):
+        found += measures.out_of_reach(one.page, selector)
+    return found
+
+
+@pytest.mark.parametrize("page", DESK_PAGES, ids=lambda one: one.name)
+def test_a_desk_page_can_be_read(
+    page: Page, floor: Halfway, tablet: Callable[..., Tablet]
+) -> None:
+    one: Tablet = tablet()
+    if page.by:
+        one.enter(floor.shop.cast.people[page.by])
+    one.go(page.address(floor))
+    found: list[str] = []
+    for size in SIZES:
+        one.picture(page.name, size=size)
+        found += [f"{size}: {fault}" for fault in measures.overflow(one.page)]
+    found += _axe_by_day_and_night(one, enhanced_contrast=False)
+    assert not found, "\n".join(found)
+
+
+def _axe_by_day_and_night(one: Tablet, *, enhanced_contrast: bool) -> list[str]:
+    found = []
+    for light in ("light", "dark"):
+        one.page.emulate_media(color_scheme=light)  # type: ignore[arg-type]
+        faults = one.axe(enhanced_contrast=enhanced_contrast)
+        found += [f"{light}: {fault}" for fault in faults]
+    return found
