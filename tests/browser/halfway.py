@@ -6,6 +6,7 @@ One shop in the middle of its work, with a part in every state that a screen can
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from uuid import uuid4
 
@@ -14,6 +15,7 @@ import time_machine
 from tests import make
 from travelers.floor.queries import find_place
 from travelers.floor.rules import Wish
+from travelers.orders.actions import allot, make_order
 from travelers.orders.models import Instrument, Part, Step
 from travelers.quality.actions import report_defect
 from travelers.quality.models import Defect
@@ -107,6 +109,7 @@ def fill(floor: Halfway) -> None:
     steps["held"] = floor.come_to("Saw")
     shop.must(Wish.HOLD, steps["held"], reason="the grain runs out", only_part=True)
     _find_defect(floor, "outside")
+    _prepare(floor)
     floor.later(minutes=35)
 
 
@@ -136,6 +139,23 @@ def _find_defect(floor: Halfway, name: str) -> None:
         severity=Severity.MAJOR,
         note="at the pocket's edge",
     )
+
+
+def _prepare(floor: Halfway) -> None:
+    """Make an order that still wants its wood, and a route that is being drawn."""
+    shop = floor.shop
+    order = make_order(
+        number="W900",
+        model_id=shop.model.pk,
+        finish="Tide Green",
+        quantity=2,
+        due_on=date(2026, 10, 1),
+        by=shop.cast.planner,
+        at=shop.now,
+    )
+    allot(order_id=order.pk, plank_set_id=shop.plank_set("BODY").pk)
+    shop.plank_set("NECK")
+    make.draft(shop.model, shop.cast, "B")
 
 
 def defect() -> Defect:

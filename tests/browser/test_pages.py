@@ -35,8 +35,7 @@ class Screen:
 
 def enter_value(text: str, gauge: str = "caliper") -> Then:
     def enter(tablet: Tablet, floor: Halfway) -> None:
-        if gauge:
-            tablet.page.select_option("select[name=gauge]", label=gauge)
+        tablet.page.select_option("select[name=gauge]", label=gauge)
         tablet.page.fill("input[name=value]", text)
         tablet.press("Enter")
 
@@ -92,7 +91,10 @@ STATION_SCREENS = (
     ),
     Screen("no-number", lambda f: check(f, "pocket"), enter_value("56x1"), reach=KEYS),
     Screen(
-        "no-gauge", lambda f: check(f, "pocket"), enter_value("56.1", ""), reach=KEYS
+        "no-gauge",
+        lambda f: check(f, "pocket"),
+        enter_value("56.1", "choose"),
+        reach=KEYS,
     ),
     Screen(
         "outside",
@@ -125,41 +127,46 @@ def misread(code: str) -> str:
 
 @dataclass(frozen=True)
 class Page:
-    """A page at a desk."""
+    """A page at a desk, and what it says when it is the right one."""
 
     name: str
     by: str
     address: Callable[[Halfway], str]
+    says: str
 
 
 DESK_PAGES = (
-    Page("sign-in", "", lambda f: "/sign-in/"),
-    Page("home", "lead", lambda f: "/"),
-    Page("home-qa", "qa", lambda f: "/"),
-    Page("stations", "joiner", lambda f: "/stations/"),
-    Page("board", "planner", lambda f: "/board/"),
-    Page("cell", "planner", lambda f: "/board/LUMBER/BODY/"),
-    Page("instrument", "lead", lambda f: instrument(f, "outside")),
-    Page("instrument-held", "lead", lambda f: instrument(f, "held")),
-    Page("instrument-finished", "planner", lambda f: instrument(f, "finished")),
-    Page("find", "planner", lambda f: "/find/?q=W"),
-    Page("find-nothing", "planner", lambda f: "/find/?q=P777777"),
-    Page("orders", "planner", lambda f: "/orders/"),
-    Page("order-new", "planner", lambda f: "/orders/new/"),
-    Page("order", "planner", lambda f: "/orders/W001/"),
-    Page("order-open", "planner", lambda f: "/orders/OPEN1/"),
-    Page("deliveries", "planner", lambda f: "/lumber/"),
-    Page("delivery", "planner", lambda f: "/lumber/D001/"),
-    Page("delivery-new", "planner", lambda f: "/lumber/new/"),
-    Page("plank", "planner", lambda f: "/lumber/plank/D001-1/"),
-    Page("models", "engineer", lambda f: "/routes/"),
-    Page("revision", "engineer", lambda f: "/routes/WREN/A/"),
-    Page("defects", "qa", lambda f: "/quality/defects/"),
-    Page("defect", "qa", lambda f: f"/quality/defects/{halfway.defect().pk}/"),
-    Page("travelers", "planner", lambda f: "/paper/travelers/"),
-    Page("not-yours", "outsider", lambda f: "/orders/"),
-    Page("not-there", "planner", lambda f: "/orders/NOSUCH/"),
+    Page("sign-in", "", lambda f: "/sign-in/", "Password"),
+    Page("home", "lead", lambda f: "/", "Waits for a decision"),
+    Page("home-planner", "planner", lambda f: "/", "Due next"),
+    Page("stations", "joiner", lambda f: "/stations/", "Cutter"),
+    Page("board", "planner", lambda f: "/board/", "parts on the floor"),
+    Page("cell", "planner", lambda f: "/board/LUMBER/BODY/", "the grain runs out"),
+    Page("instrument", "lead", lambda f: instrument(f, "outside"), "tear-out"),
+    Page("instrument-held", "lead", lambda f: instrument(f, "held"), "Lift it"),
+    Page("instrument-done", "qa", lambda f: instrument(f, "finished"), "Finished"),
+    Page("find", "planner", lambda f: "/find/?q=W", "scrapped"),
+    Page("find-nothing", "planner", lambda f: "/find/?q=P77777", "Only a piece"),
+    Page("orders", "planner", lambda f: "/orders/", "To be released"),
+    Page("order-new", "planner", lambda f: "/orders/new/", "Number of the order"),
+    Page("order", "planner", lambda f: "/orders/W001/", "Print all travelers"),
+    Page("order-open", "planner", lambda f: "/orders/W900/", "Release"),
+    Page("deliveries", "planner", lambda f: "/lumber/", "Marsh Timber"),
+    Page("delivery", "planner", lambda f: "/lumber/D001/", "Print labels"),
+    Page("delivery-new", "planner", lambda f: "/lumber/new/", "Trade papers"),
+    Page("plank", "planner", lambda f: "/lumber/plank/D001-01/", "Plank"),
+    Page("models", "engineer", lambda f: "/routes/", "Tide Green"),
+    Page("revision", "engineer", lambda f: "/routes/WREN/A/", "What takes longest"),
+    Page("draft", "engineer", lambda f: "/routes/WREN/B/", "draft"),
+    Page("defects", "qa", lambda f: "/quality/defects/", "tear-out"),
+    Page("defect", "qa", lambda f: defect(f), "Decide"),
+    Page("not-yours", "outsider", lambda f: "/orders/", "not part of your work"),
+    Page("not-there", "planner", lambda f: "/orders/NOSUCH/", "Nothing here"),
 )
+
+
+def defect(floor: Halfway) -> str:
+    return f"/quality/defects/{halfway.defect().pk}/"
 
 
 def instrument(floor: Halfway, name: str) -> str:
@@ -209,6 +216,7 @@ def test_a_desk_page_can_be_read(
     if page.by:
         one.enter(floor.shop.cast.people[page.by])
     one.go(page.address(floor))
+    one.shows(page.says)
     found: list[str] = []
     for size in SIZES:
         one.picture(page.name, size=size)

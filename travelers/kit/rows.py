@@ -25,13 +25,7 @@ def write_rows(
     """
     if not rows:
         return
-    fields = [
-        cast("models.Field[Any, Any]", model._meta.get_field(name.removesuffix("_id")))
-        for name in columns
-    ]
-    quote = connection.ops.quote_name
-    sets = ", ".join(f"{quote(str(field.column))} = %s" for field in fields)
-    sql = f"UPDATE {quote(model._meta.db_table)} SET {sets} WHERE id = %s"  # noqa: S608 - names from the model
+    fields, sql = _update(model, tuple(columns), connection.vendor)
     lines: list[list[Any]] = [
         [
             *(
@@ -44,6 +38,20 @@ def write_rows(
     ]
     with connection.cursor() as cursor:
         cursor.executemany(sql, lines)
+
+
+@cache
+def _update(
+    model: type[models.Model], columns: tuple[str, ...], vendor: str
+) -> tuple["list[models.Field[Any, Any]]", str]:
+    fields = [
+        cast("models.Field[Any, Any]", model._meta.get_field(name.removesuffix("_id")))
+        for name in columns
+    ]
+    quote = connection.ops.quote_name
+    sets = ", ".join(f"{quote(str(field.column))} = %s" for field in fields)
+    table = quote(model._meta.db_table)
+    return fields, f"UPDATE {table} SET {sets} WHERE id = %s"  # noqa: S608 - names from the model
 
 
 def add_row(row: models.Model) -> None:

@@ -2,12 +2,17 @@
 
 from dataclasses import dataclass
 
+from travelers.kit.drawing.letters import width
 from travelers.kit.drawing.pen import num, picture, tag, text
 from travelers.kit.refusals import gettext_noop
 
 WIDE, HIGH = 600.0, 96.0
 LEFT, RIGHT = 40.0, 560.0
 TOP, BOTTOM = 34.0, 58.0
+# On the smallest tablet the bar is shown at five sixths: the words stay above 20 px.
+WORD = 24
+# Two posts stand half the bar apart.
+WORD_ROOM = (RIGHT - LEFT) / 2 - 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,28 +168,23 @@ def _labels(
     show: "_Show",
 ) -> list[str]:
     drawn = []
-    for value, told, anchor in (
-        (lower, said.lower, "middle"),
-        (upper, said.upper, "middle"),
-    ):
-        if value is not None:
-            drawn.append(
-                text(
-                    scale.x(value),
-                    86,
-                    told.format(value=show(value)),
-                    17,
-                    text_anchor=anchor,
-                    class_="limits-word",
-                )
-            )
+    for value, told, outward in ((lower, said.lower, -1), (upper, said.upper, 1)):
+        if value is None:
+            continue
+        words = told.format(value=show(value))
+        # What is too wide to stand next to its neighbour is moved outward.
+        over = max(0.0, width(words, WORD) - WORD_ROOM) / 2
+        x = scale.x(value) + outward * over
+        drawn.append(
+            text(x, 86, words, WORD, text_anchor="middle", class_="limits-word")
+        )
     if nominal is not None and lower is None and upper is None:
         drawn.append(
             text(
                 scale.x(nominal),
                 86,
                 said.nominal.format(value=show(nominal)),
-                17,
+                WORD,
                 text_anchor="middle",
                 class_="limits-word",
             )

@@ -10,7 +10,7 @@ from django.utils import translation
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
-from travelers.paper.documents.marks import Marks, marks_of
+from travelers.paper.documents.marks import Marks, Places, marks_of
 from travelers.paper.documents.press import Press
 from travelers.paper.queries import RouteSheet, Traveler
 from travelers.paper.rules import Printing, Size
@@ -73,9 +73,8 @@ def _many(owners: Sequence[Own]) -> bytes:
     title, binder = _title(owners), Binder()
     digest = hashlib.sha256()
     for route, alike in groupby(owners, key=lambda own: own.traveler.route):
-        laid = _press(route).lay("paper/traveler.html", Whole(title, route))
-        places = laid.places()
-        sheets = binder.share(laid.written(tagged=False))
+        shared, places = _shared(title, route)
+        sheets = binder.share(shared)
         stamper = _press(route, "paper/stamps.css")
         most = max(1, SHEETS_AT_A_TIME // len(sheets))
         for some in _lots(list(alike), most=most):
@@ -87,6 +86,12 @@ def _many(owners: Sequence[Own]) -> bytes:
             binder.bind(printed, sheets, names=[own.traveler.serial for own in some])
             digest.update(printed)
     return binder.bound(identifier=digest.digest()[:16])
+
+
+def _shared(title: str, route: RouteSheet) -> tuple[bytes, Places]:
+    """Print what many share, and say where its lines are; the layout is let go."""
+    laid = _press(route).lay("paper/traveler.html", Whole(title, route))
+    return laid.written(tagged=False), laid.places()
 
 
 def _press(route: RouteSheet, *styles: str) -> Press:
