@@ -7,9 +7,11 @@ from datetime import UTC, datetime
 import hypothesis
 import pytest
 from django.conf import settings
+from django.utils import translation
 
 from tests import strict
 from travelers.kit import pages
+from travelers.routes.queries import released_route
 
 # A busy machine is no fault. The gate tries the same cases each time, a person others.
 hypothesis.settings.register_profile(
@@ -28,6 +30,13 @@ def at() -> datetime:
 def _undefined_names_fail() -> Iterator[None]:
     with strict.undefined_names_fail():
         yield
+
+
+@pytest.fixture(autouse=True)
+def _nothing_is_left_by_the_test_before() -> None:
+    """Begin in English, and forget the routes of a database that was rolled back."""
+    translation.activate("en")
+    released_route.cache_clear()
 
 
 @pytest.fixture(autouse=True)

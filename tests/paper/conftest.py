@@ -55,11 +55,6 @@ def papers(django_db_setup: None, django_db_blocker) -> Papers:
     return found
 
 
-@pytest.fixture(autouse=True)
-def _no_route_of_another_test() -> None:
-    released_route.cache_clear()
-
-
 def short(traveler: Traveler) -> Traveler:
     """Leave the first operation of each branch: enough, and quickly printed."""
     sections = tuple(

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.utils import timezone
 
 from travelers.demo import queries
@@ -29,6 +29,7 @@ JUST_NOW = timedelta(minutes=2)
 MODELS = ("tern", "heron")
 # In the last minutes whoever has work is at it.
 LAST_STRETCH = 18
+COUNTED_AFTER = timedelta(days=14)
 BUSY_DAYS = timedelta(days=4)
 # The routes were released so long before the first order.
 BEFORE = timedelta(days=30)
@@ -105,9 +106,21 @@ class _Months:
         self._agenda.start(holds, self._agenda.now)
         for hand in self._hands():
             hands.set_to_work(hand)
+        if connection.vendor == "postgresql":
+            self._agenda.start(self._count_rows(), self._agenda.now)
         self._agenda.run(self._end)
         scans, refused = queries.count_scans()
         return Loaded(len(self._orders), len(self._floor.benches), scans, refused)
+
+    def _count_rows(self) -> Process:
+        """Tell PostgreSQL how its tables grow, which in one transaction it cannot see.
+
+        It would go on planning for the empty tables that it met at the beginning.
+        """
+        while True:
+            with connection.cursor() as cursor:
+                cursor.execute("ANALYZE")
+            yield self._agenda.now + COUNTED_AFTER
 
     def _order(self, planned: Planned) -> Process:
         """Make an order, and release it when its time has come."""

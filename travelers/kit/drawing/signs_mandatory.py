@@ -25,6 +25,12 @@ def _glove() -> str:
     return hand(W) + line("M-9 28.5H11", B, 2.6) + fill("M-8 30H10L12 40H-10z", W)
 
 
+def _boot() -> str:
+    return fill(
+        "M31 20H54V48C58 53 68 55 76 58C82 60 84 64 84 69H31C27 58 33 44 31 20z", W
+    ) + block(29, 72.5, 55, 6, W, 1.5)
+
+
 MANDATORY: Mapping[str, Pictogram] = {
     "M001": Pictogram(
         gettext_noop("General mandatory action sign"),
@@ -68,10 +74,7 @@ MANDATORY: Mapping[str, Pictogram] = {
     ),
     "M008": Pictogram(
         gettext_noop("Wear safety footwear"),
-        fill(
-            "M31 20H54V48C58 53 68 55 76 58C82 60 84 64 84 69H31C27 58 33 44 31 20z", W
-        )
-        + block(29, 72.5, 55, 6, W, 1.5)
+        _boot()
         + line("M69 57.5C66 60 65 64 65 68.5", B, 2.8)
         + line("M32.5 30H53", B, 2.6),
     ),
@@ -162,6 +165,14 @@ MANDATORY: Mapping[str, Pictogram] = {
         + fill("M33 59A17 17 0 0 1 67 59z", W)
         + line("M26 52C28 28 62 24 74 36L76 52", W, 5.4)
         + disc(50, 55.5, 3, B),
+    ),
+    "M032": Pictogram(
+        gettext_noop("Wear anti-static footwear"),
+        placed(_boot(), 6, -2, 0.8)
+        + line("M51 62V71", W, 4)
+        + line("M34 72H68", W, 4)
+        + line("M40 79H62", W, 4)
+        + line("M46 86H56", W, 4),
     ),
     "M057": Pictogram(
         gettext_noop("Ensure continuous ventilation"),
