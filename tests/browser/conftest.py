@@ -15,6 +15,7 @@ from django.test import Client
 from playwright.sync_api import (
     Browser,
     BrowserContext,
+    ConsoleMessage,
     Page,
     sync_playwright,
 )
@@ -28,7 +29,7 @@ from travelers.shop.models import Person
 
 PICTURES = Path(__file__).resolve().parent.parent.parent / "test-results"
 AXE = Path(__file__).resolve().parent / "vendor" / "axe.min.js"
-SIZES = {"1280x800": (1280, 800), "1024x768": (1024, 768)}
+SIZES = ("1280x800", "1024x768")
 ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -112,12 +113,16 @@ class Tablet:
 
     def go(self, path: str) -> None:
         self.page.goto(f"{self.home}{path}")
-        self.settle()
+        self._rest()
 
     def settle(self) -> None:
-        """Wait until the page has done what it does by itself."""
+        """Wait until the page has done what follows a press or a scan."""
         self.page.wait_for_timeout(40)
         self.page.wait_for_load_state("networkidle")
+        self._rest()
+
+    def _rest(self) -> None:
+        """Wait until nothing is being asked, and note the breaches until then."""
         if self.scripts:
             # The policy forbids Playwright's own waiting for an expression.
             while self.page.evaluate("window.asking"):
@@ -168,10 +173,14 @@ class Tablet:
         for text in texts:
             assert text in said, f"the page does not say {text!r}:\n{said}"
 
-    def picture(self, name: str, *, size: str = "1280x800", full: bool = False) -> Path:
-        wide, high = SIZES[size]
+    def resize(self, size: str) -> None:
+        """Be a tablet of another size, such as 800x1280."""
+        wide, high = (int(side) for side in size.split("x"))
         self.page.set_viewport_size({"width": wide, "height": high})
-        self.settle()
+        self.page.wait_for_timeout(60)
+
+    def picture(self, name: str, *, size: str = "1280x800", full: bool = False) -> Path:
+        self.resize(size)
         PICTURES.mkdir(exist_ok=True)
         path = PICTURES / f"{name}-{size}.png"
         # Hiding the caret would put a style on the page that its policy forbids.
@@ -232,7 +241,13 @@ def _watch(tablet: Tablet) -> None:
         if parts.scheme in ("http", "https") and parts.netloc != host:
             tablet.faults.append(f"asked another host: {url}")
 
+    def told(line: ConsoleMessage) -> None:
+        # The browser tells a breach of the policy even when the page is gone by then.
+        if "Content Security Policy" in line.text:
+            tablet.faults.append(line.text)
+
     page = tablet.page
+    page.on("console", told)
     page.on("request", lambda request: asked(request.url))
     page.on("pageerror", lambda error: tablet.faults.append(f"script: {error}"))
     page.on(

@@ -6,7 +6,7 @@ enough for gloves, every text for an arm's length, and what ends the work is in 
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 
@@ -14,6 +14,10 @@ from tests.browser import halfway, measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import Halfway
 
+# The same tablets held upright.
+UPRIGHT = ("800x1280", "768x1024")
+# 1280 by 800 at 200 %, and WCAG 1.4.10 reflow, where only tables may be wider.
+NARROW = ("640x400", "320x640")
 Then = Callable[[Tablet, Halfway], None]
 
 
@@ -23,13 +27,17 @@ def nothing(tablet: Tablet, floor: Halfway) -> None:
 
 @dataclass(frozen=True)
 class Screen:
-    """A station's screen: its address, what is done there, what must be in reach."""
+    """A station's screen: its address, what is done there, what must be in reach.
+
+    Upright, only the plain way must fit the screen; what is asked besides may push it.
+    """
 
     name: str
     address: Callable[[Halfway], str]
     then: Then = nothing
     by: str = "joiner"
     reach: str = ""
+    is_plain: bool = True
     operation: bool = True
 
 
@@ -88,18 +96,27 @@ STATION_SCREENS = (
         lambda f: check(f, "pocket"),
         enter_value("561.1"),
         reach=f"{KEYS}, .unclear-choice button",
+        is_plain=False,
     ),
-    Screen("no-number", lambda f: check(f, "pocket"), enter_value("56x1"), reach=KEYS),
+    Screen(
+        "no-number",
+        lambda f: check(f, "pocket"),
+        enter_value("56x1"),
+        reach=KEYS,
+        is_plain=False,
+    ),
     Screen(
         "no-gauge",
         lambda f: check(f, "pocket"),
         enter_value("56.1", "choose"),
         reach=KEYS,
+        is_plain=False,
     ),
     Screen(
         "outside",
         lambda f: check(f, "outside"),
         reach=f"{KEYS}, .outside .button",
+        is_plain=False,
     ),
     Screen("outside-lead", lambda f: f.address("outside"), by="lead"),
     Screen("judged", lambda f: check(f, "judged"), reach=".press-good, .press-bad"),
@@ -193,6 +210,12 @@ def test_a_station_screen_fits_gloves_and_an_arms_length(
     for size in SIZES:
         one.picture(f"station-{screen.name}", size=size)
         found += [f"{size}: {fault}" for fault in _station_faults(one, screen)]
+    for size in UPRIGHT:
+        one.resize(size)
+        upright = screen if screen.is_plain else replace(screen, reach="")
+        found += [f"{size}: {fault}" for fault in _station_faults(one, upright)]
+    found += _reflow(one)
+    one.resize(SIZES[0])
     found += _axe_by_day_and_night(one, enhanced_contrast=True)
     assert not found, "\n".join(found)
 
@@ -221,8 +244,19 @@ def test_a_desk_page_can_be_read(
     for size in SIZES:
         one.picture(page.name, size=size)
         found += [f"{size}: {fault}" for fault in measures.overflow(one.page)]
+    found += _reflow(one)
+    one.resize(SIZES[0])
     found += _axe_by_day_and_night(one, enhanced_contrast=False)
     assert not found, "\n".join(found)
+
+
+def _reflow(one: Tablet) -> list[str]:
+    """Say what is pushed off the side at 200 % zoom, and at a telephone's width."""
+    found = []
+    for size in NARROW:
+        one.resize(size)
+        found += [f"{size}: {fault}" for fault in measures.overflow(one.page)]
+    return found
 
 
 def _axe_by_day_and_night(one: Tablet, *, enhanced_contrast: bool) -> list[str]:
@@ -232,3 +266,30 @@ def _axe_by_day_and_night(one: Tablet, *, enhanced_contrast: bool) -> list[str]:
         faults = one.axe(enhanced_contrast=enhanced_contrast)
         found += [f"{light}: {fault}" for fault in faults]
     return found
+
+
+WRONG = """<html lang="en"><title>Wrong</title><body style="font-size: 12px">
+<p class="operation" style="font-size: 30px">Saw</p>
+<button style="width: 30px; height: 30px; padding: 0">a</button
+><button style="width: 60px; height: 60px; padding: 0">b</button>
+<p style="color: #777; background: #666">hard to read</p><input>
+<button class="far" style="position: absolute; top: 3000px">c</button>
+<button class="under" style="width: 90px; height: 90px">d</button>
+<div style="position: fixed; inset: 0"></div><div style="width: 3000px">.</div>"""
+
+
+def test_the_measures_see_what_is_wrong(tablet: Callable[..., Tablet]) -> None:
+    one: Tablet = tablet(scripts=False)
+    page = one.page
+    page.set_content(WRONG)
+    assert "page 3" in measures.overflow(page)[0]
+    said = "\n".join(measures.touch(page))
+    assert "too small: 'a' is 30 by 30" in said
+    assert "too close: 'a' and 'b' are 0 apart" in said
+    assert "small text: 'hard to read' is 12.0 px" in measures.small_text(page)
+    assert measures.small_operation(page) == ["the operation is 30.0 px"]
+    assert "out of reach" in measures.out_of_reach(page, ".far")[0]
+    assert measures.out_of_reach(page, ".under") == ["something lies over .under"]
+    assert measures.out_of_reach(page, ".none") == ["not there: .none"]
+    rules = {fault.split(":")[0] for fault in one.axe()}
+    assert {"color-contrast", "label"} <= rules

@@ -37,7 +37,11 @@ def write_rows(
         for row in rows
     ]
     with connection.cursor() as cursor:
-        cursor.executemany(sql, lines)
+        # For one line a driver need not prepare for many.
+        if len(lines) == 1:
+            cursor.execute(sql, lines[0])
+        else:
+            cursor.executemany(sql, lines)
 
 
 @cache

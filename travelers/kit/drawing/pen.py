@@ -1,8 +1,11 @@
 """How is one SVG element written so that it is well formed and safe?"""
 
+import re
 from xml.sax.saxutils import escape
 
 XMLNS = "http://www.w3.org/2000/svg"
+# What XML 1.0 allows no character to be (section 2.2).
+NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 FACE = "Atkinson Hyperlegible Next, sans-serif"
 
 
@@ -74,10 +77,4 @@ def _value(value: str | float) -> str:
 
 
 def _printable(said: str) -> str:
-    return "".join(c for c in said if c in "\t\n\r" or _allowed(ord(c)))
-
-
-def _allowed(point: int) -> bool:
-    if point < 0x20 or 0xD800 <= point <= 0xDFFF:
-        return False
-    return point not in (0xFFFE, 0xFFFF)
+    return NOT_XML.sub("", said)
