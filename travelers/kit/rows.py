@@ -104,29 +104,29 @@ Asked = int | str | UUID
 
 
 class OftenAsked:
-    """Rows of values by one number or text, asked for so often that SQL is made once.
+    """Rows of values, asked for so often that their SQL is made once.
 
     Django writes the SQL of a query anew each time.  For the questions that every
     scan asks, that costs several times what the database needs to answer them.
+    ``ask`` takes what is asked for, by default one number; ``marks`` says of what
+    kind each is.
     """
 
     def __init__(
-        self,
-        ask: Callable[[Any], models.QuerySet[Any, Any]],
-        *,
-        mark: Asked = MARK,
+        self, ask: Callable[..., models.QuerySet[Any, Any]], *marks: Asked
     ) -> None:
         self._ask = ask
-        self._mark = mark
+        self._marks = marks or (MARK,)
         self._made: dict[str, _Made] = {}
 
-    def __call__(self, asked: Asked) -> list[tuple[Any, ...]]:
+    def __call__(self, *asked: Asked) -> list[tuple[Any, ...]]:
         made = self._made.get(connection.vendor)
         if made is None:
             made = self._made[connection.vendor] = self._make()
         values = list(made.given)
-        for place, as_text in made.slots:
-            values[place] = asked.hex if as_text and isinstance(asked, UUID) else asked
+        for place, which, as_text in made.slots:
+            one = asked[which]
+            values[place] = one.hex if as_text and isinstance(one, UUID) else one
         with connection.cursor() as cursor:
             cursor.execute(made.sql, values)
             rows: list[tuple[Any, ...]] = cursor.fetchall()
@@ -136,15 +136,15 @@ class OftenAsked:
         return rows
 
     def _make(self) -> "_Made":
-        compiler = self._ask(self._mark).query.get_compiler(connection=connection)
+        compiler = self._ask(*self._marks).query.get_compiler(connection=connection)
         sql, given = compiler.as_sql()
         columns = [expression for expression, _, _ in compiler.select]
         # A database without a type for them holds UUIDs as text.
-        as_text = getattr(self._mark, "hex", None)
         slots = [
-            (place, one == as_text)
+            (place, which, one == getattr(mark, "hex", None))
             for place, one in enumerate(given)
-            if one in (self._mark, as_text)
+            for which, mark in enumerate(self._marks)
+            if one in (mark, getattr(mark, "hex", mark))
         ]
         return _Made(sql, given, slots, compiler, compiler.get_converters(columns))
 
@@ -153,6 +153,6 @@ class OftenAsked:
 class _Made:
     sql: str
     given: tuple[Any, ...]
-    slots: list[tuple[int, bool]]
+    slots: list[tuple[int, int, bool]]
     compiler: Any
     converters: Any

@@ -15,7 +15,7 @@ _session = OftenAsked(
     lambda key: Session.objects.filter(session_key=key).values_list(
         "session_key", "session_data", "expire_date"
     ),
-    mark=MARK_TEXT,
+    MARK_TEXT,
 )
 
 

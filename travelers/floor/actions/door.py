@@ -97,11 +97,14 @@ def record(  # noqa: PLR0913 - a claim has that many parts
 
 
 def _record(claim: Claim) -> Verdict:
-    found = queries.find_bench(code=claim.code, step_id=claim.step_id, lock=True)
-    known = queries.known_event(event_id=claim.event_id)
+    found = queries.find_bench(
+        code=claim.code, step_id=claim.step_id, lock=True, event_id=claim.event_id
+    )
     bench = queries.bench_of(found=found) if found else None
-    if known:
-        return _answer_again(claim, known, bench)
+    if found is None or found.known:
+        known = queries.known_event(event_id=claim.event_id)
+        if known:
+            return _answer_again(claim, known, bench)
     if bench is None or found is None:
         return _refuse_unknown(claim)
     return _decide(claim, bench, found.part_id, found.last_digest)

@@ -8,8 +8,8 @@ from django.db.models import F, Q
 
 from travelers.floor.models import Event, Hold
 from travelers.floor.queries.often import (
+    NO_EVENT,
     STEP_COLUMNS,
-    is_known,
     lock_instrument,
     lock_whose_step,
     open_step_rows,
@@ -35,13 +35,15 @@ STATE = STEP_COLUMNS.index("state")
 class Found:
     """An instrument's row and parts, and which part a code or step named.
 
-    ``last_digest`` is what its next event hangs on.
+    ``last_digest`` is what its next event hangs on; ``known`` says that the event
+    that was asked for is in the ledger already.
     """
 
     instrument: Instrument
     parts: tuple[Part, ...]
     part_id: int
     last_digest: str = ""
+    known: bool = False
 
 
 def find_place(*, code: str) -> Place | None:
@@ -68,12 +70,17 @@ def count_again(*, place: Place) -> Place:
 
 
 def find_bench(
-    *, code: str = "", step_id: int | None = None, lock: bool = False
+    *,
+    code: str = "",
+    step_id: int | None = None,
+    lock: bool = False,
+    event_id: UUID = NO_EVENT,
 ) -> Found | None:
     """Find an instrument by a tag, a piece's label or one of its steps.
 
     With ``lock`` the instrument's row is locked: one lock for all its branches,
-    because a join looks at two of them.
+    because a join looks at two of them.  Once it is, it is looked whether the event
+    of ``event_id`` came before.
     """
     if step_id is not None:
         whose = lock_whose_step(step_id) if lock else whose_step(step_id)
@@ -84,8 +91,8 @@ def find_bench(
     instrument_id, part_id = whose
     if lock and step_id is None:
         lock_instrument(instrument_id)
-    parts, last_digest = whole_parts(instrument_id)
-    return Found(parts[0].instrument, parts, part_id, last_digest)
+    parts, last_digest, known = whole_parts(instrument_id, event_id)
+    return Found(parts[0].instrument, parts, part_id, last_digest, known)
 
 
 def _whose_code(code: str) -> tuple[int, int] | None:
@@ -163,8 +170,7 @@ def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
 
 
 def known_event(*, event_id: UUID) -> Event | None:
-    # A first sending, which nearly all are, needs no more than to know that it is one.
-    return Event.objects.get(event_id=event_id) if is_known(event_id) else None
+    return Event.objects.filter(event_id=event_id).first()
 
 
 def notes_of(*, step_id: int) -> Notes:

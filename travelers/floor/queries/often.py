@@ -6,10 +6,10 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from django.db import connection, models
-from django.db.models import F, OuterRef, Q, Subquery
+from django.db.models import Exists, F, OuterRef, Q, Subquery
 
 from travelers.floor.models import Event
-from travelers.kit.rows import MARK_TEXT, MARK_UUID, OftenAsked
+from travelers.kit.rows import MARK, MARK_TEXT, MARK_UUID, OftenAsked
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import OPEN_STATES
 from travelers.routes.models import InstrumentModel, Revision
@@ -51,8 +51,11 @@ place_rows = OftenAsked(
     lambda code: Station.objects.filter(Q(code=code) | Q(tag=code)).values_list(
         "id", "code", "name", "stage_id", "stage__name", "attended", "places"
     ),
-    mark=MARK_TEXT,
+    MARK_TEXT,
 )
+# An id that no client makes: nothing is looked for.
+NO_EVENT = UUID(int=0)
+
 open_step_rows = OftenAsked(
     lambda instrument_id: (
         Step.objects.filter(instrument_id=instrument_id, state__in=OPEN_STATES)
@@ -88,25 +91,18 @@ _last_digest = Subquery(
     .values("digest")[:1]
 )
 _part_rows = OftenAsked(
-    lambda instrument_id: (
+    lambda instrument_id, event_id: (
         Part.objects.filter(instrument_id=instrument_id)
         .order_by("id")
         .values_list(
             *(before + name for row, before in ROWS for name in NAMES[row]),
             _last_digest,
+            Exists(Event.objects.filter(event_id=event_id)),
         )
-    )
+    ),
+    MARK,
+    MARK_UUID,
 )
-
-
-_known = OftenAsked(
-    lambda event_id: Event.objects.filter(event_id=event_id).values_list("seq"),
-    mark=MARK_UUID,
-)
-
-
-def is_known(event_id: UUID) -> bool:
-    return bool(_known(event_id))
 
 
 def whose_step(step_id: int) -> tuple[int, int] | None:
@@ -123,15 +119,18 @@ def lock_instrument(instrument_id: int) -> None:
     _lock(instrument_id)
 
 
-def whole_parts(instrument_id: int) -> tuple[tuple[Part, ...], str]:
+def whole_parts(
+    instrument_id: int, event_id: UUID = NO_EVENT
+) -> tuple[tuple[Part, ...], str, bool]:
     """Read an instrument's parts with the one instrument, order and model of all.
 
-    With them comes the digest of its last event, empty where there is none.
+    With them comes the digest of its last event, empty where there is none, and
+    whether the event of that id is in the ledger.
     """
     parts: list[Part] = []
     instrument: Instrument | None = None
-    last_digest = ""
-    for values in map(iter, _part_rows(instrument_id)):
+    last_digest, known = "", False
+    for values in map(iter, _part_rows(instrument_id, event_id)):
         part = _take(Part, values)
         if instrument is None:
             instrument = _take(Instrument, values)
@@ -141,9 +140,9 @@ def whole_parts(instrument_id: int) -> tuple[tuple[Part, ...], str]:
         part.instrument = instrument
         parts.append(part)
         # A part without its instrument's other rows leaves them in the iterator.
-        *_, last = values
+        *_, last, known = values
         last_digest = last or ""
-    return tuple(parts), last_digest
+    return tuple(parts), last_digest, bool(known)
 
 
 def _take(row: type[Row], values: Iterator[Any]) -> Row:
