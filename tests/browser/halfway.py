@@ -86,7 +86,7 @@ def working() -> Iterator[Halfway]:
 def fill(floor: Halfway) -> None:
     """Put a part into every state that a screen can show, what takes longest first."""
     shop, steps = floor.shop, floor.steps
-    _close_two(floor)
+    close_two(floor)
     steps["judged"] = floor.begin("Inspect body")
     built = floor.instrument()
     for branch in ("BODY", "NECK"):
@@ -113,7 +113,7 @@ def fill(floor: Halfway) -> None:
     floor.later(minutes=35)
 
 
-def _close_two(floor: Halfway) -> None:
+def close_two(floor: Halfway) -> None:
     """Let one instrument be finished, and one be scrapped."""
     done, scrapped = floor.instrument(), floor.instrument()
     for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):

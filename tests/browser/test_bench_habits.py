@@ -1,0 +1,392 @@
+"""What does the person at the bench do that nobody planned?
+
+Scans with the focus anywhere, twenty in a row, half of one, one of somebody else's;
+presses twice, presses again after going back, presses on a screen that is long out of
+date; types a letter, a comma, inches.  Nothing is lost, nothing counts twice, and every
+answer says what to do.
+"""
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Request, Route
+
+from tests.browser import halfway
+from tests.browser.conftest import Tablet
+from tests.browser.halfway import Halfway
+from travelers.floor.models import Event
+from travelers.orders.models import Part, Step
+
+# How fast the slowest scanner of the shop types, and the fastest hand (ms a key).
+SCANNER_MS, HAND_MS = 5, 130
+OLD_ANSWER_MS = 3000
+
+
+@pytest.fixture(scope="module")
+def floor(db: None) -> Iterator[Halfway]:
+    with halfway.working() as made:
+        yield made
+
+
+@pytest.fixture
+def joiner(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
+    one: Tablet = tablet()
+    one.enter(floor.shop.cast.joiner)
+    return one
+
+
+def told(part: Part, *, accepted: bool = True) -> list[str]:
+    """Give what the ledger has of a part, oldest first."""
+    rows = Event.objects.filter(part=part, accepted=accepted).order_by("seq")
+    return [str(kind) for kind in rows.values_list("kind", flat=True)]
+
+
+def state(step: Step) -> str:
+    return str(Step.objects.values_list("state", flat=True).get(pk=step.pk))
+
+
+def keys(tablet: Tablet, text: str, *, delay: int = SCANNER_MS) -> None:
+    tablet.page.keyboard.type(text, delay=delay)
+    tablet.page.keyboard.press("Enter")
+
+
+def pocket(floor: Halfway, joiner: Tablet) -> Step:
+    """Open the check of a pocket's width, 56.05 to 56.20 mm, on the screen."""
+    floor.steps["pocket"] = step = floor.begin("Machine")
+    joiner.go(floor.address("pocket", check=floor.check_of("pocket"), place=1))
+    return step
+
+
+# --- Scans
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "open_by"),
+    [
+        ("#value", "56.1", ""),
+        ("#hold-reason", "the grain", "details.hold summary"),
+    ],
+)
+def test_a_scan_does_not_land_in_the_field_that_has_the_focus(
+    floor: Halfway, joiner: Tablet, field: str, typed: str, open_by: str
+) -> None:
+    step, other = pocket(floor, joiner), floor.come_to("Saw")
+    page = joiner.page
+    if open_by:
+        joiner.press("Back")
+        page.locator(open_by).click()
+    page.fill(field, typed)
+    page.focus(field)
+    waiting: list[Route] = []
+    page.route("**/station/**", waiting.append)
+    keys(joiner, other.part.code)
+    page.wait_for_timeout(250)
+    assert page.input_value(field) == typed
+    (asked,) = waiting
+    assert f"code={other.part.code}" in asked.request.url
+    page.unroute("**/station/**")
+    asked.continue_()
+    joiner.settle()
+    joiner.shows(other.part.instrument.serial)
+    assert told(step.part)[-1] == "START"
+
+
+def test_a_scanned_gauge_comes_to_hand_and_what_was_typed_stays(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    pocket(floor, joiner)
+    page = joiner.page
+    page.select_option("#gauge", label="choose")
+    page.fill("#value", "56.1")
+    joiner.scan(floor.shop.cast.gauges["caliper"].tag)
+    chosen = page.eval_on_selector("#gauge", "(one) => one.selectedOptions[0].text")
+    assert (chosen, page.input_value("#value")) == ("caliper", "56.1")
+
+
+def test_a_gauge_that_types_is_a_reading_and_no_scan(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    step = pocket(floor, joiner)
+    joiner.page.focus("#value")
+    keys(joiner, "+56.120")
+    joiner.settle()
+    joiner.shows("Pocket width: 56.12")
+    assert told(step.part)[-1] == "READ"
+
+
+def test_a_code_written_by_hand_stays_where_it_is_written(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    step, other = floor.begin("Saw"), floor.come_to("Saw")
+    floor.steps["saw"] = step
+    joiner.go(floor.address("saw"))
+    joiner.page.locator("details.hold summary").click()
+    joiner.page.focus("#hold-reason")
+    words = f"see {other.part.code}"
+    joiner.page.keyboard.type(words, delay=HAND_MS)
+    assert joiner.page.input_value("#hold-reason") == words
+    joiner.shows(step.part.instrument.serial)
+
+
+def test_twenty_scans_in_ten_seconds_come_in_order_while_the_server_is_slow(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    parts = [
+        part
+        for instrument in floor.shop.instruments(10)
+        for part in instrument.parts.filter(branch__in=["BODY", "NECK"]).order_by("pk")
+    ]
+    floor.tell_the_time()
+    joiner.go("/station/SAW/")
+    page = joiner.page
+    asked: list[str] = []
+    page.on("request", lambda request: _note_code(request, asked))
+    slow: list[Route] = []
+    first = f"**/*code={parts[0].code}*"
+    page.route(first, slow.append)
+    spent = page.evaluate("performance.now()")
+    for part in parts:
+        keys(joiner, part.code.lower() if part.branch == "NECK" else part.code)
+    spent = page.evaluate("performance.now()") - spent
+    page.wait_for_timeout(max(0, OLD_ANSWER_MS - spent))
+    slow[0].continue_()
+    page.unroute(first)
+    for _ in range(100):
+        if len(asked) == len(parts):
+            break
+        page.wait_for_timeout(100)
+    joiner.settle()
+    assert spent < 10_000
+    assert [code.upper() for code in asked] == [part.code for part in parts]
+    joiner.shows(parts[-1].instrument.serial)
+
+
+def _note_code(request: Request, asked: list[str]) -> None:
+    if "scanned=1" in request.url:
+        asked.append(request.url.split("code=")[1].split("&")[0])
+
+
+def test_the_pieces_of_a_join_may_follow_each_other_without_a_pause(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    step = floor.begin("Glue")
+    floor.steps["glue"] = step
+    joiner.go(floor.address("glue"))
+    pieces = list(step.part.plank_set.pieces.order_by("letter"))
+    for piece in pieces:
+        keys(joiner, piece.code)
+    for _ in range(50):
+        if told(step.part)[-2:] == ["MATE", "MATE"]:
+            break
+        joiner.page.wait_for_timeout(100)
+    joiner.settle()
+    rows = Event.objects.filter(step=step, kind="MATE").order_by("seq")
+    assert [row.data["mate"] for row in rows] == [piece.code for piece in pieces]
+    joiner.press("Done")
+    joiner.shows("It lies here until")
+
+
+def test_half_a_code_says_how_much_is_missing(floor: Halfway, joiner: Tablet) -> None:
+    code = floor.come_to("Saw").part.code
+    joiner.go("/station/SAW/")
+    joiner.scan(code[:7])
+    joiner.shows("Only a piece of the code came in", "1 are missing", "Scan again")
+    joiner.page.fill("#scan", code[:4])
+    joiner.page.keyboard.press("Enter")
+    joiner.settle()
+    joiner.shows("4 are missing")
+    joiner.scan(code + code)
+    joiner.shows("Two scans may have run together")
+
+
+def test_a_misread_character_leads_to_the_tag_that_was_meant(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    part = floor.come_to("Saw").part
+    joiner.go("/station/SAW/")
+    wrong = "8" if part.code[4] != "8" else "9"
+    joiner.scan(part.code[:4] + wrong + part.code[5:])
+    joiner.shows("One character of", "Was it one of these?")
+    serial = part.instrument.serial
+    joiner.page.locator(".unread-list a", has_text=serial).click()
+    joiner.settle()
+    joiner.shows(serial, "Start")
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("HTTPS://OTHER-SHOP.EXAMPLE/T/P7ZZZZ0H", "floor."),
+        ("https://other-shop.example/buy?now=1", "This is not one of the shop's tags"),
+        ("javascript:alert(document.cookie)", "This is not one of the shop's tags"),
+        ("4006381333931", "The code came in too long"),
+    ],
+)
+def test_what_is_not_ours_is_never_opened(
+    floor: Halfway, joiner: Tablet, text: str, says: str
+) -> None:
+    joiner.go("/station/SAW/")
+    joiner.page.on("dialog", lambda dialog: joiner.faults.append(dialog.message))
+    joiner.scan(text)
+    joiner.shows(says, "Back to the list")
+    assert joiner.page.url.startswith(f"{joiner.home}/station/SAW/")
+    assert joiner.page.locator("[data-shop-refusal]").count() == 1
+
+
+def test_the_tag_of_what_left_the_floor_says_so(floor: Halfway, joiner: Tablet) -> None:
+    halfway.close_two(floor)
+    for name, how in (("finished", "finished"), ("scrapped", "scrapped")):
+        joiner.go("/station/SAW/")
+        joiner.scan(floor.part(name).code)
+        joiner.shows("left the floor", f": {how}.", "Put the part aside")
+
+
+# --- Presses
+
+
+def test_at_the_wrong_station_it_says_where_to_go(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    step = floor.come_to("Saw")
+    joiner.go("/station/BOOTH/")
+    joiner.scan(step.part.code)
+    joiner.shows("Saw is not done at this station but at Saw.")
+    assert joiner.page.get_by_role("button", name="Start", exact=True).is_disabled()
+    assert told(step.part) == []
+
+
+def test_what_comes_later_cannot_be_begun_first(floor: Halfway, joiner: Tablet) -> None:
+    floor.steps["saw"] = step = floor.come_to("Saw")
+    later = step.part.steps.get(operation__name="Machine")
+    joiner.go(floor.address("saw"))
+    # The same form, bent to another step as a stale or a clever page would.
+    form = joiner.page.locator("form:has(> [name=wish][value=START])")
+    form.locator("[name=step]").evaluate(f"(one) => {{ one.value = {later.pk} }}")
+    joiner.press("Start")
+    joiner.shows("Machine comes later; still open before it:", "floor.comes_later")
+    assert (told(step.part), state(later)) == ([], "WAITING")
+    assert told(step.part, accepted=False) == ["START"]
+
+
+@pytest.mark.parametrize("pause", [0, 60, 250])
+def test_two_taps_count_once(floor: Halfway, joiner: Tablet, pause: int) -> None:
+    floor.steps["saw"] = step = floor.come_to("Saw")
+    joiner.go(floor.address("saw"))
+    box = joiner.page.get_by_role("button", name="Start", exact=True).bounding_box()
+    assert box
+    at = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    joiner.page.mouse.click(*at)
+    joiner.page.wait_for_timeout(pause)
+    joiner.page.mouse.click(*at)
+    joiner.settle()
+    # Done stands where Start stood, and must not have been met by the second tap.
+    joiner.shows("Done")
+    assert (told(step.part), state(step)) == (["START"], "RUNNING")
+
+
+def test_a_form_that_is_sent_twice_counts_once(floor: Halfway, joiner: Tablet) -> None:
+    floor.steps["saw"] = step = floor.come_to("Saw")
+    joiner.go(floor.address("saw"))
+    joiner.page.evaluate(
+        """() => { const form = document.querySelector(".press-next").form;
+        form.requestSubmit(); form.requestSubmit(); }"""
+    )
+    joiner.settle()
+    assert told(step.part) == ["START"]
+
+
+def test_a_message_that_comes_again_gets_the_first_answer(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    floor.steps["saw"] = step = floor.come_to("Saw")
+    joiner.go(floor.address("saw"))
+    sent: dict[str, str] = joiner.page.eval_on_selector(
+        ".press-next", "(one) => Object.fromEntries(new FormData(one.form))"
+    )
+    url = f"{joiner.home}/station/SAW/wish/"
+    answers = [joiner.page.request.post(url, form=sent) for _ in range(3)]
+    assert [answer.status for answer in answers] == [200, 200, 200]
+    assert all("The work is begun." in answer.text() for answer in answers)
+    assert told(step.part) == ["START"]
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+def test_going_back_and_pressing_again_does_nothing_twice(
+    floor: Halfway, tablet: Callable[..., Tablet], *, scripts: bool
+) -> None:
+    one: Tablet = tablet(scripts=scripts)
+    one.enter(floor.shop.cast.joiner)
+    floor.steps["saw"] = step = floor.come_to("Saw")
+    one.go("/station/SAW/")
+    one.go(floor.address("saw"))
+    one.press("Start")
+    one.page.go_back()
+    one.settle()
+    start = one.page.get_by_role("button", name="Start", exact=True)
+    if start.count():
+        one.press("Start")
+    else:
+        one.page.go_forward()
+        one.settle()
+    one.shows("Done")
+    assert (told(step.part), state(step)) == (["START"], "RUNNING")
+
+
+def test_a_screen_out_of_date_is_told_who_was_first(
+    floor: Halfway, joiner: Tablet, tablet: Callable[..., Tablet]
+) -> None:
+    floor.steps["saw"] = step = floor.come_to("Saw")
+    other: Tablet = tablet()
+    other.enter(floor.shop.cast.finisher)
+    for one in (joiner, other):
+        one.go(floor.address("saw"))
+    joiner.press("Start")
+    other.press("Start")
+    other.shows("Saw is in work and cannot be changed that way.", "Done")
+    joiner.press("Done")
+    other.press("Done")
+    other.shows("Saw was done on", "by Joiner Cast.")
+    assert told(step.part) == ["START", "FINISH"]
+    assert told(step.part, accepted=False) == ["START", "FINISH"]
+
+
+# --- Values
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("56x1", "“56x1” cannot be read as a number."),
+        ("5б.1", "cannot be read as a number."),
+        ("1,234.5", "has more than one mark"),
+        ("2.2087", "2.2087 mm is far off; 56.101 mm may have been meant."),
+        ("561", "561 mm is far off; 56.1 mm may have been meant."),
+        ("2.21 in", "Pocket width is measured in mm, not in in."),
+        ("", "No value was given yet."),
+    ],
+)
+def test_a_doubtful_value_is_asked_again_and_not_recorded(
+    floor: Halfway, joiner: Tablet, typed: str, says: str
+) -> None:
+    step = pocket(floor, joiner)
+    joiner.page.fill("#value", typed)
+    joiner.press("Enter")
+    joiner.shows(says)
+    assert joiner.page.input_value("#value") == typed
+    assert told(step.part)[-1] == "START"
+
+
+def test_a_comma_is_a_decimal_mark_and_the_large_keys_write(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    step = pocket(floor, joiner)
+    for key in "56.19":
+        joiner.page.locator(f".keys [data-shop-key='{key}']").click()
+    joiner.page.locator("[data-shop-key=back]").click()
+    assert joiner.page.input_value("#value") == "56.1"
+    assert joiner.page.locator("[data-shop-verdict]").inner_text() == "inside"
+    joiner.page.fill("#value", "56,12")
+    joiner.press("Enter")
+    joiner.shows("Pocket width: 56.12 mm, inside.")
+    row = Event.objects.get(step=step, kind="READ")
+    assert str(row.readings.get().value) == "56.1200"
