@@ -19,6 +19,7 @@ from playwright.sync_api import (
     Page,
     sync_playwright,
 )
+from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
 from pytest_django.live_server_helper import LiveServer
 from pytest_django.plugin import DjangoDbBlocker
@@ -42,6 +43,8 @@ ARGUMENTS = [
 NOT_RUN = "NOT RUN: no Chromium on this machine, so no screen was tried in a browser."
 # Two taps that follow each other faster than this count once.
 DOUBLE_TAP_MS = 420
+# On a busy machine a page may be slow, but not as slow as this.
+WAIT_MS = 12_000
 # Told to the page before any of its own scripts: each breach of the policy is kept.
 LISTEN = """
 window.breaches = [];
@@ -123,11 +126,20 @@ class Tablet:
 
     def _rest(self) -> None:
         """Wait until nothing is being asked, and note the breaches until then."""
-        if self.scripts:
-            # The policy forbids Playwright's own waiting for an expression.
-            while self.page.evaluate("window.asking"):
-                self.page.wait_for_timeout(20)
+        # The policy forbids Playwright's own waiting for an expression.
+        while self.scripts and self._asks():
+            self.page.wait_for_timeout(20)
+
+    def _asks(self) -> bool:
+        try:
             self.faults += self.page.evaluate("window.breaches.splice(0)")
+            return bool(self.page.evaluate("window.asking"))
+        except PlaywrightError as fault:
+            if "context was destroyed" not in str(fault):
+                raise
+            # The answer was another page: wait for that one.
+            self.page.wait_for_load_state()
+            return True
 
     def sign_in(self, name: str) -> None:
         self.context.clear_cookies()
@@ -155,7 +167,7 @@ class Tablet:
             page.get_by_role("link", name=name, exact=exact)
         )
         try:
-            found.locator("visible=true").first.click(timeout=10_000)
+            found.locator("visible=true").first.click()
         except PlaywrightTimeout as missing:
             said = page.inner_text("body")
             raise AssertionError(f"nothing says {name!r} on:\n{said}") from missing
@@ -163,7 +175,7 @@ class Tablet:
 
     def scan(self, text: str) -> None:
         """Scan as a wedge does: fast keys wherever the focus is, Enter at the end."""
-        self.page.keyboard.type(text, delay=5)
+        self.page.keyboard.type(text)
         self.page.keyboard.press("Enter")
         self.page.wait_for_timeout(150)
         self.settle()
@@ -220,6 +232,7 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
         )
+        context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)
         page = context.new_page()
         one = Tablet(context, page, str(server), scripts)

@@ -11,6 +11,7 @@ from decimal import Decimal
 from uuid import uuid4
 
 import time_machine
+from django.test import override_settings
 
 from tests import make
 from travelers.floor.queries import find_place
@@ -20,6 +21,8 @@ from travelers.orders.models import Instrument, Part, Step
 from travelers.quality.actions import report_defect
 from travelers.quality.models import Defect
 from travelers.quality.rules import Severity
+
+TEN_YEARS = 10 * 365 * 86_400
 
 
 @dataclass
@@ -77,9 +80,13 @@ class Halfway:
 
 @contextmanager
 def working() -> Iterator[Halfway]:
-    """Open the small shop and let the server's clock go with its own."""
+    """Open the small shop and let the server's clock go with its own.
+
+    The clock jumps by weeks; nobody is signed out by that.
+    """
     shop = make.shop()
-    with time_machine.travel(shop.now, tick=True) as clock:
+    signed_in = override_settings(SESSION_COOKIE_AGE=TEN_YEARS)
+    with signed_in, time_machine.travel(shop.now, tick=True) as clock:
         yield Halfway(shop, clock)
 
 
@@ -118,7 +125,9 @@ def close_two(floor: Halfway) -> None:
     done, scrapped = floor.instrument(), floor.instrument()
     for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):
         floor.shop.work(floor.shop.part(done, branch))
-    floor.steps["finished"] = floor.shop.part(done).steps.order_by("position").last()
+    last = floor.shop.part(done).steps.order_by("position").last()
+    assert last
+    floor.steps["finished"] = last
     step = floor.come_to("Dry", of=scrapped)
     floor.shop.must(Wish.SCRAP, step, by="qa", reason="split through")
     floor.steps["scrapped"] = step

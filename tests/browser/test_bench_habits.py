@@ -19,7 +19,19 @@ from travelers.orders.models import Part, Step
 
 # How fast the slowest scanner of the shop types, and the fastest hand (ms a key).
 SCANNER_MS, HAND_MS = 5, 130
-OLD_ANSWER_MS = 3000
+BRANCHES = ("BODY", "NECK")
+# Twenty scans in so many seconds.
+MOST_SECONDS = 10
+# Many scans within two seconds. By the page itself: on a busy machine keys from outside
+# come with pauses that no scanner makes.
+BURST = """async (codes) => {
+  for (const code of codes) {
+    for (const key of [...code, "Enter"])
+      document.activeElement.dispatchEvent(
+        new KeyboardEvent("keydown", {key, bubbles: true, cancelable: true}));
+    await new Promise((done) => setTimeout(done, 60));
+  }
+}"""
 
 
 @pytest.fixture(scope="module")
@@ -78,13 +90,12 @@ def test_a_scan_does_not_land_in_the_field_that_has_the_focus(
     page.fill(field, typed)
     page.focus(field)
     waiting: list[Route] = []
-    page.route("**/station/**", waiting.append)
+    page.route("**/station/**", lambda route: waiting.append(route), times=1)
     keys(joiner, other.part.code)
     page.wait_for_timeout(250)
     assert page.input_value(field) == typed
     (asked,) = waiting
     assert f"code={other.part.code}" in asked.request.url
-    page.unroute("**/station/**")
     asked.continue_()
     joiner.settle()
     joiner.shows(other.part.instrument.serial)
@@ -128,35 +139,31 @@ def test_a_code_written_by_hand_stays_where_it_is_written(
     joiner.shows(step.part.instrument.serial)
 
 
-def test_twenty_scans_in_ten_seconds_come_in_order_while_the_server_is_slow(
+def test_twenty_scans_come_in_order_while_the_server_is_slow(
     floor: Halfway, joiner: Tablet
 ) -> None:
-    parts = [
-        part
-        for instrument in floor.shop.instruments(10)
-        for part in instrument.parts.filter(branch__in=["BODY", "NECK"]).order_by("pk")
-    ]
+    made = floor.shop.instruments(10)
+    parts = [floor.shop.part(one, branch) for one in made for branch in BRANCHES]
     floor.tell_the_time()
     joiner.go("/station/SAW/")
-    page = joiner.page
-    asked: list[str] = []
+    page, asked, slow = joiner.page, [], []
     page.on("request", lambda request: _note_code(request, asked))
-    slow: list[Route] = []
     first = f"**/*code={parts[0].code}*"
-    page.route(first, slow.append)
-    spent = page.evaluate("performance.now()")
-    for part in parts:
-        keys(joiner, part.code.lower() if part.branch == "NECK" else part.code)
-    spent = page.evaluate("performance.now()") - spent
-    page.wait_for_timeout(max(0, OLD_ANSWER_MS - spent))
+    page.route(first, lambda route: slow.append(route), times=1)
+    # Half of them in small letters, as with Caps Lock on.
+    codes = [
+        part.code if number % 2 else part.code.lower()
+        for number, part in enumerate(parts)
+    ]
+    page.evaluate(BURST, codes)
+    page.wait_for_timeout(500)
+    assert len(asked) == 1
     slow[0].continue_()
-    page.unroute(first)
-    for _ in range(100):
+    for _ in range(MOST_SECONDS * 10):
+        page.wait_for_timeout(100)
         if len(asked) == len(parts):
             break
-        page.wait_for_timeout(100)
     joiner.settle()
-    assert spent < 10_000
     assert [code.upper() for code in asked] == [part.code for part in parts]
     joiner.shows(parts[-1].instrument.serial)
 
@@ -164,6 +171,26 @@ def test_twenty_scans_in_ten_seconds_come_in_order_while_the_server_is_slow(
 def _note_code(request: Request, asked: list[str]) -> None:
     if "scanned=1" in request.url:
         asked.append(request.url.split("code=")[1].split("&")[0])
+
+
+def test_a_code_written_by_hand_waits_for_the_scan_before_it(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    first, second = floor.come_to("Saw").part, floor.come_to("Saw").part
+    joiner.go("/station/SAW/")
+    page, asked, slow = joiner.page, [], []
+    page.on("request", lambda request: _note_code(request, asked))
+    page.route(f"**/*{first.code}*", lambda route: slow.append(route), times=1)
+    keys(joiner, first.code)
+    page.wait_for_timeout(200)
+    for _ in range(2):
+        # Nothing seems to happen, so Enter is pressed once more.
+        page.fill("#scan", second.code)
+        page.keyboard.press("Enter")
+    slow[0].continue_()
+    page.get_by_text(second.instrument.serial).wait_for()
+    joiner.settle()
+    assert asked[:2] == [first.code, second.code]
 
 
 def test_the_pieces_of_a_join_may_follow_each_other_without_a_pause(
@@ -311,25 +338,31 @@ def test_a_message_that_comes_again_gets_the_first_answer(
 
 
 @pytest.mark.parametrize("scripts", [True, False])
-def test_going_back_and_pressing_again_does_nothing_twice(
+def test_going_back_shows_what_is_so_now_and_nothing_is_done_twice(
     floor: Halfway, tablet: Callable[..., Tablet], *, scripts: bool
 ) -> None:
     one: Tablet = tablet(scripts=scripts)
     one.enter(floor.shop.cast.joiner)
-    floor.steps["saw"] = step = floor.come_to("Saw")
+    step = floor.come_to("Saw")
     one.go("/station/SAW/")
-    one.go(floor.address("saw"))
+    one.page.fill("#scan", step.part.code)
+    one.page.keyboard.press("Enter")
+    one.settle()
     one.press("Start")
     one.page.go_back()
-    one.settle()
-    start = one.page.get_by_role("button", name="Start", exact=True)
-    if start.count():
-        one.press("Start")
-    else:
+    if scripts:
+        # A press takes the place of what it was pressed on: back is the list.
+        one.page.get_by_text("In work here").wait_for()
+        one.shows(step.part.instrument.serial)
         one.page.go_forward()
-        one.settle()
-    one.shows("Done")
-    assert (told(step.part), state(step)) == (["START"], "RUNNING")
+    for _ in range(2):
+        one.page.get_by_role("button", name="Done", exact=True).wait_for()
+        one.shows(step.part.instrument.serial)
+        assert one.page.get_by_role("button", name="Start", exact=True).count() == 0
+        one.press("List")
+        one.page.go_back()
+    one.press("Done")
+    assert (told(step.part), state(step)) == (["START", "FINISH"], "DONE")
 
 
 def test_a_screen_out_of_date_is_told_who_was_first(

@@ -3,7 +3,8 @@
  * Hook: data-shop-draft="a name of its own" on a form. What is typed is kept in
  * this tab, under the person (body's data-shop-person), until the server has taken
  * it; never passwords, files, hidden or unnamed fields. After a new sign-in the
- * form is filled again. One person's draft is never shown to another.
+ * form is filled again. One person's draft is never shown to another. A field with
+ * data-shop-given was filled by a deed since (a scanned gauge) and keeps that.
  */
 (() => {
   "use strict";
@@ -50,7 +51,7 @@
 
   function fill(form, draft) {
     draft.forEach(([name, value, on]) => {
-      fields(form).filter((f) => f.name === name).forEach((f) => {
+      fields(form).filter((f) => f.name === name && f.dataset.shopGiven === undefined).forEach((f) => {
         if (f.type === "checkbox" || f.type === "radio") {
           if (f.value === value) f.checked = on;
         } else if (Array.isArray(value)) {

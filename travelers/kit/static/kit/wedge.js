@@ -40,6 +40,7 @@
   let timer = 0;
 
   let sending = null;
+  let sent = "";
   let guard = 0;
   let queue = restored();
 
@@ -140,12 +141,8 @@
   function next() {
     const form = document.querySelector("[data-shop-scan]");
     if (sending || !queue.length || !form) return;
-    const at = input(form);
-    at.value = queue[0];
-    sending = form;
-    guard = setTimeout(answered, ANSWER_MS);
     // Taken out before it is sent: a page that changes must not send it again.
-    queue.shift();
+    input(form).value = queue.shift();
     keep();
     form.requestSubmit();
   }
@@ -161,12 +158,25 @@
     setTimeout(next, 60);
   }
 
-  /* A code typed by hand is in flight too. */
-  document.addEventListener("submit", (event) => {
-    if (sending || !event.target.matches("[data-shop-scan]")) return;
-    sending = event.target;
-    guard = setTimeout(answered, ANSWER_MS);
-  });
+  /* A code typed by hand while another is being answered waits like a scan; the same
+   * once more, by an impatient finger, is none. Before once.js, which would drop it. */
+  window.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.matches("[data-shop-scan]")) return;
+    const text = input(form).value;
+    if (!sending) {
+      sending = form;
+      sent = text;
+      guard = setTimeout(answered, ANSWER_MS);
+      return;
+    }
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    if (text === sent) return;
+    queue.push(text);
+    keep();
+    input(form).value = "";
+  }, true);
 
   document.addEventListener("htmx:afterRequest", (event) => {
     // Who asked stands in the request; the event comes to what replaced the form.
@@ -181,6 +191,9 @@
     if (!form || (at && at !== document.body && at.isConnected)) return;
     input(form).focus({ preventScroll: true });
   }
+
+  // A pressed button goes with its scene, and the focus with it.
+  document.addEventListener("htmx:afterSettle", focus);
 
   window.addEventListener("pageshow", (event) => {
     if (event.persisted) {
