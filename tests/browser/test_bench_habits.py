@@ -9,7 +9,7 @@ answer says what to do.
 from collections.abc import Callable, Iterator
 
 import pytest
-from playwright.sync_api import Request, Route
+from playwright.sync_api import Route
 
 from tests.browser import halfway
 from tests.browser.conftest import Tablet
@@ -137,60 +137,6 @@ def test_a_code_written_by_hand_stays_where_it_is_written(
     joiner.page.keyboard.type(words, delay=HAND_MS)
     assert joiner.page.input_value("#hold-reason") == words
     joiner.shows(step.part.instrument.serial)
-
-
-def test_twenty_scans_come_in_order_while_the_server_is_slow(
-    floor: Halfway, joiner: Tablet
-) -> None:
-    made = floor.shop.instruments(10)
-    parts = [floor.shop.part(one, branch) for one in made for branch in BRANCHES]
-    floor.tell_the_time()
-    joiner.go("/station/SAW/")
-    page, asked, slow = joiner.page, [], []
-    page.on("request", lambda request: _note_code(request, asked))
-    first = f"**/*code={parts[0].code}*"
-    page.route(first, lambda route: slow.append(route), times=1)
-    # Half of them in small letters, as with Caps Lock on.
-    codes = [
-        part.code if number % 2 else part.code.lower()
-        for number, part in enumerate(parts)
-    ]
-    page.evaluate(BURST, codes)
-    page.wait_for_timeout(500)
-    assert len(asked) == 1
-    slow[0].continue_()
-    for _ in range(MOST_SECONDS * 10):
-        page.wait_for_timeout(100)
-        if len(asked) == len(parts):
-            break
-    joiner.settle()
-    assert [code.upper() for code in asked] == [part.code for part in parts]
-    joiner.shows(parts[-1].instrument.serial)
-
-
-def _note_code(request: Request, asked: list[str]) -> None:
-    if "scanned=1" in request.url:
-        asked.append(request.url.split("code=")[1].split("&")[0])
-
-
-def test_a_code_written_by_hand_waits_for_the_scan_before_it(
-    floor: Halfway, joiner: Tablet
-) -> None:
-    first, second = floor.come_to("Saw").part, floor.come_to("Saw").part
-    joiner.go("/station/SAW/")
-    page, asked, slow = joiner.page, [], []
-    page.on("request", lambda request: _note_code(request, asked))
-    page.route(f"**/*{first.code}*", lambda route: slow.append(route), times=1)
-    keys(joiner, first.code)
-    page.wait_for_timeout(200)
-    for _ in range(2):
-        # Nothing seems to happen, so Enter is pressed once more.
-        page.fill("#scan", second.code)
-        page.keyboard.press("Enter")
-    slow[0].continue_()
-    page.get_by_text(second.instrument.serial).wait_for()
-    joiner.settle()
-    assert asked[:2] == [first.code, second.code]
 
 
 def test_the_pieces_of_a_join_may_follow_each_other_without_a_pause(
