@@ -9,7 +9,7 @@ answer says what to do.
 from collections.abc import Callable, Iterator
 
 import pytest
-from playwright.sync_api import Route
+from playwright.sync_api import Request, Route
 
 from tests.browser import halfway
 from tests.browser.conftest import Tablet
@@ -137,6 +137,79 @@ def test_a_code_written_by_hand_stays_where_it_is_written(
     joiner.page.keyboard.type(words, delay=HAND_MS)
     assert joiner.page.input_value("#hold-reason") == words
     joiner.shows(step.part.instrument.serial)
+
+
+def test_twenty_scans_come_in_order_while_the_server_is_slow(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    made = floor.shop.instruments(10)
+    parts = [floor.shop.part(one, branch) for one in made for branch in BRANCHES]
+    floor.tell_the_time()
+    joiner.go("/station/SAW/")
+    asked, slow = _listen(joiner, slow=parts[0].code)
+    # Half of them in small letters, as with Caps Lock on.
+    codes = [part.code for part in parts]
+    codes[1::2] = [code.lower() for code in codes[1::2]]
+    joiner.page.evaluate(BURST, codes)
+    assert len(asked) == 1
+    slow[0].continue_()
+    _until(joiner, lambda: len(asked) == len(parts))
+    assert [code.upper() for code in asked] == [part.code for part in parts]
+    joiner.settle()
+    joiner.shows(parts[-1].instrument.serial)
+
+
+def test_scans_that_meet_their_answers_stay_on_the_page(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    codes = [floor.come_to("Saw").part.code for _ in range(6)]
+    joiner.go("/station/SAW/")
+    asked, _ = _listen(joiner)
+    joiner.page.evaluate("window.same = true")
+    joiner.page.evaluate(BURST, codes)
+    _until(joiner, lambda: len(asked) == len(codes))
+    assert joiner.page.evaluate("window.same") is True
+    assert asked == codes
+
+
+def test_a_code_written_by_hand_waits_for_the_scan_before_it(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    first, second = floor.come_to("Saw").part, floor.come_to("Saw").part
+    joiner.go("/station/SAW/")
+    asked, slow = _listen(joiner, slow=first.code)
+    joiner.page.evaluate(BURST, [first.code])
+    _until(joiner, lambda: bool(slow))
+    for _ in range(2):
+        # Nothing seems to happen, so Enter is pressed once more.
+        joiner.page.fill("#scan", second.code)
+        joiner.page.keyboard.press("Enter")
+    slow[0].continue_()
+    joiner.page.get_by_text(second.instrument.serial).wait_for()
+    assert asked[:2] == [first.code, second.code]
+
+
+def _listen(one: Tablet, *, slow: str = "") -> tuple[list[str], list[Route]]:
+    """Note which codes the page asks about; hold back the question about one."""
+    asked: list[str] = []
+    held: list[Route] = []
+
+    def note(request: Request) -> None:
+        if "scanned=1" in request.url:
+            asked.append(request.url.split("code=")[1].split("&")[0])
+
+    one.page.on("request", note)
+    if slow:
+        one.page.route(f"**/*{slow}*", lambda route: held.append(route), times=1)
+    return asked, held
+
+
+def _until(one: Tablet, so: Callable[[], bool]) -> None:
+    """Wait for at most as long as twenty scans may take."""
+    for _ in range(MOST_SECONDS * 10):
+        one.page.wait_for_timeout(100)
+        if so():
+            return
 
 
 def test_the_pieces_of_a_join_may_follow_each_other_without_a_pause(

@@ -1,7 +1,9 @@
-"""The README's pictures: the demo's board, a part at a station, an instrument.
+"""Does the demo's shop fit its tablets, and what does the README show of it?
 
-They are taken into the test results; with PICTURES=1 also into ``docs/pictures``, so
-that running the tests leaves the tree as it was.
+The demo says at its stations what a shop would say: instructions of several lines, rows
+of signs, many checks.  The README's pictures are taken into the test results; with
+PICTURES=1 also into ``docs/pictures``, so that running the tests leaves the tree as it
+was.
 """
 
 import os
@@ -9,26 +11,35 @@ import shutil
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from django.utils import timezone
 from PIL import Image
 
-from tests.browser.conftest import Tablet
+from tests.browser import measures
+from tests.browser.conftest import SIZES, Tablet
+from tests.browser.test_pages import KEYS
 from travelers.demo.actions import load_demo
+from travelers.floor.actions import record
+from travelers.floor.queries import find_place
+from travelers.floor.rules import Wish
 from travelers.orders.models import Instrument, Step
 from travelers.shop.models import Person
 
 KEPT = Path(__file__).resolve().parents[2] / "docs" / "pictures"
 FEWEST_COLOURS = 50
+# So many different operations at least wait to be begun at any time.
+FEWEST_OPERATIONS, FEWEST_CHECKS = 15, 10
+
+
+@pytest.fixture(scope="module")
+def demo(db: None) -> None:
+    load_demo(seed=7, instruments=90, now=_at_work())
 
 
 @pytest.fixture
-def signed_in(
-    transactional_db: None, tablet: Callable[..., Tablet]
-) -> Callable[[str], Tablet]:
-    load_demo(seed=7, instruments=90, now=_at_work())
-
+def signed_in(demo: None, tablet: Callable[..., Tablet]) -> Callable[[str], Tablet]:
     def as_person(name: str) -> Tablet:
         one = tablet()
         one.enter(Person.objects.get(username=name))
@@ -82,3 +93,67 @@ def _keep(tablet: Tablet, name: str) -> None:
     if os.environ.get("PICTURES"):
         KEPT.mkdir(parents=True, exist_ok=True)
         shutil.copy(path, KEPT / f"{name}.png")
+
+
+def test_every_operation_of_the_demo_is_begun_and_done_without_scrolling(
+    signed_in: Callable[[str], Tablet],
+) -> None:
+    one, steps, checks = signed_in("marta"), waiting(), 0
+    found: list[str] = []
+    for step in steps:
+        where = f"/station/{step.station.code}/?code={step.part.code}&step={step.pk}"
+        found += _faults(one, where, step.operation.name, "button.press-next")
+        if not _begin(step):
+            continue
+        found += _faults(one, where, step.operation.name, ".press-next")
+        for check in step.operation.characteristics.all():
+            is_judged = check.kind == "JUDGED"
+            reach = ".press-good, .press-bad" if is_judged else KEYS
+            asked = f"{where}&check={check.pk}&place={check.places}"
+            found += _faults(one, asked, f"{step.operation.name}: {check.name}", reach)
+            checks += 1
+    assert not found, "\n".join(found)
+    assert len(steps) >= FEWEST_OPERATIONS
+    assert checks >= FEWEST_CHECKS
+
+
+def waiting() -> list[Step]:
+    """Give one free step of each operation that waits to be begun somewhere."""
+    rows = Step.objects.filter(
+        state="READY",
+        station__attended=True,
+        part__held_at__isnull=True,
+        instrument__held_at__isnull=True,
+    ).select_related("operation", "station", "part")
+    found: dict[str, Step] = {}
+    for row in rows.order_by("pk"):
+        found.setdefault(f"{row.operation.branch} {row.operation.name}", row)
+    return list(found.values())
+
+
+def _begin(step: Step) -> bool:
+    at = timezone.localtime()
+    verdict = record(
+        wish=Wish.START,
+        step_id=step.pk,
+        station=find_place(code=step.station.code),
+        person=Person.objects.get(username="marta"),
+        event_id=uuid4(),
+        at=at,
+        heard_at=at,
+        data={},
+    )
+    return verdict.accepted
+
+
+def _faults(one: Tablet, address: str, what: str, reach: str) -> list[str]:
+    one.go(address)
+    found = []
+    for size in SIZES:
+        one.resize(size)
+        faults = measures.overflow(one.page) + measures.touch(one.page)
+        faults += measures.small_text(one.page)
+        for selector in reach.split(", "):
+            faults += measures.out_of_reach(one.page, selector)
+        found += [f"{size}, {what}: {fault}" for fault in faults]
+    return found

@@ -51,8 +51,7 @@ def bare(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
 
 def scan_by_form(one: Tablet, text: str) -> None:
     one.page.fill("#scan", text)
-    one.page.click(".station-scan button")
-    one.settle()
+    one.touch(".station-scan button")
 
 
 def test_without_script_a_step_is_scanned_checked_and_done(
@@ -108,8 +107,7 @@ def test_without_script_a_hold_is_placed_and_seen(floor: Halfway, bare: Tablet) 
     bare.go(f"/station/SAW/?code={step.part.code}")
     bare.page.locator("details.hold summary").click()
     bare.page.fill("#hold-reason", "the grain runs out")
-    bare.page.locator("details.hold button").click()
-    bare.settle()
+    bare.touch("details.hold button")
     bare.shows("is held since", "the grain runs out")
     assert told(step.part) == ["HOLD"]
 
@@ -202,8 +200,7 @@ def test_a_reason_typed_for_a_hold_is_there_after_signing_in_again(
     joiner.page.locator("details.hold summary").click()
     joiner.page.fill("#hold-reason", "a knot under the bridge")
     Session.objects.all().delete()
-    joiner.page.locator("details.hold button").click()
-    joiner.settle()
+    joiner.touch("details.hold button")
     _sign_in_here(joiner)
     joiner.shows(step.part.instrument.serial)
     assert joiner.page.input_value("#hold-reason") == "a knot under the bridge"

@@ -23,6 +23,7 @@
   const FAST = 4;
   // Longer than once.js holds a button, or the next scan would meet a closed form.
   const ANSWER_MS = 16000;
+  const WAKE_MS = 60;
   const STORE = "shop-scans";
 
   const CODE = /^[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
@@ -42,6 +43,7 @@
   let sending = null;
   let sent = "";
   let guard = 0;
+  let waking = 0;
   let queue = restored();
 
   function restored() {
@@ -111,7 +113,7 @@
       if (keys.length && finish()) {
         event.preventDefault();
         event.stopImmediatePropagation();
-      }
+      } else wait(event);
       return;
     }
     if (!keys.length) {
@@ -144,39 +146,50 @@
     // Taken out before it is sent: a page that changes must not send it again.
     input(form).value = queue.shift();
     keep();
+    flies(form);
     form.requestSubmit();
   }
 
-  function answered() {
-    if (!sending) return;
-    clearTimeout(guard);
-    const form = sending;
-    sending = null;
-    if (form.isConnected) input(form).value = "";
-    focus();
-    // htmx wakes what it swapped in a moment after the answer.
-    setTimeout(next, 60);
+  function flies(form) {
+    sending = form;
+    sent = input(form).value;
+    guard = setTimeout(answered, ANSWER_MS);
   }
 
-  /* A code typed by hand while another is being answered waits like a scan; the same
-   * once more, by an impatient finger, is none. Before once.js, which would drop it. */
-  window.addEventListener("submit", (event) => {
-    const form = event.target;
-    if (!form.matches("[data-shop-scan]")) return;
-    const text = input(form).value;
-    if (!sending) {
-      sending = form;
-      sent = text;
-      guard = setTimeout(answered, ANSWER_MS);
-      return;
-    }
+  function answered() {
+    if (!sending || waking) return;
+    clearTimeout(guard);
+    if (sending.isConnected) input(sending).value = "";
+    focus();
+    // htmx wakes what it swapped in a moment after the answer: a form sent sooner would
+    // change the page, and the keys of the next scan would be lost in between.
+    waking = setTimeout(awake, WAKE_MS);
+  }
+
+  function awake() {
+    sending = null;
+    waking = 0;
+    next();
+  }
+
+  /* A code typed by hand is in flight too. */
+  document.addEventListener("submit", (event) => {
+    if (!sending && event.target.matches("[data-shop-scan]")) flies(event.target);
+  });
+
+  /* A code typed by hand while another is being answered waits like a scan (its button
+   * is held then); the same one again, by an impatient finger, is none. */
+  function wait(event) {
+    const at = event.target;
+    const form = sending && at instanceof Element && at.closest("[data-shop-scan]");
+    if (!form || at !== input(form) || event.key !== "Enter") return;
     event.preventDefault();
-    event.stopImmediatePropagation();
-    if (text === sent) return;
-    queue.push(text);
-    keep();
-    input(form).value = "";
-  }, true);
+    if (at.value.trim() && at.value !== sent) {
+      queue.push(at.value);
+      keep();
+    }
+    at.value = "";
+  }
 
   document.addEventListener("htmx:afterRequest", (event) => {
     // Who asked stands in the request; the event comes to what replaced the form.
@@ -198,6 +211,7 @@
   window.addEventListener("pageshow", (event) => {
     if (event.persisted) {
       sending = null;
+      waking = 0;
       clearTimeout(guard);
       queue = restored();
     }
