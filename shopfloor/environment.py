@@ -63,7 +63,12 @@ def database(url: str, *, folder: Path) -> dict[str, Any]:
         "PORT": str(parts.port or query.get("port", "")),
         "CONN_MAX_AGE": 0,
         "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {"pool": {"min_size": 1, "max_size": 8, "timeout": 10}},
+        "OPTIONS": {
+            "pool": {"min_size": 1, "max_size": 8, "timeout": 10},
+            # A statement that comes again is planned once a connection.
+            "server_side_binding": True,
+            "prepare_threshold": 2,
+        },
     }
 
 

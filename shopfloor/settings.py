@@ -53,7 +53,7 @@ MIDDLEWARE = [
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
-    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "travelers.shop.sessions.SignedIn",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -85,8 +85,7 @@ DATABASES = {
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "shop.Person"
-AUTHENTICATION_BACKENDS = ["travelers.kit.sessions.SignIn"]
-SESSION_ENGINE = "travelers.kit.sessions"
+SESSION_ENGINE = "travelers.shop.sessions"
 LOGIN_URL = "shop:sign_in"
 CSRF_FAILURE_VIEW = "travelers.kit.middleware.stale_page"
 LOGIN_REDIRECT_URL = "shop:home"

@@ -1,11 +1,12 @@
 """Who stands in the tests' shop?  Always the same people and places."""
 
+import hashlib
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import UTC, date, datetime, time
 from decimal import Decimal
 
 from travelers.shop.actions import take_codes
-from travelers.shop.models import Gauge, Person, Shift, Stage, Station
+from travelers.shop.models import Gauge, Person, Shift, Stage, Station, Tablet
 from travelers.shop.rules import Role
 
 PASSWORD = "plank-and-string"
@@ -33,11 +34,16 @@ STATIONS = {
 }
 
 
+# What the saw's tablet shows that it was let in.
+TOKEN = "saw-token-0123456789"
+
+
 @dataclass(frozen=True)
 class Cast:
     people: dict[str, Person]
     stations: dict[str, Station]
     gauges: dict[str, Gauge]
+    tablet: Tablet
 
     def __getattr__(self, name: str) -> Person:
         return self.people[name]
@@ -45,7 +51,8 @@ class Cast:
 
 def assemble() -> Cast:
     """Put the standing people, stations and gauges into an empty shop."""
-    return Cast(_people(), _stations(), _gauges())
+    people, stations = _people(), _stations()
+    return Cast(people, stations, _gauges(), _tablet(people, stations))
 
 
 def _people() -> dict[str, Person]:
@@ -85,6 +92,16 @@ def _stations() -> dict[str, Station]:
         )
         for code, (stage, attended, places) in STATIONS.items()
     }
+
+
+def _tablet(people: dict[str, Person], stations: dict[str, Station]) -> Tablet:
+    return Tablet.objects.create(
+        name="Saw 1",
+        station=stations["SAW"],
+        token_digest=hashlib.sha256(TOKEN.encode()).hexdigest(),
+        enrolled_at=datetime(2025, 7, 1, 6, tzinfo=UTC),
+        enrolled_by=people["lead"],
+    )
 
 
 def _gauges() -> dict[str, Gauge]:

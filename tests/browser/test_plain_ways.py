@@ -8,7 +8,6 @@ not want.
 from collections.abc import Callable, Iterator
 
 import pytest
-from django.contrib.sessions.models import Session
 from playwright.sync_api import APIResponse, Page
 
 from tests.browser import halfway
@@ -18,6 +17,7 @@ from tests.browser.test_bench_habits import HAND_MS, state, told
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
 from travelers.quality.models import Defect
+from travelers.shop.models import Session
 
 FIVE_MEGABYTES = "9" * 5_000_000
 # The board asks every five seconds and must show a change within six.

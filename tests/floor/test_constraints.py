@@ -58,6 +58,8 @@ BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
     "event_accepted_is_of_an_instrument": lambda _: [
         unknown(accepted=True, refusal="")
     ],
+    "event_source_known": lambda _: [event(source="RUMOUR")],
+    "event_from_paper_says_who_entered_it": lambda _: [event(source="PAPER")],
     "reading_verdict_known": lambda _: [reading(verdict="FINE"), reading(verdict="")],
     "reading_gauge_says_calibration": lambda _: [
         reading(in_calibration=None),

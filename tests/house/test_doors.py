@@ -35,6 +35,7 @@ from travelers.shop.models import (
     Shift,
     Stage,
     Station,
+    Tablet,
 )
 
 BENCH = ("joiner", "finisher", "lead", "qa", "admin")
@@ -202,7 +203,7 @@ DOORS: dict[str, Door] = {
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
-    **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet), LOOK),
+    **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
     **dict.fromkeys((Species, Supplier, InstrumentModel, DefectKind), KEEP),

@@ -18,7 +18,13 @@ MAY_CASCADE = {
     "routes.Finish.model": "what a model is offered in",
     "routes.WoodNeed.model": "what a model is made of",
     "routes.DefectBranch.kind": "where a kind of defect is looked for",
+    "shop.Session.person": "a session is nothing without whose it is",
+    "shop.Session.tablet": "a session is nothing without its tablet",
 }
+
+
+# Moments of Django's own tables of people and sessions.
+DJANGOS = {"last_login", "date_joined", "expire_date"}
 
 
 def levels() -> dict[str, int]:
@@ -77,7 +83,7 @@ def misnamed_moments(model: Model) -> list[str]:
         if isinstance(field, models.DateTimeField)
         and not field.name.endswith(("_at", "_until", "since"))
         and field.model.__module__.startswith("travelers.")
-        and field.name not in {"last_login", "date_joined"}  # Django's own user
+        and field.name not in DJANGOS
     ]
 
 

@@ -17,6 +17,9 @@ BREAKS = {
         Shift.objects.get(), starts=time(15), ends=time(6)
     ),
     "shift_has_weekdays": lambda shop: change(Shift.objects.get(), weekdays="128"),
+    "tablet_revoked_says_by_whom": lambda shop: change(
+        shop.cast.tablet, revoked_by=shop.cast.lead
+    ),
     "station_has_a_place": lambda shop: change(shop.cast.stations["SAW"], places=0),
     "station_attended_has_a_shift": lambda shop: change(
         shop.cast.stations["SAW"], shift=None

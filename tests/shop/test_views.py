@@ -2,7 +2,6 @@
 
 import pytest
 from django.conf import settings
-from django.contrib.sessions.models import Session
 from django.test import Client, RequestFactory
 from django.urls import resolve
 
@@ -11,7 +10,7 @@ from tests.cast import PASSWORD
 from tests.desk import client, text_of
 from tests.strict import no_queries
 from travelers.shop.context import SIGNPOSTS, navigation
-from travelers.shop.models import Person
+from travelers.shop.models import Person, Session
 from travelers.shop.rules import Role
 
 pytestmark = pytest.mark.django_db

@@ -5,10 +5,11 @@ from django.db import models
 from django.db.models import Q
 
 from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.origin import Source
 from travelers.kit.fields import choice, one_of
 from travelers.orders.models import Instrument, Part, Step
 from travelers.routes.models import Characteristic
-from travelers.shop.models import Gauge, Station
+from travelers.shop.models import Gauge, Station, Tablet
 
 
 class Event(models.Model):
@@ -51,6 +52,25 @@ class Event(models.Model):
     corrects = models.ForeignKey(
         "self", on_delete=models.PROTECT, related_name="corrected_by", null=True
     )
+    # How it came in: the tablet's own count of its events and what its clock said,
+    # which `happened_at` is mended from; who typed in what stood on paper.
+    tablet = models.ForeignKey(
+        Tablet,
+        on_delete=models.PROTECT,
+        related_name="events",
+        null=True,
+        db_index=False,
+    )
+    tablet_number = models.PositiveBigIntegerField(null=True)
+    tablet_at = models.DateTimeField(null=True)
+    source = choice(Source, default=Source.SCREEN)
+    entered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.PROTECT,
+        related_name="+",
+        null=True,
+        db_index=False,
+    )
     wish_digest = models.CharField(max_length=64)
     previous_digest = models.CharField(max_length=64, blank=True)
     digest = models.CharField(max_length=64)
@@ -74,10 +94,22 @@ class Event(models.Model):
                 condition=Q(accepted=False) | Q(instrument__isnull=False),
                 name="event_accepted_is_of_an_instrument",
             ),
+            models.CheckConstraint(
+                condition=one_of(Source, "source"), name="event_source_known"
+            ),
+            models.CheckConstraint(
+                condition=~Q(source=Source.PAPER) | Q(entered_by__isnull=False),
+                name="event_from_paper_says_who_entered_it",
+            ),
         ]
         indexes = [
             models.Index(fields=["instrument", "seq"], name="event_of_instrument"),
             models.Index(fields=["step", "seq"], name="event_of_step"),
+            models.Index(
+                fields=["tablet", "tablet_number"],
+                condition=Q(tablet_number__isnull=False),
+                name="event_of_tablet",
+            ),
         ]
 
     def __str__(self) -> str:

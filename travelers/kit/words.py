@@ -57,6 +57,8 @@ def label(word: str) -> str:
 
 # One place for the words of every closed list, as they are said at a bench.
 LABELS = {
+    "SCREEN": gettext_noop("at a screen"),
+    "PAPER": gettext_noop("from paper"),
     "BODY": gettext_noop("body"),
     "NECK": gettext_noop("neck"),
     "ELECTRONICS": gettext_noop("electronics"),

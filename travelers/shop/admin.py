@@ -18,6 +18,7 @@ from travelers.shop.models import (
     Shift,
     Stage,
     Station,
+    Tablet,
 )
 from travelers.shop.rules import Role
 
@@ -100,6 +101,14 @@ class GaugeAdmin(Tagged):
     list_filter = ("kind",)
     ordering = ("due_on", "name")
     search_fields = ("name", "tag")
+
+
+@admin.register(Tablet)
+class TabletAdmin(ReadOnly):
+    list_display = ("name", "station", "enrolled_at", "enrolled_by", "revoked_at")
+    list_select_related = ("station", "enrolled_by")
+    exclude = ("token_digest",)
+    ordering = ("name",)
 
 
 @admin.register(Shift)

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.contrib.auth.models import AbstractUser
+from django.contrib.sessions.backends.base import SessionBase
+from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 from django.db.models import F, Q
 
@@ -118,6 +120,60 @@ class Station(models.Model):
 
     def __str__(self) -> str:
         return self.code
+
+
+class Tablet(models.Model):
+    """A tablet that a lead let in once; it opens its station's screens only.
+
+    Of its token only the SHA-256 is kept.
+    """
+
+    name = models.CharField(max_length=40, unique=True)
+    station = models.ForeignKey(
+        Station, on_delete=models.PROTECT, related_name="tablets"
+    )
+    token_digest = models.CharField(max_length=64, unique=True)
+    enrolled_at = models.DateTimeField()
+    enrolled_by = models.ForeignKey(
+        Person, on_delete=models.PROTECT, related_name="tablets_enrolled"
+    )
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    revoked_by = models.ForeignKey(
+        Person,
+        on_delete=models.PROTECT,
+        related_name="tablets_revoked",
+        null=True,
+        blank=True,
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(revoked_at__isnull=True, revoked_by__isnull=True)
+                | Q(revoked_at__isnull=False, revoked_by__isnull=False),
+                name="tablet_revoked_says_by_whom",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Session(AbstractBaseSession):
+    """A signed-in session with whose it is, so that both are read at once."""
+
+    person = models.ForeignKey(
+        Person, on_delete=models.CASCADE, related_name="sessions", null=True
+    )
+    tablet = models.ForeignKey(
+        Tablet, on_delete=models.CASCADE, related_name="sessions", null=True
+    )
+
+    @classmethod
+    def get_session_store_class(cls) -> type[SessionBase]:
+        from travelers.shop.sessions import SessionStore
+
+        return SessionStore
 
 
 class Gauge(models.Model):

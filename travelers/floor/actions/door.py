@@ -18,6 +18,7 @@ from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import Bench, StepNow, pick
 from travelers.floor.rules.facts import Facts, Notes, Place, facts_of
 from travelers.floor.rules.machine import REMARKS, Outcome, Wish
+from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
 from travelers.kit.refusals import Refusal, Refused
 from travelers.shop.models import Person
 
@@ -37,6 +38,7 @@ class Claim:
     at: datetime
     heard_at: datetime
     step_id: int | None = None
+    origin: Origin = FROM_A_SCREEN
     data: dict[str, Any] = field(default_factory=dict)
 
     def digest(self) -> str:
@@ -61,12 +63,13 @@ def record(  # noqa: PLR0913 - a claim has that many parts
     at: datetime,
     heard_at: datetime,
     data: dict[str, Any] | None = None,
+    origin: Origin = FROM_A_SCREEN,
 ) -> Verdict:
     """Append what somebody wishes, accepted or refused, and answer.
 
     ``step_id`` is the step that the screen showed; without it a scan means the
     step that is due at ``station``.  ``at`` is when it happened and ``heard_at``
-    when the server heard of it.
+    when the server heard of it; ``origin`` tells of the tablet or paper it stood on.
 
     1. Lock the instrument, so that a repeat waits for the first.
     2. Look for the event's id: known, it gets its old answer.
@@ -83,6 +86,7 @@ def record(  # noqa: PLR0913 - a claim has that many parts
         at,
         heard_at,
         step_id,
+        origin,
         dict(data or {}),
     )
     try:
@@ -213,6 +217,11 @@ def _event(claim: Claim) -> Event:
         recorded_at=claim.heard_at,
         accepted=False,
         came_late=claim.heard_at - claim.at > LATE,
+        tablet_id=claim.origin.tablet_id,
+        tablet_number=claim.origin.number,
+        tablet_at=claim.origin.tablet_at,
+        source=claim.origin.source,
+        entered_by_id=claim.origin.entered_by_id,
         wish_digest=claim.digest(),
         data=dict(claim.data),
     )

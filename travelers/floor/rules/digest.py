@@ -29,11 +29,23 @@ COVERED = (
     "wish_digest",
     "previous_digest",
 )
+# Each with what says nothing.
+ADDED = {
+    "tablet_id": None,
+    "tablet_number": None,
+    "tablet_at": None,
+    "entered_by_id": None,
+    "source": "SCREEN",
+}
 
 
 def digest_of(event: object) -> str:
     """Work out the SHA-256 of an event's canonical text, from its columns alone."""
-    return sha256({name: getattr(event, name) for name in COVERED})
+    content = {name: getattr(event, name) for name in COVERED}
+    for name, plain in ADDED.items():
+        if (value := getattr(event, name)) != plain:
+            content[name] = value
+    return sha256(content)
 
 
 def sha256(content: Mapping[str, Any]) -> str:
