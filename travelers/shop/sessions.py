@@ -1,5 +1,6 @@
 """Who is signed in?  Asked by every request, so it is one question, made once."""
 
+import hashlib
 from typing import Any, cast
 
 from django.conf import settings
@@ -13,8 +14,10 @@ from django.utils.crypto import constant_time_compare
 from django.utils.functional import SimpleLazyObject
 
 from travelers.kit.rows import MARK_TEXT, OftenAsked
-from travelers.shop.models import Person, Session
+from travelers.shop.models import Person, Session, Tablet
 
+# The cookie in which a tablet shows that it was let in.
+TABLET_COOKIE = "tablet"
 # Under which a session says on which tablet it was begun.
 TABLET_KEY = "tablet"
 NAMES = [field.attname for field in Person._meta.concrete_fields]
@@ -82,3 +85,16 @@ def _person(request: HttpRequest) -> Any:
         held, person.get_session_auth_hash()
     )
     return person if known and person.is_active else auth.get_user(request)
+
+
+def tablet_of(request: HttpRequest) -> Tablet | None:
+    """Say which tablet asks, by the token that its browser keeps; None for a desk."""
+    token = request.COOKIES.get(TABLET_COOKIE)
+    if not token:
+        return None
+    digest = hashlib.sha256(token.encode()).hexdigest()
+    return (
+        Tablet.objects.select_related("station")
+        .filter(token_digest=digest, revoked_at=None)
+        .first()
+    )
