@@ -1,8 +1,10 @@
 """Who works here, where, in which hours and with which gauges?"""
 
 from collections.abc import Iterable
-from typing import Any
+from importlib import import_module
+from typing import Any, cast
 
+from django.conf import settings
 from django.contrib.auth.models import AbstractUser
 from django.contrib.sessions.backends.base import SessionBase
 from django.contrib.sessions.base_session import AbstractBaseSession
@@ -171,9 +173,8 @@ class Session(AbstractBaseSession):
 
     @classmethod
     def get_session_store_class(cls) -> type[SessionBase]:
-        from travelers.shop.sessions import SessionStore
-
-        return SessionStore
+        engine: Any = import_module(settings.SESSION_ENGINE)
+        return cast("type[SessionBase]", engine.SessionStore)
 
 
 class Gauge(models.Model):
