@@ -91,6 +91,7 @@ CSRF_FAILURE_VIEW = "travelers.kit.middleware.stale_page"
 LOGIN_REDIRECT_URL = "shop:home"
 LOGOUT_REDIRECT_URL = "shop:sign_in"
 PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
 AUTH_PASSWORD_VALIDATORS = [

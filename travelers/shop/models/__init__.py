@@ -1,0 +1,24 @@
+"""Who works here, where, in which hours, with which gauges and tablets?"""
+
+from travelers.shop.models.gauges import Counter, Gauge
+from travelers.shop.models.people import Badge, Person
+from travelers.shop.models.places import ClosedDay, Shift, Stage, Station
+from travelers.shop.models.skills import NeedsQualification, Qualification
+from travelers.shop.models.tablets import Invitation, PinTry, Session, Tablet
+
+__all__ = [
+    "Badge",
+    "ClosedDay",
+    "Counter",
+    "Gauge",
+    "Invitation",
+    "NeedsQualification",
+    "Person",
+    "PinTry",
+    "Qualification",
+    "Session",
+    "Shift",
+    "Stage",
+    "Station",
+    "Tablet",
+]
