@@ -13,6 +13,8 @@ from django.core.exceptions import ImproperlyConfigured
 # (sqlite.org/wal.html#walresetbug).
 WAL_MENDED_IN = (3, 51, 3)
 WAL_MENDED_LINES = {(3, 50): 7, (3, 44): 6}
+# A warning a minute ahead needs time to be seen.
+LEAST_SECONDS = 120
 
 
 def text(name: str, default: str) -> str:
@@ -21,6 +23,15 @@ def text(name: str, default: str) -> str:
 
 def flag(name: str, *, default: bool) -> bool:
     return os.environ.get(name, str(int(default))).lower() in {"1", "true", "yes"}
+
+
+def seconds(name: str, default: int) -> int:
+    said = os.environ.get(name) or str(default)
+    if not said.isdecimal() or int(said) < LEAST_SECONDS:
+        raise ImproperlyConfigured(
+            f"{name} is {said!r}; give whole seconds, {LEAST_SECONDS} or more."
+        )
+    return int(said)
 
 
 def words(name: str, default: str = "") -> list[str]:

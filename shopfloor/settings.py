@@ -150,4 +150,6 @@ SECURE_HSTS_PRELOAD = HTTPS
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SESSION_COOKIE_AGE = 12 * 3600
 SESSION_COOKIE_HTTPONLY = True
+# How long nobody may touch a tablet before whoever is signed in there is signed out.
+IDLE_SIGN_OUT_S = environment.seconds("IDLE_SIGN_OUT_S", 600)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000

@@ -237,6 +237,12 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
         "Take the part to Clamps, or ask the lead to let it pass here.",
     ),
     (
+        "not_qualified", "WORK", State.READY, Wish.START,
+        {"qualified": False},
+        "Joiner Cast is not qualified for this: Glue, work.",
+        "Let somebody do it who is, or ask the lead to let it pass.",
+    ),
+    (
         "comes_later", "WORK", State.WAITING, Wish.START,
         {"waits_for": ("Saw", "Fret")},
         "Glue comes later; still open before it: Saw, Fret.",
@@ -345,8 +351,8 @@ def test_every_gate_stops_and_says_why(
 
 
 LET_PASS = {
-    "not_here", "still_dwelling", "too_soon", "too_long_since", "no_room",
-    "check_missing", "out_of_tolerance", "gauge_overdue",
+    "not_here", "not_qualified", "still_dwelling", "too_soon", "too_long_since",
+    "no_room", "check_missing", "out_of_tolerance", "gauge_overdue",
 }  # fmt: skip
 
 
@@ -388,12 +394,13 @@ NEAREST_ON_LOAD: tuple[tuple[str, dict[str, Any]], ...] = (
     ("closed", {"instrument_state": InstrumentState.SCRAPPED, "closed_at": NOON}),
     ("held", {"held": Held("W00001", NOON, "Qa Cast", "crack")}),
     ("not_here", {"here": False}),
+    ("not_qualified", {"qualified": False}),
     ("too_soon", {"not_before": NOON + HOUR}),
     ("too_long_since", {"not_after": NOON - HOUR}),
     ("no_room", {"places_free": 0}),
 )
 NEAREST_ON_TAKE_OUT: tuple[tuple[str, dict[str, Any]], ...] = (
-    *NEAREST_ON_LOAD[:4],
+    *NEAREST_ON_LOAD[:5],
     ("still_dwelling", {"dwell_until": NOON + HOUR}),
     ("mates_missing", {"mates_missing": ("body P1",)}),
     ("check_missing", {"checks_missing": ("Moisture",)}),

@@ -21,8 +21,8 @@ from tests.paper.scanner import (
     tilted,
 )
 from travelers.formulas import codes
+from travelers.kit.drawing import symbols
 from travelers.paper import documents
-from travelers.paper.documents import symbols
 from travelers.paper.rules import Size, Stock
 
 pytestmark = pytest.mark.django_db

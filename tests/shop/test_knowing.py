@@ -1,7 +1,6 @@
 """Is somebody known by a badge or a PIN, and is a guesser told nothing?"""
 
 import logging
-from datetime import timedelta
 from threading import Thread
 
 import pytest

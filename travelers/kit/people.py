@@ -33,6 +33,19 @@ def for_roles(*roles: str) -> Callable[[View[P]], View[P]]:
     return wrap
 
 
+def at_tablets(station: str = "") -> Callable[[View[P]], View[P]]:
+    """Open a view to sessions that were begun on a tablet, which others are not.
+
+    ``station`` names the part of its address that must be the tablet's own station.
+    """
+
+    def wrap(view: View[P]) -> View[P]:
+        view.at_tablets = station  # type: ignore[attr-defined]
+        return view
+
+    return wrap
+
+
 def has_one_of(user: Any, roles: tuple[str, ...]) -> bool:
     return bool(
         user.is_authenticated

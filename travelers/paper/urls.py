@@ -21,5 +21,6 @@ urlpatterns = [
         name="delivery_labels",
     ),
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
+    path("badges.pdf", views.badges, name="badges"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]

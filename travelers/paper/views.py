@@ -7,12 +7,18 @@ from typing import TypeVar
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.http import content_disposition_header
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+)
 
 from travelers.kit.people import for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.paper import actions, documents, queries, rules
 from travelers.paper.rules import Paper, Printing, Size, Stock
+from travelers.shop import queries as shop
+from travelers.shop.actions import issue_badges, new_secret
 from travelers.shop.rules import Role
 
 OFFICE = (Role.PLANNER, Role.LEAD, Role.QA, Role.ROUTE_ENGINEER)
@@ -86,6 +92,24 @@ def station_cards(request: HttpRequest) -> HttpResponse:
     sheet = queries.station_cards(size=_size(request))
     _record(request, Paper.STATION_CARD, [card.station for card in sheet.cards])
     return _pdf(documents.station_cards(sheet=sheet), "stations")
+
+
+@require_POST
+@for_roles(Role.LEAD)
+def badges(request: HttpRequest) -> HttpResponse:
+    """Print new badges and put them in force, in this order.
+
+    What cannot be printed leaves the former badges as they were.  No sheet is
+    counted here: each badge's own row says who issued it and when.
+    """
+    people = shop.people_to_give(usernames=request.POST.getlist("username"))
+    if not people:
+        raise Refused(rules.NOTHING_TO_PRINT)
+    made = {person: new_secret() for person in people}
+    sheet = queries.badge_sheet(made=made, size=_size(request), stock=_stock(request))
+    printed = documents.badges(sheet=sheet)
+    issue_badges(made=made, by=person_of(request), at=timezone.now())
+    return _pdf(printed, "badges")
 
 
 def _travelers(

@@ -15,9 +15,10 @@ from django.views.decorators.http import require_safe
 
 from travelers.floor.queries import find_place
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.origin import Origin
 from travelers.kit.drawing import outlines
 from travelers.kit.pages import show
-from travelers.kit.people import for_roles
+from travelers.kit.people import at_tablets, for_roles
 from travelers.kit.refusals import (
     FORM_WRONG,
     NOT_FOUND,
@@ -30,6 +31,7 @@ from travelers.quality import forms, queries
 from travelers.quality.actions import decide, report_defect
 from travelers.quality.rules import Decision, Severity
 from travelers.shop.rules import Role
+from travelers.shop.sessions import tablet_id_of
 
 REPORTERS = (Role.OPERATOR, Role.LEAD, Role.QA)
 READERS = (*REPORTERS, Role.PLANNER)
@@ -84,6 +86,7 @@ class DefectPage:
     form: forms.DecisionForm | None
 
 
+@at_tablets()
 @for_roles(*REPORTERS)
 def report(request: HttpRequest) -> HttpResponse:
     """Show the outline to touch, then the kinds; a POST records the defect."""
@@ -113,6 +116,7 @@ def _record(request: HttpRequest) -> HttpResponse:
         y=said["y"],
         severity=said["severity"],
         note=said["note"],
+        origin=Origin(tablet_id=tablet_id_of(request)),
     )
     if verdict.refusal:
         return _report_again(request, verdict.refusal)
@@ -182,6 +186,7 @@ def _number(text: str | None) -> int:
 
 
 @require_safe
+@at_tablets()
 @for_roles(*READERS)
 def outline(request: HttpRequest, part: str, shape: str) -> HttpResponse:
     """Serve the outline alone, as a picture that can be pressed."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from functools import partial
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.http import HttpRequest
 from django.urls import ResolverMatch, reverse
@@ -10,6 +10,7 @@ from django.utils.translation import gettext
 
 from travelers.kit.refusals import gettext_noop
 from travelers.shop.rules import EVERYBODY, Role
+from travelers.shop.sessions import tablet_here
 
 
 class Place(NamedTuple):
@@ -58,22 +59,28 @@ SIGNPOSTS = (
         (Role.LEAD, Role.PLANNER, Role.QA),
         ("quality:",),
     ),
+    Signpost(
+        "shop:people",
+        gettext_noop("People"),
+        (Role.LEAD,),
+        ("shop:people", "shop:person", "shop:tablets"),
+    ),
     Signpost("admin:index", gettext_noop("Back door"), (Role.ADMIN,), ("admin:",)),
 )
 
 
-def navigation(request: HttpRequest) -> dict[str, Callable[[], list[Place]]]:
-    """Offer the places of the reader's work to pages that show them.
+def navigation(request: HttpRequest) -> dict[str, Callable[[], Any]]:
+    """Offer the places of the reader's work, and the tablet, to pages that show them.
 
-    A callable, because most answers are pieces of a page and show no head.
+    Callables, because most answers are pieces of a page and show no head.
     """
-    return {"nav": partial(places, request)}
+    return {"nav": partial(places, request), "tablet": partial(tablet_here, request)}
 
 
 def places(request: HttpRequest) -> list[Place]:
     """List where the reader's work is; asks only for columns of the person."""
     user = getattr(request, "user", None)
-    if user is None or not user.is_authenticated:
+    if user is None or not user.is_authenticated or tablet_here(request):
         return []
     return [
         Place(

@@ -1,12 +1,14 @@
 """Which roles are there, and by what is somebody known at a tablet?  Pure."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
+from itertools import pairwise
 
 from travelers.formulas.codes import ALPHABET
-from travelers.kit.refusals import gettext_noop, refusal
+from travelers.kit.refusals import Refusal, gettext_noop, refusal
 
 
 class Role(StrEnum):
@@ -65,8 +67,17 @@ def read_invitation(text: str) -> str:
 
 def is_easy(pin: str) -> bool:
     """Say whether a PIN is one digit again and again, or digits in a row."""
-    steps = {int(b) - int(a) for a, b in zip(pin, pin[1:], strict=False)}
+    steps = {int(b) - int(a) for a, b in pairwise(pin)}
     return steps in ({0}, {1}, {-1})
+
+
+# After so long nobody stays signed in at a tablet, whatever is done there.
+LONGEST_SIGNED_IN = timedelta(hours=12)
+# The page signs out after the idle time.  The server does it for a page that cannot,
+# and later, since it does not see who works at a tablet that is cut off for a while.
+GRACE = timedelta(minutes=5)
+# How exactly the list of tablets says when one was heard last.
+HEARD_EVERY = timedelta(minutes=5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,14 +95,24 @@ class Tries:
         return 1 if at >= self.last_at + PAUSE else self.failures + 1
 
 
+def may_give(by_roles: Iterable[Role], to_roles: Iterable[Role]) -> Refusal | None:
+    """Say whether somebody may give another a badge or a PIN.
+
+    A lead who could do so for QA could sign as QA.
+    """
+    if Role.ADMIN in by_roles or set(to_roles) <= {Role.OPERATOR, Role.LEAD}:
+        return None
+    return GIVEN_BY_ADMIN
+
+
 # One sentence for a number that nobody has, a wrong PIN, one that is paused, and a
 # device that was never let in, so that nobody can find out numbers by trying.
 NOT_KNOWN = refusal(
     "shop.not_known",
     gettext_noop("This number and PIN do not open anything here."),
     gettext_noop(
-        "Type both again, or scan your badge. After {most} tries wait {minutes} minutes, "
-        "or ask the lead."
+        "Type both again, or scan your badge. After {most} tries wait {minutes} "
+        "minutes, or ask the lead."
     ),
     status=403,
 ).about(most=str(MOST_FAILURES), minutes=str(PAUSE // timedelta(minutes=1)))
@@ -112,4 +133,46 @@ TABLET_REVOKED = refusal(
     gettext_noop("This tablet is no longer let in."),
     gettext_noop("Ask the lead for a code and let it in again."),
     status=403,
+)
+INVITATION_SPENT = refusal(
+    "shop.invitation_spent",
+    gettext_noop("This code lets no tablet in: it is mistyped, used, or too old."),
+    gettext_noop("Compare it with the lead's screen, or ask for a new one."),
+    status=422,
+)
+TABLET_NAME_TAKEN = refusal(
+    "shop.tablet_name_taken",
+    gettext_noop("There is a tablet called {name} already."),
+    gettext_noop("Give this one another name, or leave the name empty."),
+    status=422,
+)
+OTHER_STATION = refusal(
+    "shop.other_station",
+    gettext_noop("This tablet belongs to {station} and opens that station only."),
+    gettext_noop("Go on here, or use the tablet that hangs at the other station."),
+    status=403,
+)
+NOT_AT_TABLETS = refusal(
+    "shop.not_at_tablets",
+    gettext_noop("A tablet at a station opens that station's screens only."),
+    gettext_noop("Do this at a desk, signed in with your password."),
+    status=403,
+)
+GIVEN_BY_ADMIN = refusal(
+    "shop.given_by_admin",
+    gettext_noop("{person} has duties whose badge and PIN only an admin gives out."),
+    gettext_noop("Ask an admin to do it."),
+    status=403,
+)
+NUMBER_TAKEN = refusal(
+    "shop.number_taken",
+    gettext_noop("The number {number} is somebody else's."),
+    gettext_noop("Choose another; the free one that is offered will do."),
+    status=422,
+)
+PIN_EASY = refusal(
+    "shop.pin_easy",
+    gettext_noop("Guessers begin with one digit six times and with digits in a row."),
+    gettext_noop("Choose six digits that follow no such pattern."),
+    status=422,
 )

@@ -1,53 +1,106 @@
-"""Who is signed in?  Asked by every request, so it is one question, made once."""
+"""Who is signed in, at which tablet, and how far does that reach?
+
+Asked by every request, so it is one question, made once.
+"""
 
 import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, cast
 
 from django.conf import settings
 from django.contrib import auth
 from django.contrib.auth.middleware import AuthenticationMiddleware
+from django.contrib.auth.models import AnonymousUser
 from django.contrib.sessions.backends.db import SessionStore as DatabaseSessions
+from django.core import signing
 from django.db import connection
-from django.http import HttpRequest
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 from django.utils.functional import SimpleLazyObject
 
+from travelers.kit.middleware import answer
+from travelers.kit.refusals import Refusal
 from travelers.kit.rows import MARK_TEXT, OftenAsked
 from travelers.shop.models import Person, Session, Tablet
+from travelers.shop.rules import (
+    GRACE,
+    HEARD_EVERY,
+    LONGEST_SIGNED_IN,
+    NOT_AT_TABLETS,
+    OTHER_STATION,
+)
 
 # The cookie in which a tablet shows that it was let in.
 TABLET_COOKIE = "tablet"
 # Under which a session says on which tablet it was begun.
 TABLET_KEY = "tablet"
+# The cookie that says when somebody last did something at a tablet.  Signed for one
+# session, so that no request need write when it came.
+HEARD_COOKIE = "heard"
+# Said by a page that asks for news by itself: nobody need be there.
+BY_ITSELF = "X-Shop-By-Itself"
 NAMES = [field.attname for field in Person._meta.concrete_fields]
+PLACE = (
+    "tablet_id",
+    "tablet__name",
+    "tablet__station__code",
+    "tablet__station__tag",
+    "tablet__station__name",
+    "tablet__heard_at",
+    "tablet__revoked_at",
+)
 _signed_in = OftenAsked(
     lambda key: Session.objects.filter(session_key=key).values_list(
-        "session_data", "expire_date", "tablet_id", *(f"person__{n}" for n in NAMES)
+        "session_data", "expire_date", *PLACE, *(f"person__{n}" for n in NAMES)
     ),
     MARK_TEXT,
 )
 
 
+@dataclass(frozen=True, slots=True)
+class TabletHere:
+    """The tablet on which the session was begun, and its station."""
+
+    id: int
+    name: str
+    station: str
+    station_tag: str
+    station_name: str
+    heard_at: datetime | None
+
+    @property
+    def idle_s(self) -> int:
+        return int(settings.IDLE_SIGN_OUT_S)
+
+
 class SessionStore(DatabaseSessions):
-    """Django's sessions in the database, each read together with its person."""
+    """Django's sessions in the database, each read with its person and tablet."""
 
     person_row: tuple[Any, ...] | None = None
+    tablet: TabletHere | None = None
 
     def _get_session_from_db(self) -> Session | None:
         key = self.session_key or ""
         rows = _signed_in(key)
         now = timezone.now()  # noqa: TID251 - a session ends by the clock
-        if not rows or rows[0][1] <= now:
+        if not rows or rows[0][1] <= now or rows[0][1 + len(PLACE)] is not None:
             self._session_key = None
             return None
-        data, expires, tablet_id, *person = rows[0]
+        data, expires, *rest = rows[0]
+        place, person = rest[: len(PLACE) - 1], rest[len(PLACE) :]
         self.person_row = tuple(person) if person[0] is not None else None
+        self.tablet = TabletHere(*place) if place[0] is not None else None
         return Session(
             session_key=key,
             session_data=data,
             expire_date=expires,
-            tablet_id=tablet_id,
+            tablet_id=place[0],
         )
 
     def create_model_instance(self, data: dict[str, Any]) -> Session:
@@ -63,10 +116,55 @@ class SessionStore(DatabaseSessions):
 
 
 class SignedIn(AuthenticationMiddleware):
-    """Django's, but for one question less to the database."""
+    """Django's, but for one question less, and with what a tablet may open."""
 
     def process_request(self, request: HttpRequest) -> None:
         request.user = SimpleLazyObject(lambda: _person(request))  # type: ignore[assignment]
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        view: Callable[..., HttpResponse],
+        args: tuple[Any, ...],
+        named: dict[str, Any],
+    ) -> HttpResponse | None:
+        """Keep a session that was begun on a tablet to its station's screens."""
+        if not getattr(view, "login_required", True):
+            return None
+        here = tablet_here(request) if request.user.is_authenticated else None
+        if here is None:
+            return None
+        refusal = _beyond(here, view, named)
+        match = request.resolver_match
+        if refusal and match and match.view_name == "shop:home":
+            return redirect("floor:station", here.station)
+        return answer(request, refusal) if refusal else None
+
+    def process_response(
+        self, request: HttpRequest, response: HttpResponse
+    ) -> HttpResponse:
+        """Keep tablets from storing pages, and remember when somebody was there."""
+        session = request.session
+        if not session.accessed or TABLET_KEY not in session:
+            return response
+        response.headers["Cache-Control"] = "no-store"
+        if BY_ITSELF not in request.headers and session.session_key:
+            set_cookie(request, response, HEARD_COOKIE, _heard(session).sign(""))
+        if request.method == "GET" and isinstance(session, SessionStore):
+            hear(session.tablet)
+        return response
+
+
+def _beyond(
+    here: TabletHere, view: Callable[..., HttpResponse], named: dict[str, Any]
+) -> Refusal | None:
+    """Say why a view is none of a station's screens, if it is not."""
+    opens = getattr(view, "at_tablets", None)
+    if opens is None:
+        return NOT_AT_TABLETS
+    if opens and named.get(opens) not in (here.station, here.station_tag):
+        return OTHER_STATION.about(station=here.station_name)
+    return None
 
 
 def _person(request: HttpRequest) -> Any:
@@ -77,6 +175,9 @@ def _person(request: HttpRequest) -> Any:
     session = request.session
     backend = session.get(auth.BACKEND_SESSION_KEY)
     row = getattr(session, "person_row", None)
+    if TABLET_KEY in session and _is_idle(request):
+        session.flush()
+        return AnonymousUser()
     if row is None or backend not in settings.AUTHENTICATION_BACKENDS:
         return auth.get_user(request)
     person = Person.from_db(connection.alias, NAMES, row)
@@ -85,6 +186,45 @@ def _person(request: HttpRequest) -> Any:
         held, person.get_session_auth_hash()
     )
     return person if known and person.is_active else auth.get_user(request)
+
+
+def _heard(session: Any) -> signing.TimestampSigner:
+    return signing.TimestampSigner(salt=f"heard {session.session_key}")
+
+
+def _is_idle(request: HttpRequest) -> bool:
+    """Say whether nobody did anything for too long; no word of it counts as that."""
+    said = request.COOKIES.get(HEARD_COOKIE, "")
+    longest = settings.IDLE_SIGN_OUT_S + GRACE.total_seconds()
+    try:
+        _heard(request.session).unsign(said, max_age=longest)
+    except signing.BadSignature:
+        return True
+    return False
+
+
+def begin(
+    request: HttpRequest, *, person: Person, tablet: Tablet | None, at: datetime
+) -> None:
+    """Begin a session under a new key, for a while and no longer."""
+    auth.login(request, person, backend=settings.AUTHENTICATION_BACKENDS[0])
+    if tablet is not None:
+        request.session[TABLET_KEY] = tablet.pk
+    request.session.set_expiry(at + LONGEST_SIGNED_IN)
+
+
+def tablet_here(request: HttpRequest) -> TabletHere | None:
+    """Say on which tablet the session was begun; None for a desk.
+
+    It came with the session's row, so that asking costs nothing more.
+    """
+    return getattr(getattr(request, "session", None), "tablet", None)
+
+
+def tablet_id_of(request: HttpRequest) -> int | None:
+    """Give the number of that tablet, for what is recorded at it."""
+    here = tablet_here(request)
+    return here.id if here else None
 
 
 def tablet_of(request: HttpRequest) -> Tablet | None:
@@ -98,3 +238,32 @@ def tablet_of(request: HttpRequest) -> Tablet | None:
         .filter(token_digest=digest, revoked_at=None)
         .first()
     )
+
+
+def hear(tablet: TabletHere | Tablet | None) -> None:
+    """Note now and then that a tablet was heard; most requests write nothing."""
+    now = timezone.now()  # noqa: TID251 - of the request, not of a deed
+    if tablet is None or (tablet.heard_at and now - tablet.heard_at < HEARD_EVERY):
+        return
+    late = Q(heard_at=None) | Q(heard_at__lte=now - HEARD_EVERY)
+    Tablet.objects.filter(late, pk=tablet.id).update(heard_at=now)
+
+
+def set_cookie(
+    request: HttpRequest, response: HttpResponse, name: str, value: str, **more: Any
+) -> None:
+    """Set a cookie that no script reads and no other site sends."""
+    response.set_cookie(
+        name,
+        value,
+        httponly=True,
+        samesite="Lax",
+        secure=request.is_secure(),
+        **more,
+    )
+
+
+def station_url(request: HttpRequest) -> str:
+    """Give the address of the tablet's own station."""
+    here = tablet_here(request)
+    return reverse("floor:station", args=[here.station]) if here else ""

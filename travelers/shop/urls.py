@@ -11,5 +11,17 @@ from travelers.shop import views
 app_name = "shop"
 urlpatterns = [
     path("sign-in/", views.sign_in, name="sign_in"),
+    path("sign-in/here/", views.here, name="here"),
     path("sign-out/", views.sign_out, name="sign_out"),
+    path("tablet/", views.tablet, name="tablet"),
+    path("tablets/", views.tablets, name="tablets"),
+    path("tablets/<int:number>/revoke/", views.tablet_revoke, name="tablet_revoke"),
+    path("people/", views.people, name="people"),
+    path("people/<str:username>/", views.person, name="person"),
+    path(
+        "people/<str:username>/badge/revoke/",
+        views.badge_revoke,
+        name="badge_revoke",
+    ),
+    path("people/<str:username>/pause/lift/", views.pause_lift, name="pause_lift"),
 ]

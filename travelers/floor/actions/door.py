@@ -194,6 +194,10 @@ def _facts_with(
         roles=frozenset(claim.person.roles),
         held=None if remark else queries.held_of(bench=bench, step=step),
         mates={} if remark else queries.mates_of(bench=bench, step=step),
+        qualified=remark
+        or queries.is_qualified(
+            bench=bench, step=step, person=claim.person, at=claim.at
+        ),
         finished_by=finished_by,
         **asked.known,
     )

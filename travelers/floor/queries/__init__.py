@@ -24,6 +24,7 @@ from travelers.floor.queries.instruments import (
 from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
+from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
 from travelers.floor.queries.tags import Tag, Unread, find_tag, unread
 
@@ -47,6 +48,7 @@ __all__ = [
     "idle",
     "instrument_page",
     "is_open_hold",
+    "is_qualified",
     "judge_step",
     "known_event",
     "mates_of",

@@ -44,6 +44,7 @@ class Found:
     part_id: int
     last_digest: str = ""
     known: bool = False
+    asks_skill: bool = False
 
 
 def find_place(*, code: str) -> Place | None:
@@ -91,8 +92,8 @@ def find_bench(
     instrument_id, part_id = whose
     if lock and step_id is None:
         lock_instrument(instrument_id)
-    parts, last_digest, known = whole_parts(instrument_id, event_id)
-    return Found(parts[0].instrument, parts, part_id, last_digest, known)
+    parts, last_digest, known, asks_skill = whole_parts(instrument_id, event_id)
+    return Found(parts[0].instrument, parts, part_id, last_digest, known, asks_skill)
 
 
 def _whose_code(code: str) -> tuple[int, int] | None:
@@ -119,6 +120,7 @@ def bench_of(*, found: Found) -> Bench:
         closed_at=instrument.closed_at,
         held_at=instrument.held_at,
         about=about(instrument),
+        asks_skill=found.asks_skill,
     )
 
 

@@ -13,7 +13,7 @@ from travelers.kit.rows import MARK, MARK_TEXT, MARK_UUID, OftenAsked
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import OPEN_STATES
 from travelers.routes.models import InstrumentModel, Revision
-from travelers.shop.models import Station
+from travelers.shop.models import NeedsQualification, Station
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -98,6 +98,7 @@ _part_rows = OftenAsked(
             *(before + name for row, before in ROWS for name in NAMES[row]),
             _last_digest,
             Exists(Event.objects.filter(event_id=event_id)),
+            Exists(NeedsQualification.objects.all()),
         )
     ),
     MARK,
@@ -121,15 +122,16 @@ def lock_instrument(instrument_id: int) -> None:
 
 def whole_parts(
     instrument_id: int, event_id: UUID = NO_EVENT
-) -> tuple[tuple[Part, ...], str, bool]:
+) -> tuple[tuple[Part, ...], str, bool, bool]:
     """Read an instrument's parts with the one instrument, order and model of all.
 
-    With them comes the digest of its last event, empty where there is none, and
-    whether the event of that id is in the ledger.
+    With them comes the digest of its last event, empty where there is none, whether
+    the event of that id is in the ledger, and whether the shop asks for
+    qualifications anywhere: where it does not, no scan looks for one.
     """
     parts: list[Part] = []
     instrument: Instrument | None = None
-    last_digest, known = "", False
+    last_digest, known, asks_skill = "", False, False
     for values in map(iter, _part_rows(instrument_id, event_id)):
         part = _take(Part, values)
         if instrument is None:
@@ -140,9 +142,9 @@ def whole_parts(
         part.instrument = instrument
         parts.append(part)
         # A part without its instrument's other rows leaves them in the iterator.
-        *_, last, known = values
+        *_, last, known, asks_skill = values
         last_digest = last or ""
-    return tuple(parts), last_digest, bool(known)
+    return tuple(parts), last_digest, bool(known), bool(asks_skill)
 
 
 def _take(row: type[Row], values: Iterator[Any]) -> Row:

@@ -7,6 +7,7 @@ from functools import partial
 
 from travelers.floor.queries.benches import held_of, mates_of
 from travelers.floor.queries.judging import judge_step
+from travelers.floor.queries.skills import is_qualified
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
@@ -173,6 +174,7 @@ def _scene(
         roles=frozenset(person.roles),
         held=held,
         mates=mates,
+        qualified=is_qualified(bench=bench, step=step, person=person, at=at),
     )
     wish = wish_next(step, line)
     answer, notes = judge_step(

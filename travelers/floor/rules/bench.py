@@ -61,7 +61,10 @@ class About:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """One instrument: who it is, its parts, and its open steps in their order."""
+    """One instrument: who it is, its parts, and its open steps in their order.
+
+    ``asks_skill`` says that the shop asks for qualifications somewhere.
+    """
 
     instrument_id: int
     serial: str
@@ -73,6 +76,7 @@ class Bench:
     closed_at: datetime | None = None
     held_at: datetime | None = None
     about: About | None = None
+    asks_skill: bool = False
 
     def part(self, part_id: int) -> PartNow:
         return next(part for part in self.parts if part.id == part_id)

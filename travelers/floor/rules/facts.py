@@ -45,6 +45,7 @@ class Facts:
     closed_at: datetime | None = None
     held: Held | None = None
     here: bool = True
+    qualified: bool = True
     place: str = ""
     station: str = ""
     waits_for: tuple[str, ...] = ()
@@ -79,6 +80,11 @@ class Facts:
 
     def not_here(self) -> Refusal:
         return reasons.NOT_HERE.about(operation=self.operation, place=self.place)
+
+    def not_qualified(self) -> Refusal:
+        return reasons.NOT_QUALIFIED.about(
+            person=self.person, operation=self.operation, kind_word=self.kind
+        )
 
     def until(self, refusal: Refusal, moment: datetime) -> Refusal:
         return refusal.about(operation=self.operation, until_at=moment.isoformat())
@@ -192,6 +198,7 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
     roles: frozenset[str],
     held: Held | None,
     mates: Mapping[str, str],
+    qualified: bool,
     **known: Any,
 ) -> Facts:
     """Gather the facts of one step; ``mates`` maps needed codes to their words."""
@@ -207,6 +214,7 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
         closed_at=bench.closed_at,
         held=held,
         here=station is not None and station.does(step),
+        qualified=qualified,
         place=step.place,
         station=station.name if station else "",
         waits_for=bench.open_before(step),

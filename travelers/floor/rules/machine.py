@@ -40,6 +40,9 @@ class Wish(StrEnum):
 OPEN = (State.WAITING, State.READY, State.RUNNING, State.DWELLING)
 FINISHING = (Wish.FINISH, Wish.TAKE_OUT)
 
+# For these a shop may ask for somebody qualified.
+SKILLED = (Wish.START, Wish.LOAD, *FINISHING)
+
 # (state, wish) -> new state.  FINISH leads to DWELLING where the part then lies
 # clamped; the holding kinds are loaded and taken out, the others started.
 NEXT: dict[tuple[State, Wish], State] = {
@@ -139,6 +142,8 @@ def _gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     if wish in REMARKS:
         return []
     gates = [] if facts.here else [facts.not_here()]
+    if wish in SKILLED and not facts.qualified:
+        gates.append(facts.not_qualified())
     if wish in (Wish.START, Wish.LOAD):
         gates += _opening_gates(facts, wish, at)
     if wish is Wish.READ and facts.gauge_fault:

@@ -62,6 +62,13 @@ NOT_HERE = refusal(
     gettext_noop("Take the part to {place}, or ask the lead to let it pass here."),
     may_allow=LEAD,
 )
+NOT_QUALIFIED = refusal(
+    "floor.not_qualified",
+    gettext_noop("{person} is not qualified for this: {operation}, {kind_word}."),
+    gettext_noop("Let somebody do it who is, or ask the lead to let it pass."),
+    status=403,
+    may_allow=LEAD,
+)
 COMES_LATER = refusal(
     "floor.comes_later",
     gettext_noop("{operation} comes later; still open before it: {open}."),

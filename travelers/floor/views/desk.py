@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -23,10 +24,11 @@ from travelers.floor.rules.machine import MAY
 from travelers.kit import words
 from travelers.kit.drawing.board_plan import Strand
 from travelers.kit.pages import show
-from travelers.kit.people import for_roles, person_of
+from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
 from travelers.routes.rules import Branch
 from travelers.shop.rules import EVERYBODY
+from travelers.shop.sessions import tablet_here
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,9 +162,13 @@ def _record(
 
 
 @require_safe
+@at_tablets()
 @for_roles(*EVERYBODY)
 def tag(request: HttpRequest, code: str) -> HttpResponse:
-    """Open what a printed symbol names."""
+    """Open what a printed symbol names; a tablet shows it at its station."""
+    if here := tablet_here(request):
+        asked = urlencode({"code": code, "scanned": 1})
+        return redirect(f"{reverse('floor:station', args=[here.station])}?{asked}")
     return _open(request, code) or find_nothing(request, code)
 
 

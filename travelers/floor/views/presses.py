@@ -12,15 +12,18 @@ from travelers.floor.forms import WishForm
 from travelers.floor.queries.scenes import may_pass
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.origin import Origin
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
-from travelers.floor.views.station import asked_in, go
-from travelers.kit.people import for_roles, person_of
+from travelers.floor.views.station import asked_in, badge_scanned, go
+from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
-from travelers.shop.rules import EVERYBODY
+from travelers.shop.rules import EVERYBODY, read_badge
+from travelers.shop.sessions import tablet_id_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@at_tablets("code")
 @for_roles(*EVERYBODY)
 def wish(request: HttpRequest, code: str) -> HttpResponse:
     """Record a press, and show what it made of the part."""
@@ -31,6 +34,8 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         raise Refused(FORM_WRONG)
     given = form.cleaned_data
     place, at = screens.place_of(code), timezone.now()
+    if read_badge(request.POST.get("mate", "")):
+        return badge_scanned(request, place)
     if given["wish"] == Wish.MATE and not _is_mate(given["mate"], given["code"]):
         return go(request, screens.address(place, {"code": given["mate"]}))
     verdict = record(
@@ -43,6 +48,7 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         at=at,
         heard_at=at,
         data=form.said(),
+        origin=Origin(tablet_id=tablet_id_of(request)),
     )
     return _after(request, place, at, verdict, code=given["code"])
 

@@ -15,18 +15,21 @@ from travelers.floor.forms import ReadingForm
 from travelers.floor.queries import CheckScene, Scene
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.origin import Origin
 from travelers.floor.rules.typed import Unclear, value_of
 from travelers.floor.views import answers, screens
 from travelers.floor.views.presses import answer_to, back_to_scene, status_of
 from travelers.floor.views.station import remembered_gauges
 from travelers.formulas.limits import LONGEST_NUMBER
-from travelers.kit.people import for_roles, person_of
+from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.routes.rules import Check
 from travelers.shop.rules import EVERYBODY
+from travelers.shop.sessions import tablet_id_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@at_tablets("code")
 @for_roles(*EVERYBODY)
 def reading(request: HttpRequest, code: str) -> HttpResponse:
     """Record a value of a check, or ask about it before it is stored.
@@ -103,6 +106,7 @@ def _record(
         at=at,
         heard_at=at,
         data={"readings": [row]},
+        origin=Origin(tablet_id=tablet_id_of(request)),
     )
 
 

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
@@ -18,14 +19,16 @@ from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
 from travelers.kit.drawing.answers import Answer as Shape
 from travelers.kit.pages import wants_piece
-from travelers.kit.people import for_roles, person_of
-from travelers.shop.rules import EVERYBODY
+from travelers.kit.people import at_tablets, for_roles, person_of
+from travelers.shop.rules import EVERYBODY, OTHER_STATION, read_badge
+from travelers.shop.sessions import tablet_here
 
 # The kinds of tags that lead to a part at work.
 TO_A_PART = (Thing.PART, Thing.PIECE, Thing.PLANK_SET)
 
 
 @require_safe
+@at_tablets("code")
 @for_roles(*EVERYBODY)
 def station(request: HttpRequest, code: str) -> HttpResponse:
     place = screens.place_of(code)
@@ -34,6 +37,8 @@ def station(request: HttpRequest, code: str) -> HttpResponse:
     text = str(asked["code"] or "")
     if not text:
         return _lists(request, place, at, seen=str(asked["seen"] or ""))
+    if read_badge(text):
+        return badge_scanned(request, place)
     # Scanned while a check stands on the screen: step and check are that one's.
     step_id = None if asked["part"] else _number(asked, "step")
     found = queries.find_bench(code=read_code(text), step_id=step_id)
@@ -132,6 +137,12 @@ def _not_a_part(
             request, place, found, answers.refused(found.refusal)
         )
     if tag.thing is Thing.STATION:
+        here = tablet_here(request)
+        if here and tag.number != here.station:
+            other = OTHER_STATION.about(station=here.station_name)
+            return screens.show_unread(
+                request, place, Unread(other), answers.refused(other)
+            )
         return go(request, reverse("floor:station", args=[tag.number]))
     if tag.thing is Thing.GAUGE:
         return _gauge(request, place, at, tag, asked)
@@ -139,6 +150,15 @@ def _not_a_part(
     return screens.show_unread(
         request, place, Unread(refusal), answers.refused(refusal)
     )
+
+
+def badge_scanned(request: HttpRequest, place: Place) -> HttpResponse:
+    """Take a badge out of the address at once; it opens nothing that way.
+
+    So a browser without script sends it, whose scans go by the address.
+    """
+    messages.warning(request, gettext("Tap your name above, then scan the badge."))
+    return go(request, screens.address(place, {}))
 
 
 def _gauge(

@@ -15,6 +15,7 @@ from travelers.kit.drawing import (
     marks,
     outlines,
     signs,
+    symbols,
 )
 from travelers.kit.drawing import strip as strips
 from travelers.kit.drawing.marks import Look
@@ -52,6 +53,12 @@ def spark(
 ) -> SafeString:
     words = _translated(strips.StripWords())
     return _safe(strips.spark(dots, strings, words_=words))
+
+
+@register.simple_tag
+def qr(text: str, title: str) -> SafeString:
+    """Draw a text's QR symbol, to be scanned off a screen."""
+    return _safe(symbols.symbol(text, title=title))
 
 
 @register.simple_tag

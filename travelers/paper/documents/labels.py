@@ -8,7 +8,7 @@ from django.utils import translation
 from django.utils.translation import gettext
 
 from travelers.paper.documents.press import Press
-from travelers.paper.queries import LabelSheet, TagSheet
+from travelers.paper.queries import BadgeSheet, LabelSheet, TagSheet
 from travelers.paper.rules import Stock
 
 
@@ -36,7 +36,13 @@ class Grid:
 
 # Common practice, no source: the usual divisions of label sheets.  Each is a form of
 # the style sheet, which has the measures.
-TEMPLATES = {"tags": "paper/tags.html", "labels": "paper/labels.html"}
+TEMPLATES = {
+    "tags": "paper/tags.html",
+    "labels": "paper/labels.html",
+    "badges": "paper/badges.html",
+}
+# Badges are cut out of sheets for tags.
+DIVIDED_AS = {"badges": "tags"}
 GRIDS = {
     "tags-a4": Grid(columns=2, rows=5),
     "tags-letter": Grid(columns=2, rows=5),
@@ -61,10 +67,21 @@ def labels(*, sheet: LabelSheet) -> bytes:
         return _printed("labels", title, sheet.labels, sheet)
 
 
+def badges(*, sheet: BadgeSheet) -> bytes:
+    """Print the badges that people carry; the secrets are nowhere else."""
+    with translation.override(sheet.language):
+        title = gettext("Badges")
+        return _printed("badges", title, sheet.badges, sheet)
+
+
 def _printed(
-    kind: str, title: str, labels: Sequence[Any], sheet: TagSheet | LabelSheet
+    kind: str,
+    title: str,
+    labels: Sequence[Any],
+    sheet: TagSheet | LabelSheet | BadgeSheet,
 ) -> bytes:
-    form = f"{kind}-{'roll' if sheet.stock is Stock.ROLL else sheet.size}"
+    size = "roll" if sheet.stock is Stock.ROLL else sheet.size
+    form = f"{DIVIDED_AS.get(kind, kind)}-{size}"
     page = Sheets(title, form, tuple(_sheets(labels, GRIDS[form])))
     press = Press("paper/paper.css", "paper/labels.css")
     return press.print(TEMPLATES[kind], page)

@@ -1,5 +1,6 @@
 """What stands on each paper?"""
 
+from travelers.paper.queries.badges import Badge, BadgeSheet, badge_sheet
 from travelers.paper.queries.labels import (
     LabelSheet,
     PartTag,
@@ -29,6 +30,8 @@ from travelers.paper.queries.stations import (
 from travelers.paper.queries.travelers import order_serials, travelers
 
 __all__ = [
+    "Badge",
+    "BadgeSheet",
     "CardSheet",
     "Caution",
     "Done",
@@ -44,6 +47,7 @@ __all__ = [
     "Told",
     "Traveler",
     "WoodLabel",
+    "badge_sheet",
     "order_serials",
     "order_tags",
     "piece_labels",

@@ -9,12 +9,13 @@ from django.utils import formats
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, ngettext
 
+from travelers.kit.drawing import symbols
 from travelers.kit.drawing.fingerboard import Strand
 from travelers.kit.drawing.signs import SIGNS
 from travelers.kit.drawing.strip import Dot as Mark
 from travelers.kit.templatetags import drawing
 from travelers.kit.words import label, span
-from travelers.paper.documents import Own, boxes, marks, pictures, symbols
+from travelers.paper.documents import Own, boxes, marks, pictures
 from travelers.paper.documents.marks import Marks
 from travelers.paper.queries import Caution, Dot, Entry
 from travelers.paper.rules import Size

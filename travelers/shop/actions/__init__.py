@@ -1,6 +1,34 @@
 """What is given out, who is let in, and by what is somebody known?"""
 
 from travelers.shop.actions.counting import take_codes, take_numbers
-from travelers.shop.actions.knowing import known_by, lift_pause
+from travelers.shop.actions.giving import (
+    give_number,
+    issue_badges,
+    new_secret,
+    revoke_badge,
+)
+from travelers.shop.actions.knowing import known_by, lift_pause, who_is
+from travelers.shop.actions.tablets import (
+    Enrolled,
+    Invited,
+    enrol_tablet,
+    invite_tablet,
+    revoke_tablet,
+)
 
-__all__ = ["known_by", "lift_pause", "take_codes", "take_numbers"]
+__all__ = [
+    "Enrolled",
+    "Invited",
+    "enrol_tablet",
+    "give_number",
+    "invite_tablet",
+    "issue_badges",
+    "known_by",
+    "lift_pause",
+    "new_secret",
+    "revoke_badge",
+    "revoke_tablet",
+    "take_codes",
+    "take_numbers",
+    "who_is",
+]

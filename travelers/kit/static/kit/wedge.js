@@ -1,6 +1,7 @@
 /* A scanner that types like a keyboard, wherever the focus is.
  *
- * Hook: the form [data-shop-scan]; its first visible text input takes the code.
+ * Hook: the form [data-shop-scan]; its first visible text input takes the code. A
+ * badge goes to the form [data-shop-badge], where there is one.
  * A burst counts as a scan when it has at least 6 characters, ends with Enter, Tab
  * or 100 ms of silence, and its mean gap is at most 35 ms; up to 80 ms (Bluetooth)
  * when the text reads like a code or an address. The mean decides, not the longest
@@ -27,7 +28,8 @@
   const STORE = "shop-scans";
 
   const CODE = /^[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
-  const WHOLE = /(^|\/T\/)[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
+  const WHOLE = /((^|\/T\/)[0-9A-Z]{4}-?[0-9A-Z]{4}|\/B\/[A-Z2-7]{26})$/i;
+  const BADGE = /\/B\/[A-Z2-7]{26}$/i;
   const ADDRESS = /^https?:\/\/\S+$/i;
   const NUMBER = /^[+-]?\d{1,6}([.,]\d{1,6})?( ?[a-z%]{1,3})?$/i;
   const NUMBER_FIELD = "input[type=number], input[inputmode=decimal], input[inputmode=numeric], [data-shop-keypad]";
@@ -140,9 +142,16 @@
     return form.querySelector("input:not([type=hidden])");
   }
 
+  /* A badge goes where badges go, and in its turn: what was scanned before it is the
+   * former person's, what comes after it is the next one's. */
+  function goal(text) {
+    const badge = BADGE.test(text) && document.querySelector("[data-shop-badge]");
+    return badge || document.querySelector("[data-shop-scan]");
+  }
+
   function next() {
-    const form = document.querySelector("[data-shop-scan]");
-    if (sending || !queue.length || !form) return;
+    const form = queue.length ? goal(queue[0]) : null;
+    if (sending || !form) return;
     // Taken out before it is sent: a page that changes must not send it again.
     input(form).value = queue.shift();
     keep();
