@@ -28,10 +28,13 @@ from travelers.quality.models import Defect, Disposition
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import DefectKind, InstrumentModel, Operation, Revision
 from travelers.shop.models import (
+    Badge,
     ClosedDay,
     Counter,
     Gauge,
+    NeedsQualification,
     Person,
+    Qualification,
     Shift,
     Stage,
     Station,
@@ -41,6 +44,7 @@ from travelers.shop.models import (
 BENCH = ("joiner", "finisher", "lead", "qa", "admin")
 WOOD = ("lead", "planner", "admin")
 PLANS = ("planner", "admin")
+LEADS = ("lead", "admin")
 ROUTES = ("engineer", "admin")
 READERS = ("joiner", "finisher", "lead", "planner", "qa", "admin")
 DESK = ("lead", "planner", "qa", "engineer", "admin")
@@ -62,6 +66,7 @@ class World:
     plank: Plank
     set: PlankSet
     defect: Defect
+    tablet: Tablet
 
 
 @dataclass(frozen=True)
@@ -119,6 +124,10 @@ def station(world: World) -> Mapping[str, Any]:
     return {"code": "SAW"}
 
 
+def joiner(world: World) -> Mapping[str, Any]:
+    return {"username": "joiner"}
+
+
 def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
 
@@ -127,6 +136,16 @@ DOORS: dict[str, Door] = {
     # The shop
     "sign-in/": Door(get=Way(EVERYBODY), post=Way(EVERYBODY, 200), public=True),
     "sign-out/": Door(post=Way(SIGNED_IN, 302)),
+    "sign-in/here/": Door(post=Way(ALL, 204)),
+    "tablet/": Door(get=Way(EVERYBODY), post=Way(EVERYBODY, 422), public=True),
+    "tablets/": Door(get=Way(LEADS), post=Way(LEADS, 422)),
+    "tablets/<int:number>/revoke/": Door(
+        lambda world: {"number": world.tablet.pk}, post=Way(LEADS, 302)
+    ),
+    "people/": Door(get=Way(LEADS)),
+    "people/<str:username>/": Door(joiner, get=Way(LEADS), post=Way(LEADS, 422)),
+    "people/<str:username>/badge/revoke/": Door(joiner, post=Way(LEADS, 302)),
+    "people/<str:username>/pause/lift/": Door(joiner, post=Way(LEADS, 302)),
     "": Door(get=Way(ALL)),
     "stations/": Door(get=Way(ALL)),
     # Lumber
@@ -197,15 +216,20 @@ DOORS: dict[str, Door] = {
     "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),
     "paper/station/<path:code>.pdf": Door(station, get=Way(DESK)),
     "paper/stations.pdf": Door(get=Way(DESK)),
+    "paper/badges.pdf": Door(
+        post=Way(LEADS, 200, lambda world: {"username": "joiner"})
+    ),
 }
 
 # The back door: of each table what an admin may do there.  Everybody else gets 403.
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
+    Badge: LOOK,
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
+    **dict.fromkeys((Qualification, NeedsQualification), KEEP),
     **dict.fromkeys((Species, Supplier, InstrumentModel, DefectKind), KEEP),
     # The first of these is released; drafts are changed.
     **dict.fromkeys((Revision, Operation), ("add",)),
@@ -285,12 +309,18 @@ def furnish(shop: make.Shop) -> World:
         printed_at=shop.now, printed_by=shop.cast.planner,
     )  # fmt: skip
     ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
+    Badge.objects.create(
+        person=shop.cast.qa, digest="x", issued_at=shop.now, issued_by=shop.cast.admin
+    )
+    skill = {"stage": shop.cast.stations["SAW"].stage, "kind": "JOIN"}
+    NeedsQualification.objects.create(**skill)
+    Qualification.objects.create(person=shop.cast.joiner, **skill)
     draft_revision(revision_id=shop.revision.pk)
     chosen = body.plank_set
     assert chosen
     return World(
         shop.order(), allotted(shop, 1), made.order, made, body,
-        chosen.plank.delivery, chosen.plank, chosen, defect,
+        chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet,
     )  # fmt: skip
 
 

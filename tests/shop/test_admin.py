@@ -26,13 +26,13 @@ from travelers.routes.models import (
     Precedence,
     Revision,
 )
-from travelers.shop.models import Counter, Person, Stage, Station
+from travelers.shop.models import Badge, Counter, Person, Stage, Station
 
 pytestmark = pytest.mark.django_db
 
 OF_RECORD = {
     Event, Reading, Hold, Sheet, Defect, Disposition, Step, Part, Instrument,
-    Allotment, Counter,
+    Allotment, Counter, Badge,
 }  # fmt: skip
 
 
@@ -54,7 +54,7 @@ def test_all_tables_of_the_shop_are_there() -> None:
     ours = {model for model in site._registry if "travelers." in model.__module__}
     hung = {
         "Finish", "WoodNeed", "Precedence", "Characteristic", "Caution", "DefectBranch",
-        "Session",
+        "Session", "Invitation", "PinTry",
     }  # fmt: skip
     known = {m for m in apps.get_models() if m.__module__.startswith("travelers.")}
     assert {model.__name__ for model in known - ours} == hung

@@ -1,15 +1,55 @@
 """Do the shop's tables refuse what cannot be?"""
 
-from datetime import date, time
+from datetime import date, time, timedelta
 from decimal import Decimal
 
 import pytest
 
 from tests import make
-from tests.constraints import change, names_of, refuses
-from travelers.shop.models import Shift
+from tests.constraints import change, copy, names_of, refuses
+from travelers.shop.models import (
+    Badge,
+    Invitation,
+    NeedsQualification,
+    PinTry,
+    Qualification,
+    Shift,
+)
 
 pytestmark = pytest.mark.django_db
+
+
+def badge(shop: make.Shop) -> Badge:
+    lead = shop.cast.lead
+    return Badge.objects.create(
+        person=lead, digest="one", issued_at=shop.now, issued_by=lead
+    )
+
+
+def invitation(shop: make.Shop) -> Invitation:
+    return Invitation.objects.create(
+        station=shop.cast.stations["SAW"], digest="one", made_at=shop.now,
+        made_by=shop.cast.lead, ends_at=shop.now + timedelta(minutes=15),
+    )  # fmt: skip
+
+
+def pin_try(shop: make.Shop) -> PinTry:
+    return PinTry.objects.create(
+        tablet=shop.cast.tablet, number="0417", failures=1, last_at=shop.now
+    )
+
+
+def need(shop: make.Shop) -> NeedsQualification:
+    stage = shop.cast.stations["SAW"].stage
+    return NeedsQualification.objects.create(stage=stage, kind="WORK")
+
+
+def skill(shop: make.Shop) -> Qualification:
+    stage = shop.cast.stations["SAW"].stage
+    return Qualification.objects.create(
+        person=shop.cast.joiner, stage=stage, kind="WORK"
+    )
+
 
 BREAKS = {
     "person_initials_not_empty": lambda shop: change(shop.cast.joiner, initials=""),
@@ -17,6 +57,20 @@ BREAKS = {
         Shift.objects.get(), starts=time(15), ends=time(6)
     ),
     "shift_has_weekdays": lambda shop: change(Shift.objects.get(), weekdays="128"),
+    "person_number_has_four_digits": lambda shop: change(
+        shop.cast.joiner, number="417"
+    ),
+    "person_pin_goes_with_a_number": lambda shop: change(shop.cast.joiner, pin="x"),
+    "badge_revoked_says_by_whom": lambda shop: change(badge(shop), revoked_at=shop.now),
+    "badge_one_in_force": lambda shop: copy(badge(shop), digest="another"),
+    "invitation_made_before_it_ends": lambda shop: change(
+        invitation(shop), ends_at=shop.now
+    ),
+    "pin_try_counted_once": lambda shop: copy(pin_try(shop)),
+    "needs_qualification_kind_known": lambda shop: change(need(shop), kind="SING"),
+    "needs_qualification_said_once": lambda shop: copy(need(shop)),
+    "qualification_kind_known": lambda shop: change(skill(shop), kind="SING"),
+    "qualification_said_once": lambda shop: copy(skill(shop)),
     "tablet_revoked_says_by_whom": lambda shop: change(
         shop.cast.tablet, revoked_by=shop.cast.lead
     ),

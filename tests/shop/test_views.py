@@ -98,7 +98,15 @@ def test_a_sign_in_without_its_token_is_refused(shop: make.Shop) -> None:
 
 PLACES = {
     "joiner": ["/", "/stations/", "/board/", "/lumber/"],
-    "lead": ["/", "/stations/", "/board/", "/orders/", "/lumber/", "/quality/defects/"],
+    "lead": [
+        "/",
+        "/stations/",
+        "/board/",
+        "/orders/",
+        "/lumber/",
+        "/quality/defects/",
+        "/people/",
+    ],
     "planner": [
         "/",
         "/stations/",

@@ -36,6 +36,7 @@ class SignIn:
 
     username: str
     name: str
+    number: str
     roles: tuple[Role, ...]
 
 
@@ -62,7 +63,9 @@ def sign_ins() -> tuple[SignIn, ...]:
     ):
         return ()
     return tuple(
-        SignIn(name, str(people[name]), people[name].roles) for name in SIGN_INS
+        SignIn(name, str(one), one.number or "", one.roles)
+        for name in SIGN_INS
+        for one in [people[name]]
     )
 
 

@@ -11,10 +11,13 @@ from django.utils.translation import gettext_lazy as _
 from travelers.kit.backdoor import Configuration, ReadOnly
 from travelers.shop.actions import take_codes
 from travelers.shop.models import (
+    Badge,
     ClosedDay,
     Counter,
     Gauge,
+    NeedsQualification,
     Person,
+    Qualification,
     Shift,
     Stage,
     Station,
@@ -109,6 +112,32 @@ class TabletAdmin(ReadOnly):
     list_select_related = ("station", "enrolled_by")
     exclude = ("token_digest",)
     ordering = ("name",)
+
+
+@admin.register(Badge)
+class BadgeAdmin(ReadOnly):
+    list_display = ("person", "issued_at", "issued_by", "revoked_at", "revoked_by")
+    list_select_related = ("person", "issued_by", "revoked_by")
+    exclude = ("digest",)
+    ordering = ("-issued_at", "pk")
+
+
+@admin.register(NeedsQualification)
+class NeedsQualificationAdmin(Configuration):
+    """What is asked for here is asked for from the next scan on."""
+
+    list_display = ("stage", "kind")
+    list_select_related = ("stage",)
+    ordering = ("stage__position", "kind")
+
+
+@admin.register(Qualification)
+class QualificationAdmin(Configuration):
+    list_display = ("person", "stage", "kind", "until")
+    list_filter = ("stage", "kind")
+    list_select_related = ("person", "stage")
+    ordering = ("person__username", "stage__position", "kind")
+    search_fields = ("person__first_name", "person__last_name", "person__username")
 
 
 @admin.register(Shift)

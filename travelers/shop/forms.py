@@ -9,7 +9,6 @@ from django.utils.translation import gettext_lazy as _
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import remedy_of, sentence_of
 from travelers.shop import queries
-from travelers.shop.models import Station
 from travelers.shop.rules import NUMBER, NUMBER_TAKEN, PIN, PIN_EASY, is_easy
 
 
@@ -61,15 +60,12 @@ class EnrolForm(forms.Form):
 class InviteForm(forms.Form):
     """The station that a tablet shall belong to."""
 
-    station = forms.ModelChoiceField(
-        label=_("Station"),
-        queryset=Station.objects.order_by("stage__position", "code"),
-        to_field_name="code",
-    )
+    station = forms.ChoiceField(label=_("Station"))
 
     def __init__(self, *given: Any, **more: Any) -> None:
         super().__init__(*given, **more)
-        self.fields["station"].label_from_instance = lambda one: f"{one.name} ({one})"  # type: ignore[attr-defined]
+        stations = queries.stations_to_choose()
+        self.fields["station"].choices = [("", _("Choose")), *stations]  # type: ignore[attr-defined]
 
 
 class NumberForm(forms.Form):

@@ -11,6 +11,7 @@ from travelers.shop.models import (
     Person,
     PinTry,
     Qualification,
+    Station,
     Tablet,
 )
 from travelers.shop.rules import MOST_FAILURES, PAUSE, may_give
@@ -172,3 +173,13 @@ def free_number() -> str:
     taken = set(Person.objects.exclude(number=None).values_list("number", flat=True))
     free = [number for n in range(10_000) if (number := f"{n:04}") not in taken]
     return secrets.choice(free) if free else ""
+
+
+def stations_to_choose() -> tuple[tuple[str, str], ...]:
+    """Give the stations by code, with their names, in the order of the stages."""
+    rows = Station.objects.order_by("stage__position", "code")
+    return tuple((row.code, f"{row.name} ({row.code})") for row in rows)
+
+
+def get_station(*, code: str) -> Station:
+    return Station.objects.get(code=code)

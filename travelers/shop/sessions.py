@@ -211,6 +211,9 @@ def begin(
     if tablet is not None:
         request.session[TABLET_KEY] = tablet.pk
     request.session.set_expiry(at + LONGEST_SIGNED_IN)
+    # A new key for whoever signs in again, too, and now: the cookie that says when
+    # somebody was there is signed for it.
+    request.session.cycle_key()
 
 
 def tablet_here(request: HttpRequest) -> TabletHere | None:

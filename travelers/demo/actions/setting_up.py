@@ -11,7 +11,7 @@ from django.contrib.auth.hashers import make_password
 
 from travelers.demo import queries
 from travelers.demo.rules.hours import Hours, closed_days
-from travelers.demo.rules.sign_in import PASSWORD
+from travelers.demo.rules.sign_in import FIRST_NUMBER, PASSWORD, PIN
 from travelers.shop.actions import take_codes
 from travelers.shop.models import ClosedDay, Gauge, Person, Shift, Stage, Station
 from travelers.shop.rules import Role
@@ -125,8 +125,8 @@ def _gauges(rows: list[dict[str, str]], moved_by: timedelta) -> dict[str, list[G
 
 
 def _people(rows: list[dict[str, Any]], today: date) -> dict[str, Person]:
-    """Let everybody in; one slow hash serves all, since all have one password."""
-    key = make_password(PASSWORD)
+    """Let everybody in; two slow hashes serve all, since all have one password."""
+    key, pin = make_password(PASSWORD), make_password(PIN)
     joined = datetime.combine(today, time(), tzinfo=ZoneInfo("UTC"))
     return {
         row["username"]: Person.objects.create(
@@ -135,10 +135,12 @@ def _people(rows: list[dict[str, Any]], today: date) -> dict[str, Person]:
             first_name=row["first_name"],
             last_name=row["last_name"],
             initials=row["initials"],
+            number=str(number),
+            pin=pin,
             is_staff=Role.ADMIN in row["roles"],
             is_superuser=Role.ADMIN in row["roles"],
             date_joined=joined - timedelta(days=400),
             **Person.columns_of(row["roles"]),
         )
-        for row in rows
+        for number, row in enumerate(rows, start=FIRST_NUMBER)
     }

@@ -67,7 +67,7 @@ def tablets(request: HttpRequest) -> HttpResponse:
     invited, status = None, 200
     if form.is_bound and form.is_valid():
         invited = invite_tablet(
-            station=form.cleaned_data["station"],
+            station=queries.get_station(code=form.cleaned_data["station"]),
             by=person_of(request),
             at=timezone.now(),
         )
