@@ -149,6 +149,10 @@ lock: .venv/.dev ## Lock the requirements anew (UPGRADE=1 takes newer releases)
 	@$(LOCK) $(if $(UPGRADE),--upgrade) requirements/base.in --output-file requirements/base.txt
 	@$(LOCK) $(if $(UPGRADE),--upgrade) requirements/dev.in --output-file requirements/dev.txt
 
+.PHONY: vendor
+vendor: ## Copy the tablets' vendored files afresh (needs Node; the copies are committed)
+	@.ci/vendor
+
 # The languages beside English; shopfloor/settings.py offers the same.
 LANGUAGES := es
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from shopfloor import environment
+from shopfloor import environment, headers
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DEBUG = environment.flag("DEBUG", default=False)
@@ -120,6 +120,7 @@ STORAGES = {
         )
     },
 }
+WHITENOISE_ADD_HEADERS_FUNCTION = headers.add
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

@@ -3,13 +3,14 @@
 import os
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from typing import Any
 
 import hypothesis
 import pytest
 from django.conf import settings
 from django.utils import translation
 
-from tests import strict
+from tests import said, strict
 from travelers.kit import pages
 from travelers.routes.queries import released_route
 
@@ -30,6 +31,32 @@ def at() -> datetime:
 def _undefined_names_fail() -> Iterator[None]:
     with strict.undefined_names_fail():
         yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _refusals_are_noted() -> Iterator[None]:
+    with said.noted():
+        yield
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    said.take(node)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    said.hand_over(session.config)
+    if exitstatus == pytest.ExitCode.OK and said.never_said(session.config):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    if missing := said.never_said(config):
+        terminalreporter.section("refusals that no test reaches")
+        terminalreporter.write_line(", ".join(missing))
 
 
 @pytest.fixture(autouse=True)

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings
+from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.core.management import call_command
 from django.db import connections
 from django.test import Client
@@ -91,6 +92,21 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
+class LeaveFiles(StaticFilesHandler):
+    """Stand where Django's test server would give out static files, and let them be."""
+
+    def _should_handle(self, path: str) -> bool:
+        return False
+
+
+def serving() -> LiveServer:
+    """Start a server whose static files come as in a shop, with their headers."""
+    running = LiveServer("localhost", start=False)
+    running.thread.static_handler = LeaveFiles
+    running.start()
+    return running
+
+
 @pytest.fixture(scope="session")
 def server(django_db_setup: None) -> Iterator[LiveServer]:
     """Serve the shop to the browser.
@@ -98,7 +114,7 @@ def server(django_db_setup: None) -> Iterator[LiveServer]:
     Not by the plugin's own fixture: that empties the database after each test, and a
     module may keep one shop for all of its tests (see ``db``).
     """
-    running = LiveServer("localhost")
+    running = serving()
     yield running
     running.stop()
 
@@ -248,8 +264,14 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
     """Give tablets; at the end none may have broken the policy or left the host."""
     made: list[Tablet] = []
 
-    def another(*, scripts: bool = True, dark: bool = False) -> Tablet:
-        context = chromium.new_context(
+    def another(
+        *,
+        scripts: bool = True,
+        dark: bool = False,
+        browser: Browser | None = None,
+        home: str = "",
+    ) -> Tablet:
+        context = (browser or chromium).new_context(
             viewport={"width": 1280, "height": 800},
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
@@ -258,7 +280,7 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
         context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)
         page = context.new_page()
-        one = Tablet(context, page, str(server), scripts)
+        one = Tablet(context, page, home or str(server), scripts)
         _watch(one)
         made.append(one)
         return one

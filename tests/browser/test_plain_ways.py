@@ -320,7 +320,7 @@ def test_flash_and_sound_can_be_switched_off_and_stay_off(
     flash = joiner.page.locator(".answer-flash")
     joiner.scan(code)
     assert flash.count() == 1
-    joiner.page.locator(".settings summary").click()
+    joiner.page.get_by_text("Flash and sound").click()
     joiner.page.get_by_label("Answer a scan across the screen").uncheck()
     joiner.page.get_by_label("Answer a scan with a sound").uncheck()
     joiner.go("/station/SAW/")

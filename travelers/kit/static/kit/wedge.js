@@ -1,4 +1,4 @@
-/* A scanner that types like a keyboard, wherever the focus is.
+/* A scanner that types like a keyboard, wherever the focus is; and the queue of scans.
  *
  * Hook: the form [data-shop-scan]; its first visible text input takes the code. A
  * badge goes to the form [data-shop-badge], where there is one.
@@ -11,7 +11,8 @@
  * A gauge types too: a plain number with the focus in a number field is a reading
  * and stays there. Scans wait in order while one is being answered, and outlive a
  * change of page. The answer is htmx's, or the event "shop:answered" for a script
- * that sends by itself.
+ * that sends by itself. What another reader has read (the camera) joins the queue by
+ * the event "shop:scanned" with { text }.
  */
 (() => {
   "use strict";
@@ -97,13 +98,22 @@
         field.value = before;
         field.dispatchEvent(new Event("input", { bubbles: true }));
       }
-      queue.push(text);
-      keep();
+      take(text);
     }
     forget();
     if (scan) next();
     return scan;
   }
+
+  function take(text) {
+    queue.push(text);
+    keep();
+  }
+
+  document.addEventListener("shop:scanned", (event) => {
+    take(event.detail.text);
+    next();
+  });
 
   document.addEventListener("keydown", (event) => {
     if (event.isComposing || event.ctrlKey || event.metaKey || event.repeat) return;
@@ -193,10 +203,7 @@
     const form = sending && at instanceof Element && at.closest("[data-shop-scan]");
     if (!form || at !== input(form) || event.key !== "Enter") return;
     event.preventDefault();
-    if (at.value.trim() && at.value !== sent) {
-      queue.push(at.value);
-      keep();
-    }
+    if (at.value.trim() && at.value !== sent) take(at.value);
     at.value = "";
   }
 
