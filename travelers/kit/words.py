@@ -59,6 +59,9 @@ def label(word: str) -> str:
 LABELS = {
     "SCREEN": gettext_noop("at a screen"),
     "PAPER": gettext_noop("from paper"),
+    "NOT_WRITTEN": gettext_noop("its begin stands on no paper"),
+    "FIRST": gettext_noop("the first"),
+    "SECOND": gettext_noop("the second"),
     "BODY": gettext_noop("body"),
     "NECK": gettext_noop("neck"),
     "ELECTRONICS": gettext_noop("electronics"),

@@ -8,7 +8,9 @@ from uuid import UUID
 
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.origin import Source
 from travelers.kit.refusals import Refusal
+from travelers.kit.words import label
 from travelers.routes.models import DefectKind
 from travelers.routes.rules import CheckKind
 
@@ -33,6 +35,7 @@ class EventRow:
     allowed_by: str
     allowed_reason: str
     said: str
+    typed_in_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +52,7 @@ class ReadingRow:
     gauge_overdue: bool
     by: str
     judged: bool
+    typed_in_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +76,14 @@ class DefectRow:
     part_id: int | None
     station: str
     by: str
+    typed_in_by: str = ""
 
 
 def events_of(*, instrument_id: int) -> list[Event]:
     """Read all events of an instrument, oldest first."""
     return list(
         Event.objects.filter(instrument_id=instrument_id)
-        .select_related("person", "station", "allowed_by")
+        .select_related("person", "station", "allowed_by", "entered_by")
         .order_by("seq")
     )
 
@@ -101,7 +106,14 @@ def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
         allowed_by=str(event.allowed_by) if event.allowed_by else "",
         allowed_reason=event.allowed_reason,
         said=_said(event),
+        typed_in_by=typed_in_by(event),
     )
+
+
+def typed_in_by(event: Event) -> str:
+    """Say who typed in what stood on paper; empty where no paper was between."""
+    from_paper = event.source == Source.PAPER and event.entered_by
+    return str(event.entered_by) if from_paper else ""
 
 
 def _refusal(event: Event) -> Refusal | None:
@@ -122,7 +134,8 @@ def _said(event: Event) -> str:
         return ", ".join(" ".join(one.split()) for one in told)
     if event.kind == Wish.MATE:
         return str(event.data.get("mate", ""))
-    return str(event.data.get("reason") or event.data.get("note") or "")
+    said = event.data.get("reason") or event.data.get("note")
+    return str(said or label(event.data.get("begun", "")))
 
 
 def readings_of(
@@ -153,6 +166,7 @@ def _reading_row(row: Reading, event: Event) -> ReadingRow:
         gauge_overdue=row.in_calibration is False,
         by=str(event.person),
         judged=check.kind == CheckKind.JUDGED,
+        typed_in_by=typed_in_by(event),
     )
 
 
@@ -193,6 +207,7 @@ def defects_of(events: Iterable[Event]) -> tuple[DefectRow, ...]:
             part_id=event.part_id,
             station=event.station.name if event.station else "",
             by=str(event.person),
+            typed_in_by=typed_in_by(event),
         )
         for event in reversed(found)
     )

@@ -50,6 +50,8 @@ class Facts:
     waits_for: tuple[str, ...] = ()
     finished_at: datetime | None = None
     finished_by: str = ""
+    ready_at: datetime | None = None
+    started_at: datetime | None = None
     not_before: datetime | None = None
     not_after: datetime | None = None
     shortest_dwell: timedelta = timedelta(0)
@@ -82,6 +84,9 @@ class Facts:
 
     def until(self, refusal: Refusal, moment: datetime) -> Refusal:
         return refusal.about(operation=self.operation, until_at=moment.isoformat())
+
+    def since(self, refusal: Refusal, moment: datetime) -> Refusal:
+        return refusal.about(operation=self.operation, since_at=moment.isoformat())
 
     def no_room(self) -> Refusal:
         return reasons.NO_ROOM.about(places=str(self.places), station=self.station)
@@ -211,6 +216,8 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
         station=station.name if station else "",
         waits_for=bench.open_before(step),
         finished_at=step.finished_at,
+        ready_at=step.ready_at,
+        started_at=step.started_at,
         not_before=_not_before(line, step),
         not_after=_not_after(line, step),
         shortest_dwell=line.shortest_dwell,

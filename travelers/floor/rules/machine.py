@@ -5,7 +5,7 @@ is drawn from it.
 """
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -39,6 +39,9 @@ class Wish(StrEnum):
 
 OPEN = (State.WAITING, State.READY, State.RUNNING, State.DWELLING)
 FINISHING = (Wish.FINISH, Wish.TAKE_OUT)
+BEGINNING = (Wish.START, Wish.LOAD)
+# The clocks of a wall, a tablet and the server differ by so much; paper knows minutes.
+CLOCKS_DIFFER = timedelta(minutes=2)
 
 # (state, wish) -> new state.  FINISH leads to DWELLING where the part then lies
 # clamped; the holding kinds are loaded and taken out, the others started.
@@ -139,7 +142,10 @@ def _gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     if wish in REMARKS:
         return []
     gates = [] if facts.here else [facts.not_here()]
-    if wish in (Wish.START, Wish.LOAD):
+    since = facts.ready_at if wish in BEGINNING else facts.started_at
+    if since and at < since - CLOCKS_DIFFER:
+        gates.insert(0, facts.since(reasons.BEFORE_ITS_TURN, since))
+    if wish in BEGINNING:
         gates += _opening_gates(facts, wish, at)
     if wish is Wish.READ and facts.gauge_fault:
         gates.append(facts.gauge_fault)

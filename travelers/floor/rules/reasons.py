@@ -62,6 +62,11 @@ NOT_HERE = refusal(
     gettext_noop("Take the part to {place}, or ask the lead to let it pass here."),
     may_allow=LEAD,
 )
+BEFORE_ITS_TURN = refusal(
+    "floor.before_its_turn",
+    gettext_noop("That was before {since_at}, when {operation} had its turn."),
+    gettext_noop("Look at the time once more, and at what came before."),
+)
 COMES_LATER = refusal(
     "floor.comes_later",
     gettext_noop("{operation} comes later; still open before it: {open}."),
