@@ -23,3 +23,7 @@ urlpatterns = [
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]
+# What is typed in from a traveler stands with the instrument's pages.
+instrument_pages = [
+    path("instrument/<str:serial>/paper/", views.entry, name="paper"),
+]

@@ -201,9 +201,7 @@ def _facts_with(
         station=_place_of(claim),
         person=str(claim.person),
         roles=frozenset(claim.person.roles),
-        held=None
-        if remark
-        else queries.held_of(bench=bench, step=step, at=claim.past),
+        held=None if remark else queries.held_of(bench=bench, step=step, at=claim.past),
         mates={} if remark else queries.mates_of(bench=bench, step=step),
         finished_by=finished_by,
         **asked.known,

@@ -201,9 +201,7 @@ def told_of(*, event: Event) -> Told:
     )
 
 
-def held_of(
-    *, bench: Bench, step: StepNow, at: datetime | None = None
-) -> Held | None:
+def held_of(*, bench: Bench, step: StepNow, at: datetime | None = None) -> Held | None:
     """Find the oldest open hold that stops a step; no query where nothing is held.
 
     Of what happened at a moment past, ``at``, a hold that came later stops nothing.

@@ -1,5 +1,12 @@
 """What stands on each paper?"""
 
+from travelers.paper.queries.entry import (
+    Choice,
+    PaperBranch,
+    PaperLine,
+    PaperSheet,
+    paper_sheet,
+)
 from travelers.paper.queries.labels import (
     LabelSheet,
     PartTag,
@@ -31,10 +38,14 @@ from travelers.paper.queries.travelers import order_serials, travelers
 __all__ = [
     "CardSheet",
     "Caution",
+    "Choice",
     "Done",
     "Dot",
     "Entry",
     "LabelSheet",
+    "PaperBranch",
+    "PaperLine",
+    "PaperSheet",
     "PartTag",
     "RouteSheet",
     "Section",
@@ -46,6 +57,7 @@ __all__ = [
     "WoodLabel",
     "order_serials",
     "order_tags",
+    "paper_sheet",
     "piece_labels",
     "plank_labels",
     "station_card",
