@@ -106,6 +106,8 @@ LABELS = {
     "DRAFT": gettext_noop("draft"),
     "RELEASED": gettext_noop("released"),
     "RETIRED": gettext_noop("retired"),
+    "REFUSE": gettext_noop("refuse the reading"),
+    "MARK": gettext_noop("take it and mark it"),
     "INSIDE": gettext_noop("inside"),
     "LOW": gettext_noop("too low"),
     "HIGH": gettext_noop("too high"),

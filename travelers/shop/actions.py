@@ -1,10 +1,14 @@
-"""How are numbers and tag codes given out, each only once?"""
+"""How are numbers given out, each only once, and house rules decided?"""
+
+from datetime import datetime
 
 from django.db import transaction
 from django.db.models import F
 
 from travelers.formulas import codes
-from travelers.shop.models import Counter
+from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
+from travelers.shop.models import Counter, HouseRules, Person
+from travelers.shop.rules import OverdueGauges, Role
 
 
 @transaction.atomic
@@ -23,3 +27,16 @@ def take_codes(*, kind: str, count: int) -> list[str]:
         codes.make(number, kind)
         for number in take_numbers(series=f"code {kind}", count=count)
     ]
+
+
+def decide_overdue_gauges(
+    *, decision: OverdueGauges, by: Person, at: datetime
+) -> HouseRules:
+    """Decide whether overdue gauges are refused, or their readings only marked."""
+    if not (by.has(Role.QA) or by.has(Role.ADMIN)):
+        raise Refused(NOT_YOUR_ROLE)
+    rules, _ = HouseRules.objects.update_or_create(
+        pk=1,
+        defaults={"overdue_gauges": decision, "changed_at": at, "changed_by": by},
+    )
+    return rules

@@ -14,6 +14,7 @@ from travelers.shop.models import (
     ClosedDay,
     Counter,
     Gauge,
+    HouseRules,
     Person,
     Shift,
     Stage,
@@ -101,6 +102,13 @@ class GaugeAdmin(Tagged):
     list_filter = ("kind",)
     ordering = ("due_on", "name")
     search_fields = ("name", "tag")
+
+
+@admin.register(HouseRules)
+class HouseRulesAdmin(ReadOnly):
+    list_display = ("overdue_gauges", "changed_at", "changed_by")
+    list_select_related = ("changed_by",)
+    ordering = ("pk",)
 
 
 @admin.register(Tablet)

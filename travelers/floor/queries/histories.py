@@ -4,7 +4,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
+
+from django.utils.translation import gettext
 
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
@@ -53,6 +56,7 @@ class ReadingRow:
     by: str
     judged: bool
     typed_in_by: str = ""
+    read: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,7 @@ class DefectRow:
     station: str
     by: str
     typed_in_by: str = ""
+    photos: tuple[int, ...] = ()
 
 
 def events_of(*, instrument_id: int) -> list[Event]:
@@ -127,15 +132,19 @@ def _said(event: Event) -> str:
     """Give what the person said beyond the kind: values, a mate's tag, a reason."""
     if event.kind == Wish.READ:
         rows = event.data.get("readings", ())
-        told = (
-            f"{row.get('code', '')} {row.get('value', '')} {row.get('unit', '')}"
-            for row in rows
-        )
-        return ", ".join(" ".join(one.split()) for one in told)
+        return ", ".join(_told(row) for row in rows)
     if event.kind == Wish.MATE:
         return str(event.data.get("mate", ""))
     said = event.data.get("reason") or event.data.get("note")
     return str(said or label(event.data.get("begun", "")))
+
+
+def _told(row: Mapping[str, Any]) -> str:
+    """Say a reading: its check, its value, what the gauge said, and if it was due."""
+    read = f"({row['read']})" if row.get("read") else ""
+    due = gettext("– gauge overdue") if row.get("in_calibration") is False else ""
+    words = (row.get("code"), row.get("value"), row.get("unit"), read, due)
+    return " ".join(str(word) for word in words if word)
 
 
 def readings_of(
@@ -167,7 +176,15 @@ def _reading_row(row: Reading, event: Event) -> ReadingRow:
         by=str(event.person),
         judged=check.kind == CheckKind.JUDGED,
         typed_in_by=typed_in_by(event),
+        read=_read(row, event),
     )
+
+
+def _read(row: Reading, event: Event) -> str:
+    """Give what the gauge said, where its unit was converted."""
+    key = (row.characteristic_id, row.place)
+    said = (r for r in event.data["readings"] if (r["check"], r["place"]) == key)
+    return next((str(r["read"]) for r in said if r.get("read")), "")
 
 
 def holds_of(*, instrument_id: int) -> tuple[HoldRow, ...]:
@@ -208,6 +225,7 @@ def defects_of(events: Iterable[Event]) -> tuple[DefectRow, ...]:
             station=event.station.name if event.station else "",
             by=str(event.person),
             typed_in_by=typed_in_by(event),
+            photos=tuple(range(1, len(event.data.get("photos", ())) + 1)),
         )
         for event in reversed(found)
     )

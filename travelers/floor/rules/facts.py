@@ -98,6 +98,7 @@ class Taken:
 
     value: str
     inside: bool
+    overdue: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,11 @@ class Notes:
             if kind == Wish.READ:
                 for row in data["readings"]:
                     place = (row["check"], row["place"])
-                    readings[place] = Taken(row["value"], row["verdict"] == "INSIDE")
+                    readings[place] = Taken(
+                        row["value"],
+                        row["verdict"] == "INSIDE",
+                        overdue=row.get("in_calibration") is False,
+                    )
             elif kind == Wish.MATE:
                 mates.add(data["mate"])
             elif kind == Wish.ALLOW:

@@ -129,6 +129,11 @@ GAUGE_MISSING = refusal(
     gettext_noop("Choose the gauge that lies at the station."),
     status=422,
 )
+GAUGE_OTHER_KIND = refusal(
+    "floor.gauge_other_kind",
+    gettext_noop("{gauge} is a {kind}; {check} is measured with a {wanted}."),
+    gettext_noop("Take the {wanted} and scan its label."),
+)
 GAUGE_OVERDUE = refusal(
     "floor.gauge_overdue",
     gettext_noop("{gauge} was due for calibration on {due}."),
@@ -211,6 +216,12 @@ VALUE_OTHER_UNIT = refusal(
     "floor.value_other_unit",
     gettext_noop("{check} is measured in {unit}, not in {typed_unit}."),
     gettext_noop("Set the gauge to {unit} and read it again."),
+    status=422,
+)
+VALUE_UNKNOWN_UNIT = refusal(
+    "floor.value_unknown_unit",
+    gettext_noop("“{unit}” behind the number is no unit that is known here."),
+    gettext_noop("Set the gauge to the unit of the check, or type the number alone."),
     status=422,
 )
 VALUE_NOT_WHOLE = refusal(

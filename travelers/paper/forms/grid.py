@@ -123,7 +123,7 @@ class Grid:
         return sum(part.wrong for part in self.branches)
 
 
-def grid_of(  # noqa: PLR0913 - what was typed, and what became of it
+def grid_of(
     sheet: PaperSheet,
     sheet_id: UUID,
     *,

@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 from travelers.floor import queries as on_floor
 from travelers.floor.forms import read_code, without_nul
 from travelers.floor.rules import Wish
-from travelers.floor.rules.typed import Unclear, value_of
+from travelers.floor.rules.typed import Unclear, original_of, value_of
 from travelers.formulas import codes
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import label
@@ -166,11 +166,13 @@ class _Branch:
                     continue
                 value = self._value(line, check, place, text)
                 if value:
+                    read = original_of(text, check)
                     yield {
                         "check": check.id,
                         "place": place,
                         "value": value,
-                        "gauge": int(gauge) if gauge.isdecimal() else None,
+                        "gauge": _number(gauge),
+                        **({"read": read} if read else {}),
                     }
 
     def _value(self, line: PaperLine, check: Check, place: int, text: str) -> str:
@@ -231,6 +233,10 @@ class _Branch:
         chosen = self._text("station", line, "is")
         known = [one.value for one in line.stations]
         return chosen if chosen in known else ""
+
+
+def _number(text: str) -> int | None:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
 
 
 def name_of(what: str, line: PaperLine, *more: object) -> str:

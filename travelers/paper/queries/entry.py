@@ -16,6 +16,7 @@ from travelers.routes.models import DefectKind
 from travelers.routes.rules import Branch, Check, Line
 from travelers.shop.models import Gauge, Person, Station
 
+NOTHING_NOTED = Notes()
 NOTED = (State.RUNNING, State.DWELLING)
 
 
@@ -39,7 +40,7 @@ class PaperLine:
     asked: tuple[Wish, ...] = ()
     closing: Wish | None = None
     checks: tuple[Check, ...] = ()
-    notes: Notes = Notes()
+    notes: Notes = NOTHING_NOTED
     mates: tuple[str, ...] = ()
     station: str = ""
     stations: tuple[Choice, ...] = ()
@@ -127,7 +128,7 @@ class _Lines:
         begun = now.state in NOTED
         asked = still_asked(line, now.state)
         ends = closing(line) in asked
-        notes = on_floor.notes_of(step_id=now.id) if begun else Notes()
+        notes = on_floor.notes_of(step_id=now.id) if begun else NOTHING_NOTED
         checks = due(line, self.bench.position) if ends else ()
         return PaperLine(
             row,

@@ -36,7 +36,7 @@ class Deed:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What became of a deed; one that waits was not sent, since one before it failed."""
+    """What became of a deed; one that waits was not sent, for one before it failed."""
 
     deed: Deed
     refusal: Refusal | None = None

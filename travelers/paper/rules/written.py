@@ -144,15 +144,14 @@ def read_moment(
         local = _local(found, typed, setting, above)
     except (ValueError, OverflowError):
         return NO_SUCH_TIME.about(typed=typed)
+    if isinstance(local, datetime):
+        local = _placed(local, typed, setting.zone, which)
     if isinstance(local, Refusal):
         return local
-    at = _placed(local, typed, setting.zone, which)
-    if isinstance(at, Refusal):
-        return at
     has_day = found.groupdict().get("day") is not None
-    if above and not has_day and at < above:
+    if above and not has_day and local < above:
         return BACK.about(typed=typed, above_at=above.isoformat())
-    return _bounded(at, setting)
+    return _bounded(local, setting)
 
 
 def _match(typed: str) -> re.Match[str] | None:

@@ -127,7 +127,7 @@ DONE = {
 @register.filter
 def done_word(wish: Wish) -> str:
     """Say what a deed is called once it is done."""
-    return gettext(DONE[wish])
+    return gettext(DONE[wish]) if wish in DONE else label(wish)
 
 
 @register.filter

@@ -96,7 +96,8 @@ def _passes(
     for name in given:
         what, step, code = (*name.split("-", 2), "", "")[:3]
         gate, reason = Refusal.registry.get(code), text_of(given, name)
-        line = lines.get(int(step)) if step.isdecimal() and len(step) < 19 else None
+        is_number = step.isascii() and step.isdigit() and len(step) < 19
+        line = lines.get(int(step)) if is_number else None
         if what != "pass" or not (gate and reason and line and line.is_open):
             continue
         if roles & set(gate.may_allow):
