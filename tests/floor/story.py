@@ -5,6 +5,7 @@ and held, one scrapped, and scans of codes that nobody knows.
 """
 
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
@@ -12,6 +13,7 @@ from tests import make
 from travelers.floor import queries
 from travelers.floor.actions import Verdict
 from travelers.floor.rules import Wish
+from travelers.floor.rules.origin import Origin, Source
 from travelers.orders.models import Instrument, Part, Step
 from travelers.quality.actions import decide, report_defect
 from travelers.quality.models import Defect
@@ -54,6 +56,10 @@ def finish(shop: make.Shop, instrument: Instrument) -> None:
     inspect = _step(shop, body)
     shop.must(Wish.START, inspect)
     send_back(shop, inspect, "RUN", "Lacquer")
+    solder = _step(shop, shop.part(instrument, "ELECTRONICS"))
+    paper = Origin(source=Source.PAPER, entered_by_id=shop.cast.lead.pk)
+    an_hour_ago = shop.now - timedelta(hours=1)
+    shop.must(Wish.START, solder, when=an_hour_ago, origin=paper)
     for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):
         shop.work(shop.part(instrument, branch))
     instrument.refresh_from_db()

@@ -252,7 +252,7 @@ def test_what_is_judged_is_good_or_not(
     [
         ({"gauge": None}, "floor.gauge_missing"),
         ({"gauge": 10**6}, "floor.gauge_missing"),
-        ({"gauge": "meter"}, "floor.gauge_missing"),
+        ({"gauge": "meter"}, "floor.gauge_other_kind"),
         ({"gauge": "old caliper"}, "floor.gauge_overdue"),
         ({"place": 0}, "floor.not_a_check"),
         ({"place": 2}, "floor.not_a_check"),

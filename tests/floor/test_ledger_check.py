@@ -35,8 +35,8 @@ COLUMNS: dict[type[models.Model], tuple[str, ...]] = {
         field.name
         for field in Event._meta.concrete_fields
         # The number is tried by swapping two; of an accepted one, another column
-        # would have to change too; so of one from paper.
-        if field.name not in ("seq", "accepted", "source")
+        # would have to change too.
+        if field.name not in ("seq", "accepted")
     ),
     Reading: (
         "event", "characteristic", "place", "value", "unit", "verdict", "gauge",
@@ -209,7 +209,7 @@ def test_most_of_the_columns_there_are_are_tried() -> None:
     }
     assert untried == {
         *("Step.id", "Step.position", "Part.id", "Instrument.id", "Reading.id"),
-        *("Hold.id", "Event.seq", "Event.accepted", "Event.source"),
+        *("Hold.id", "Event.seq", "Event.accepted"),
         *("Part.instrument", "Part.branch", "Part.code", "Part.plank_set"),
         *("Instrument.serial", "Instrument.order", "Instrument.revision"),
         *("Instrument.position", "Instrument.released_at"),

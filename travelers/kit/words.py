@@ -59,6 +59,9 @@ def label(word: str) -> str:
 LABELS = {
     "SCREEN": gettext_noop("at a screen"),
     "PAPER": gettext_noop("from paper"),
+    "NOT_WRITTEN": gettext_noop("its begin stands on no paper"),
+    "FIRST": gettext_noop("the first"),
+    "SECOND": gettext_noop("the second"),
     "BODY": gettext_noop("body"),
     "NECK": gettext_noop("neck"),
     "ELECTRONICS": gettext_noop("electronics"),
@@ -103,6 +106,8 @@ LABELS = {
     "DRAFT": gettext_noop("draft"),
     "RELEASED": gettext_noop("released"),
     "RETIRED": gettext_noop("retired"),
+    "REFUSE": gettext_noop("refuse the reading"),
+    "MARK": gettext_noop("take it and mark it"),
     "INSIDE": gettext_noop("inside"),
     "LOW": gettext_noop("too low"),
     "HIGH": gettext_noop("too high"),

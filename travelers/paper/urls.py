@@ -24,3 +24,7 @@ urlpatterns = [
     path("badges.pdf", views.badges, name="badges"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]
+# What is typed in from a traveler stands with the instrument's pages.
+instrument_pages = [
+    path("instrument/<str:serial>/paper/", views.entry, name="paper"),
+]

@@ -8,8 +8,10 @@ app_name = "quality"
 urlpatterns = [
     path("report/", views.report, name="report"),
     path("outline/<slug:part>/<slug:shape>.svg", views.outline, name="outline"),
+    path("gauges/", views.gauges, name="gauges"),
     path("defects/", views.defects, name="defects"),
     path("defects/<int:number>/", views.defect, name="defect"),
     # The floor knows a defect by its event alone.
     path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
+    path("defects/<uuid:event_id>/photo/<int:number>/", views.photo, name="photo"),
 ]

@@ -41,6 +41,15 @@ class Claim:
     origin: Origin = FROM_A_SCREEN
     data: dict[str, Any] = field(default_factory=dict)
 
+    @property
+    def late(self) -> bool:
+        return self.heard_at - self.at > LATE
+
+    @property
+    def past(self) -> datetime | None:
+        """Give the moment that a late claim is judged at; None means now."""
+        return self.at if self.late else None
+
     def digest(self) -> str:
         return ledger.wish_digest_of(
             wish=self.wish,
@@ -192,7 +201,7 @@ def _facts_with(
         station=_place_of(claim),
         person=str(claim.person),
         roles=frozenset(claim.person.roles),
-        held=None if remark else queries.held_of(bench=bench, step=step),
+        held=None if remark else queries.held_of(bench=bench, step=step, at=claim.past),
         mates={} if remark else queries.mates_of(bench=bench, step=step),
         qualified=remark
         or queries.is_qualified(
@@ -206,7 +215,7 @@ def _facts_with(
 def _place_of(claim: Claim) -> Place | None:
     if claim.station is None or claim.wish is not Wish.LOAD:
         return claim.station
-    return queries.count_again(place=claim.station)
+    return queries.count_again(place=claim.station, at=claim.past)
 
 
 def _event(claim: Claim) -> Event:
@@ -220,7 +229,7 @@ def _event(claim: Claim) -> Event:
         happened_at=claim.at,
         recorded_at=claim.heard_at,
         accepted=False,
-        came_late=claim.heard_at - claim.at > LATE,
+        came_late=claim.late,
         tablet_id=claim.origin.tablet_id,
         tablet_number=claim.origin.number,
         tablet_at=claim.origin.tablet_at,

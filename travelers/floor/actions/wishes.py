@@ -19,6 +19,8 @@ from travelers.orders import actions as orders
 from travelers.orders.models import Part
 from travelers.routes.rules import Check, CheckKind, Joins
 from travelers.shop.models import Gauge
+from travelers.shop.queries import overdue_gauges
+from travelers.shop.rules import OverdueGauges
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,14 +62,17 @@ def _reading(
             return Asked(data, refusal=reasons.NOT_A_CHECK.about(operation=line.name))
         gauge = gauges.get(row.get("gauge"))
         if check.gauge_kind and (gauge is None or gauge.kind != check.gauge_kind):
-            return Asked(data, refusal=_gauge_missing(check))
+            return Asked(data, refusal=_no_gauge(check, gauge))
         in_time = gauge.due_on >= timezone.localdate(at) if gauge else None
-        if gauge and not in_time:
+        if gauge and not in_time and overdue_gauges() is OverdueGauges.REFUSE:
             fault = reasons.GAUGE_OVERDUE.about(
                 gauge=gauge.name, due=gauge.due_on.isoformat()
             )
+        # As the gauge said it, where its unit was converted.
+        said = {"read": row["read"]} if row.get("read") else {}
         rows.append(
             {
+                **said,
                 "check": check.id,
                 "code": check.code,
                 "place": row["place"],
@@ -92,10 +97,17 @@ def verdict(check: Check, value: Any) -> str:
     ).name
 
 
-def _gauge_missing(check: Check) -> Refusal:
-    return reasons.GAUGE_MISSING.about(
-        check=check.name, kind=check.gauge_kind.replace("_", " ")
+def _no_gauge(check: Check, gauge: Gauge | None) -> Refusal:
+    wanted = kind_words(check.gauge_kind)
+    if gauge is None:
+        return reasons.GAUGE_MISSING.about(check=check.name, kind=wanted)
+    return reasons.GAUGE_OTHER_KIND.about(
+        gauge=gauge.name, kind=kind_words(gauge.kind), check=check.name, wanted=wanted
     )
+
+
+def kind_words(kind: str) -> str:
+    return kind.replace("_", " ")
 
 
 def _mate(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:

@@ -1,6 +1,7 @@
 """What lies on the bench, and what has been noted of it?  One query each."""
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -56,18 +57,24 @@ def find_place(*, code: str) -> Place | None:
     return None
 
 
-def lying_at(*, station_id: int) -> int:
-    return Step.objects.filter(at_station_id=station_id, state=State.DWELLING).count()
+def lying_at(*, station_id: int, at: datetime | None = None) -> int:
+    """Count what lies at a station now, or lay there at a moment that is past."""
+    steps = Step.objects.filter(at_station_id=station_id)
+    if at is None:
+        return steps.filter(state=State.DWELLING).count()
+    lay = Q(state=State.DWELLING) | Q(finished_at__gt=at)
+    return steps.filter(lay, started_at__lte=at).count()
 
 
-def count_again(*, place: Place) -> Place:
-    """Lock a station and count its free places again.
+def count_again(*, place: Place, at: datetime | None = None) -> Place:
+    """Lock a station and count its free places again, now or at a moment past.
 
     Two parts that are loaded at once have no instrument in common to lock, and
     both were counted for before.
     """
     Station.objects.select_for_update(no_key=True).get(pk=place.id)
-    return replace(place, places_free=place.places - lying_at(station_id=place.id))
+    lying = lying_at(station_id=place.id, at=at)
+    return replace(place, places_free=place.places - lying)
 
 
 def find_bench(
@@ -196,14 +203,18 @@ def told_of(*, event: Event) -> Told:
     )
 
 
-def held_of(*, bench: Bench, step: StepNow) -> Held | None:
-    """Find the oldest open hold that stops a step; no query where nothing is held."""
+def held_of(*, bench: Bench, step: StepNow, at: datetime | None = None) -> Held | None:
+    """Find the oldest open hold that stops a step; no query where nothing is held.
+
+    Of what happened at a moment past, ``at``, a hold that came later stops nothing.
+    """
     parts = bench.parts_in(step)
     if bench.held_at is None and all(part.held_at is None for part in parts):
         return None
+    past = Q(event__happened_at__lte=at) if at else Q()
     hold = (
         Hold.objects.filter(instrument_id=bench.instrument_id, lifted__isnull=True)
-        .filter(Q(part__isnull=True) | Q(part_id__in=[part.id for part in parts]))
+        .filter(Q(part__isnull=True) | Q(part_id__in=[part.id for part in parts]), past)
         .select_related("event__person")
         .order_by("event__happened_at", "event_id")
         .first()

@@ -48,6 +48,7 @@ class StepRow:
     by: str
     station: str
     turn: int
+    typed_in_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +249,7 @@ def _step_row(step: Step, title: str, ended: Event | None) -> StepRow:
         by=str(ended.person) if ended else "",
         station=ended.station.name if ended and ended.station else "",
         turn=step.turn,
+        typed_in_by=histories.typed_in_by(ended) if ended else "",
     )
 
 

@@ -30,6 +30,7 @@ class CheckLine:
     done: int
     out: int
     next_place: int
+    overdue: bool = False
 
     @property
     def is_open(self) -> bool:
@@ -233,6 +234,7 @@ def _check_line(check: Check, notes: Notes) -> CheckLine:
         done=check.places - len(missing),
         out=len(outside),
         next_place=next(iter([*missing, *outside]), 1),
+        overdue=any(one is not None and one.overdue for one in taken.values()),
     )
 
 

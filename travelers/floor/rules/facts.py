@@ -51,6 +51,8 @@ class Facts:
     waits_for: tuple[str, ...] = ()
     finished_at: datetime | None = None
     finished_by: str = ""
+    ready_at: datetime | None = None
+    started_at: datetime | None = None
     not_before: datetime | None = None
     not_after: datetime | None = None
     shortest_dwell: timedelta = timedelta(0)
@@ -89,6 +91,9 @@ class Facts:
     def until(self, refusal: Refusal, moment: datetime) -> Refusal:
         return refusal.about(operation=self.operation, until_at=moment.isoformat())
 
+    def since(self, refusal: Refusal, moment: datetime) -> Refusal:
+        return refusal.about(operation=self.operation, since_at=moment.isoformat())
+
     def no_room(self) -> Refusal:
         return reasons.NO_ROOM.about(places=str(self.places), station=self.station)
 
@@ -99,6 +104,7 @@ class Taken:
 
     value: str
     inside: bool
+    overdue: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +137,11 @@ class Notes:
             if kind == Wish.READ:
                 for row in data["readings"]:
                     place = (row["check"], row["place"])
-                    readings[place] = Taken(row["value"], row["verdict"] == "INSIDE")
+                    readings[place] = Taken(
+                        row["value"],
+                        row["verdict"] == "INSIDE",
+                        overdue=row.get("in_calibration") is False,
+                    )
             elif kind == Wish.MATE:
                 mates.add(data["mate"])
             elif kind == Wish.ALLOW:
@@ -219,6 +229,8 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
         station=station.name if station else "",
         waits_for=bench.open_before(step),
         finished_at=step.finished_at,
+        ready_at=step.ready_at,
+        started_at=step.started_at,
         not_before=_not_before(line, step),
         not_after=_not_after(line, step),
         shortest_dwell=line.shortest_dwell,

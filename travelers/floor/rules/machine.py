@@ -5,7 +5,7 @@ is drawn from it.
 """
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -39,6 +39,9 @@ class Wish(StrEnum):
 
 OPEN = (State.WAITING, State.READY, State.RUNNING, State.DWELLING)
 FINISHING = (Wish.FINISH, Wish.TAKE_OUT)
+BEGINNING = (Wish.START, Wish.LOAD)
+# The clocks of a wall, a tablet and the server differ by so much; paper knows minutes.
+CLOCKS_DIFFER = timedelta(minutes=2)
 
 # For these a shop may ask for somebody qualified.
 SKILLED = (Wish.START, Wish.LOAD, *FINISHING)
@@ -144,7 +147,10 @@ def _gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     gates = [] if facts.here else [facts.not_here()]
     if wish in SKILLED and not facts.qualified:
         gates.append(facts.not_qualified())
-    if wish in (Wish.START, Wish.LOAD):
+    since = facts.ready_at if wish in BEGINNING else facts.started_at
+    if since and at < since - CLOCKS_DIFFER:
+        gates.insert(0, facts.since(reasons.BEFORE_ITS_TURN, since))
+    if wish in BEGINNING:
         gates += _opening_gates(facts, wish, at)
     if wish is Wish.READ and facts.gauge_fault:
         gates.append(facts.gauge_fault)

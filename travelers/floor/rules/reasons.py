@@ -69,6 +69,11 @@ NOT_QUALIFIED = refusal(
     status=403,
     may_allow=LEAD,
 )
+BEFORE_ITS_TURN = refusal(
+    "floor.before_its_turn",
+    gettext_noop("That was before {since_at}, when {operation} had its turn."),
+    gettext_noop("Look at the time once more, and at what came before."),
+)
 COMES_LATER = refusal(
     "floor.comes_later",
     gettext_noop("{operation} comes later; still open before it: {open}."),
@@ -130,6 +135,11 @@ GAUGE_MISSING = refusal(
     gettext_noop("{check} is measured with a {kind}, and none was named."),
     gettext_noop("Choose the gauge that lies at the station."),
     status=422,
+)
+GAUGE_OTHER_KIND = refusal(
+    "floor.gauge_other_kind",
+    gettext_noop("{gauge} is a {kind}; {check} is measured with a {wanted}."),
+    gettext_noop("Take the {wanted} and scan its label."),
 )
 GAUGE_OVERDUE = refusal(
     "floor.gauge_overdue",
@@ -213,6 +223,12 @@ VALUE_OTHER_UNIT = refusal(
     "floor.value_other_unit",
     gettext_noop("{check} is measured in {unit}, not in {typed_unit}."),
     gettext_noop("Set the gauge to {unit} and read it again."),
+    status=422,
+)
+VALUE_UNKNOWN_UNIT = refusal(
+    "floor.value_unknown_unit",
+    gettext_noop("“{unit}” behind the number is no unit that is known here."),
+    gettext_noop("Set the gauge to the unit of the check, or type the number alone."),
     status=422,
 )
 VALUE_NOT_WHOLE = refusal(

@@ -52,9 +52,19 @@ def done(verdict: Verdict) -> Answer:
     return Answer(Shape.ACCEPTED, str(word), text)
 
 
-def read(check: Check, place: int, value: str, *, inside: bool) -> Answer:
+def read(
+    check: Check,
+    place: int,
+    value: str,
+    *,
+    inside: bool,
+    original: str = "",
+    overdue: bool = False,
+) -> Answer:
     """Say what a reading is worth; inside needs no flash, the next place follows."""
     shown = _value(check, value)
+    if original:
+        shown = f"{shown} ({original})"
     name = check.name
     if check.places > 1:
         name = f"{name}, {check.place_name or gettext('place')} {place}"
@@ -65,6 +75,8 @@ def read(check: Check, place: int, value: str, *, inside: bool) -> Answer:
     else:
         said = gettext("{check}: {value}, outside.")
     text = said.format(check=name, value=shown)
+    if overdue:
+        text = f"{text} {gettext('The gauge is overdue for calibration.')}"
     if inside:
         return Answer(Shape.ACCEPTED, gettext("Inside"), text, flash=False)
     return Answer(Shape.LOOK, gettext("Outside"), text)

@@ -40,6 +40,7 @@ class DeskPage:
     marked: str
     may_hold: bool
     may_lift: bool
+    may_type_in: bool = False
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
 
@@ -75,6 +76,7 @@ def _show(
         marked,
         may_hold=_may(request, Wish.HOLD),
         may_lift=_may(request, Wish.LIFT),
+        may_type_in=_may(request, Wish.START),
         refusal=refusal,
         typed=typed,
     )

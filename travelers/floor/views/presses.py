@@ -37,7 +37,9 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
     if read_badge(request.POST.get("mate", "")):
         return badge_scanned(request, place)
     if given["wish"] == Wish.MATE and not _is_mate(given["mate"], given["code"]):
-        return go(request, screens.address(place, {"code": given["mate"]}))
+        back = {"part": given["code"], "step": given["step"], "scanned": 1}
+        other = {"code": given["mate"]} | {n: v for n, v in back.items() if v}
+        return go(request, screens.address(place, other))
     verdict = record(
         wish=Wish(given["wish"]),
         code=given["code"],

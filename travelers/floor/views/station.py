@@ -15,9 +15,8 @@ from travelers.floor.forms import ShownForm, read_code
 from travelers.floor.queries import Scene, Unread
 from travelers.floor.queries.tags import Tag, Thing
 from travelers.floor.rules.facts import Place
-from travelers.floor.views import answers, screens
+from travelers.floor.views import answers, gauges, screens
 from travelers.floor.views.answers import Answer
-from travelers.kit.drawing.answers import Answer as Shape
 from travelers.kit.pages import wants_piece
 from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.shop.rules import EVERYBODY, OTHER_STATION, read_badge
@@ -85,14 +84,8 @@ def _check(
         place=_number(asked, "place") or 1,
         today=timezone.localdate(at),
         gauge_id=_number(asked, "gauge"),
-        remembered=remembered_gauges(request, place),
+        remembered=gauges.remembered_gauges(request, place),
     )
-
-
-def remembered_gauges(request: HttpRequest, place: Place) -> dict[str, int]:
-    """Give the gauge of each kind that was used last at this station."""
-    gauges: dict[str, dict[str, int]] = request.session.get("gauges", {})
-    return gauges.get(place.code, {})
 
 
 def _lists(
@@ -102,6 +95,7 @@ def _lists(
     *,
     seen: str = "",
     answer: Answer | None = None,
+    status: int = 200,
 ) -> HttpResponse:
     """Show what is ready here; a screen that has seen all of it gets no answer.
 
@@ -119,7 +113,7 @@ def _lists(
         idle=queries.idle(place=place, at=at),
         seen=now,
     )
-    return screens.leave(request, page)
+    return screens.leave(request, page, status=status)
 
 
 def _not_a_part(
@@ -168,13 +162,38 @@ def _gauge(
     tag: Tag,
     asked: dict[str, object],
 ) -> HttpResponse:
-    """Take a scanned gauge to hand for the check that stands on the screen."""
-    if asked["part"] and asked["check"]:
-        shown = {name: asked[name] for name in ("step", "check", "place")}
-        shown = {"code": asked["part"], **shown, "gauge": tag.id}
+    """Take a scanned gauge to hand, for what stands on the screen and what comes."""
+    scene = _scene_asked(request, place, at, asked)
+    check = _check(request, scene, place, at, asked) if scene else None
+    answer = gauges.choose(request, place, tag.id, at, check)
+    if check and not answer.refusal:
+        shown = {**screens.asked_for(scene, check), "gauge": tag.id} if scene else {}
         return go(request, screens.address(place, shown))
-    text = gettext("Scan the part first, then {gauge}.").format(gauge=tag.number)
-    return _lists(request, place, at, answer=Answer(Shape.LOOK, gettext("Look"), text))
+    status = answer.refusal.status if answer.refusal else 200
+    if scene:
+        return screens.show_scene(
+            request, place, scene, check=check, answer=answer, status=status
+        )
+    return _lists(request, place, at, answer=answer, status=status)
+
+
+def _scene_asked(
+    request: HttpRequest, place: Place, at: datetime, asked: dict[str, object]
+) -> Scene | None:
+    """Show again the part that stood on the screen when something was scanned."""
+    step_id = _number(asked, "step")
+    part = read_code(str(asked["part"] or ""))
+    found = queries.find_bench(code=part, step_id=step_id) if part else None
+    if found is None:
+        return None
+    return queries.scene_of(
+        bench=queries.bench_of(found=found),
+        place=place,
+        person=person_of(request),
+        at=at,
+        part_id=found.part_id,
+        step_id=step_id,
+    )
 
 
 def go(request: HttpRequest, url: str) -> HttpResponse:

@@ -1,6 +1,13 @@
 """What stands on each paper?"""
 
 from travelers.paper.queries.badges import Badge, BadgeSheet, badge_sheet
+from travelers.paper.queries.entry import (
+    Choice,
+    PaperBranch,
+    PaperLine,
+    PaperSheet,
+    paper_sheet,
+)
 from travelers.paper.queries.labels import (
     LabelSheet,
     PartTag,
@@ -34,10 +41,14 @@ __all__ = [
     "BadgeSheet",
     "CardSheet",
     "Caution",
+    "Choice",
     "Done",
     "Dot",
     "Entry",
     "LabelSheet",
+    "PaperBranch",
+    "PaperLine",
+    "PaperSheet",
     "PartTag",
     "RouteSheet",
     "Section",
@@ -50,6 +61,7 @@ __all__ = [
     "badge_sheet",
     "order_serials",
     "order_tags",
+    "paper_sheet",
     "piece_labels",
     "plank_labels",
     "station_card",

@@ -9,10 +9,12 @@ from django.utils import formats
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, ngettext
 
+from travelers.floor.rules import Wish
 from travelers.kit.drawing import symbols
 from travelers.kit.drawing.fingerboard import Strand
 from travelers.kit.drawing.signs import SIGNS
 from travelers.kit.drawing.strip import Dot as Mark
+from travelers.kit.refusals import gettext_noop
 from travelers.kit.templatetags import drawing
 from travelers.kit.words import label, span
 from travelers.paper.documents import Own, boxes, marks, pictures
@@ -112,6 +114,27 @@ def stay_boxes() -> SafeString:
     corners = [gettext("in"), gettext("out")]
     form = boxes.Form(2, boxes.BESIDE / 2)
     return _safe(boxes.boxes(corners, ", ".join(corners), form=form))
+
+
+# What stands beside the boxes of a line, as somebody writes it by hand.
+DONE = {
+    Wish.START: gettext_noop("started"),
+    Wish.FINISH: gettext_noop("done"),
+    Wish.LOAD: gettext_noop("loaded"),
+    Wish.TAKE_OUT: gettext_noop("taken out"),
+}
+
+
+@register.filter
+def done_word(wish: Wish) -> str:
+    """Say what a deed is called once it is done."""
+    return gettext(DONE[wish]) if wish in DONE else label(wish)
+
+
+@register.filter
+def mate_words(words: str) -> str:
+    """Say a mate by its branch and tag, or by its number."""
+    return " ".join(label(one) for one in words.split(" "))
 
 
 @register.filter

@@ -8,11 +8,16 @@
  * gap: a busy browser stretches single gaps. People type at 120 ms and more. Keys that
  * come as fast as a scanner's and make no whole code yet are waited for longer.
  *
- * A gauge types too: a plain number with the focus in a number field is a reading
- * and stays there. Scans wait in order while one is being answered, and outlive a
- * change of page. The answer is htmx's, or the event "shop:answered" for a script
- * that sends by itself. What another reader has read (the camera) joins the queue by
- * the event "shop:scanned" with { text }.
+ * A gauge types too: a burst that reads as a number, perhaps with a unit, goes to
+ * the check that is open ([data-shop-keypad]) and is entered, wherever the focus is.
+ * Where none is open, [data-shop-value-lost] says so and nothing is done. In another
+ * number field it stays. A value that came while one before it was being answered is
+ * given to the next check only if that one was settled: never twice to the same.
+ *
+ * Scans wait in order while one is being answered, and outlive a change of page. The
+ * answer is htmx's, or the event "shop:answered" for a script that sends by itself.
+ * What another reader has read (the camera) joins the queue by the event
+ * "shop:scanned" with { text }.
  */
 (() => {
   "use strict";
@@ -32,7 +37,10 @@
   const WHOLE = /((^|\/T\/)[0-9A-Z]{4}-?[0-9A-Z]{4}|\/B\/[A-Z2-7]{26})$/i;
   const BADGE = /\/B\/[A-Z2-7]{26}$/i;
   const ADDRESS = /^https?:\/\/\S+$/i;
-  const NUMBER = /^[+-]?\d{1,6}([.,]\d{1,6})?( ?[a-z%]{1,3})?$/i;
+  const NUMBER = /^[+\-−]?(\d{1,6}([.,]\d{0,6})?|[.,]\d{1,6})( ?([a-zµμ%Ω°]{1,4}|"|''))?$/i;
+  // Begins as a number and is none: the server says what is wrong with it.
+  const ODD = /^[+\-−]?[.,]?\d[^\n]*[ .,%"][^\n]*$/;
+  const VALUE_FIELD = "form [data-shop-keypad]";
   const NUMBER_FIELD = "input[type=number], input[inputmode=decimal], input[inputmode=numeric], [data-shop-keypad]";
   const TEXT_FIELD = "input:not([type=checkbox]):not([type=radio]):not([type=button]):not([type=submit]):not([type=image]):not([type=file]), textarea, select";
 
@@ -89,24 +97,34 @@
     return !(field && field.matches(NUMBER_FIELD) && NUMBER.test(text));
   }
 
-  /* Ends a burst; says whether it was a scan and has been taken. */
-  function finish() {
+  /* A gauge's value; ended tells when its Enter came, which is as fast as its keys. */
+  function isValue(text, ended) {
+    if (!(NUMBER.test(text) || (text.length >= LEAST && ODD.test(text)))) return false;
+    if (field && field.matches(NUMBER_FIELD) && !field.matches(VALUE_FIELD)) return false;
+    if (keys.length < (ended ? 2 : FAST)) return false;
+    const mean = ended ? (ended - first) / keys.length : meanGap();
+    return mean <= MEAN_MS;
+  }
+
+  /* Ends a burst; says whether it was a scan or a value and has been taken. */
+  function finish(ended) {
     const text = keys.join("");
-    const scan = isScan(text);
+    const value = isValue(text, ended);
+    const scan = value || isScan(text);
     if (scan) {
       if (field && field.isConnected && field.value !== before) {
         field.value = before;
         field.dispatchEvent(new Event("input", { bubbles: true }));
       }
-      take(text);
+      take(value ? { value: text, waited: Boolean(sending) } : text);
     }
     forget();
     if (scan) next();
     return scan;
   }
 
-  function take(text) {
-    queue.push(text);
+  function take(one) {
+    queue.push(one);
     keep();
   }
 
@@ -122,7 +140,7 @@
     const now = event.timeStamp;
     if (keys.length && now - last > patience()) finish();
     if (ends) {
-      if (keys.length && finish()) {
+      if (keys.length && finish(now)) {
         event.preventDefault();
         event.stopImmediatePropagation();
       } else wait(event);
@@ -162,11 +180,48 @@
   function next() {
     const form = queue.length ? goal(queue[0]) : null;
     if (sending || !form) return;
+    say("", "");
+    if (queue[0].value !== undefined) {
+      give();
+      return;
+    }
     // Taken out before it is sent: a page that changes must not send it again.
     input(form).value = queue.shift();
     keep();
     flies(form);
     form.requestSubmit();
+  }
+
+  /* Enters a gauge's value into the check that is open. */
+  function give() {
+    const at = document.querySelector(VALUE_FIELD);
+    if (at && at.form.querySelector("[data-shop-busy]")) {
+      queue[0].waited = true;
+      keep();
+      return;
+    }
+    const { value, waited } = queue.shift();
+    keep();
+    if (!at) say("shopNoCheck", value);
+    else if (waited && unsettled(at)) say("shopFirst", value);
+    else {
+      at.value = value;
+      at.dispatchEvent(new Event("input", { bubbles: true }));
+      flies(at.form);
+      at.form.requestSubmit();
+      return;
+    }
+    next();
+  }
+
+  /* The value before was asked about, refused, or is outside and waits for a word. */
+  function unsettled(at) {
+    return at.value !== "" || at.matches("[aria-invalid]") || Boolean(at.form.querySelector("[role=alert]"));
+  }
+
+  function say(what, value) {
+    const place = document.querySelector("[data-shop-value-lost]");
+    if (place) place.textContent = what ? place.dataset[what].replace("{value}", value) : "";
   }
 
   function flies(form) {
@@ -178,7 +233,7 @@
   function answered() {
     if (!sending || waking) return;
     clearTimeout(guard);
-    if (sending.isConnected) input(sending).value = "";
+    if (sending.isConnected && sending.matches("[data-shop-scan]")) input(sending).value = "";
     focus();
     // htmx wakes what it swapped in a moment after the answer: a form sent sooner would
     // change the page, and the keys of the next scan would be lost in between.
@@ -210,6 +265,7 @@
   document.addEventListener("htmx:afterRequest", (event) => {
     // Who asked stands in the request; the event comes to what replaced the form.
     if (event.detail.requestConfig.elt === sending) answered();
+    else if (queue.length) setTimeout(next, WAKE_MS);
   });
   document.addEventListener("shop:answered", answered);
 

@@ -1,7 +1,9 @@
 """How does a defect get on record, and how is it decided?"""
 
+from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -13,9 +15,11 @@ from travelers.floor.actions import Verdict
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
+from travelers.kit.photos import Photo
 from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
 from travelers.orders.rules import InstrumentState
 from travelers.quality import queries, rules
+from travelers.quality.actions.photos import drop, keep_photos
 from travelers.quality.models import Defect, Disposition
 from travelers.quality.rules import Decision, Severity
 from travelers.shop.models import Person
@@ -26,7 +30,6 @@ REASON_LENGTH = 200
 THOUSANDTH = Decimal("0.001")
 
 
-@transaction.atomic
 def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
     *,
     step_id: int,
@@ -40,13 +43,15 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
     y: Decimal,
     severity: Severity,
     note: str = "",
+    photos: Sequence[Photo] = (),
     origin: Origin = FROM_A_SCREEN,
 ) -> Verdict:
     """Record a defect of the part that ``step_id`` works on.
 
     1. The kind must be one that is found on such a part at such a stage.
-    2. The ledger accepts it, refuses it, or has heard it before.
-    3. A new one gets its row; one that says stop holds the part.
+    2. The ledger accepts it, refuses it, or has heard it before; it names the
+       photos by their digests.
+    3. A new one gets its row and its photos; one that says stop holds the part.
 
     ``x`` and ``y`` are shares of the outline's width and height.
     """
@@ -62,14 +67,15 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
         "heard_at": heard_at,
         "origin": origin,
     }
-    said = {"kind": kind.code, "x": str(x), "y": str(y), "severity": severity}
-    verdict = floor.record(
-        wish=Wish.DEFECT, event_id=event_id, data={**said, "note": note}, **told
-    )
-    if not verdict.accepted or verdict.repeated:
-        return verdict
-    Defect.objects.create(
-        event_id=verdict.seq,
+    said: dict[str, Any] = {
+        "kind": kind.code,
+        "x": str(x),
+        "y": str(y),
+        "severity": severity,
+    }
+    if photos:
+        said["photos"] = [photo.sha256 for photo in photos]
+    row = Defect(
         part_id=kind.part_id,
         step_id=step_id,
         kind_id=kind.id,
@@ -78,8 +84,21 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
         y=y,
         note=note,
     )
-    if severity is Severity.STOP:
-        _hold_part(event_id, kind.name, told)
+    files: list[Path] = []
+    try:
+        with transaction.atomic():
+            verdict = floor.record(
+                wish=Wish.DEFECT, event_id=event_id, data={**said, "note": note}, **told
+            )
+            if verdict.accepted and not verdict.repeated:
+                row.event_id = verdict.seq
+                row.save(force_insert=True)
+                files += keep_photos(defect=row, photos=photos)
+                if severity is Severity.STOP:
+                    _hold_part(event_id, kind.name, told)
+    except BaseException:
+        drop(files)
+        raise
     return verdict
 
 

@@ -1,35 +1,30 @@
-"""How is a defect reported at a station, and decided at QA's desk?"""
+"""How is a defect reported at a station?"""
 
 from dataclasses import dataclass
 from decimal import Decimal
 from uuid import UUID, uuid4
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
+from django_htmx.http import HttpResponseClientRedirect
 
 from travelers.floor.queries import find_place
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import Origin
 from travelers.kit.drawing import outlines
-from travelers.kit.pages import show
+from travelers.kit.pages import show, wants_piece
 from travelers.kit.people import at_tablets, for_roles
-from travelers.kit.refusals import (
-    FORM_WRONG,
-    NOT_FOUND,
-    NOT_YOUR_ROLE,
-    Refusal,
-    Refused,
-)
-from travelers.kit.words import label
+from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
 from travelers.quality import forms, queries
-from travelers.quality.actions import decide, report_defect
-from travelers.quality.rules import Decision, Severity
+from travelers.quality.actions import report_defect
+from travelers.quality.rules import MOST_PHOTOS, Severity
 from travelers.shop.rules import Role
 from travelers.shop.sessions import tablet_id_of
 
@@ -64,6 +59,16 @@ class ReportPage:
     refusal: Refusal | None = None
 
     @property
+    def photo_places(self) -> range:
+        return range(1, MOST_PHOTOS + 1)
+
+    @property
+    def opens_more(self) -> bool:
+        """Say whether note and photos stand open: where something is in them."""
+        about_photos = bool(self.refusal and self.refusal.code.startswith("kit.photo"))
+        return bool(self.note) or about_photos
+
+    @property
     def station_code(self) -> str:
         return self.station.code if self.station else ""
 
@@ -80,19 +85,13 @@ class ReportPage:
         return any(kind.code == self.kind for kind in self.other_kinds)
 
 
-@dataclass(frozen=True, slots=True)
-class DefectPage:
-    case: queries.Case
-    form: forms.DecisionForm | None
-
-
 @at_tablets()
 @for_roles(*REPORTERS)
 def report(request: HttpRequest) -> HttpResponse:
     """Show the outline to touch, then the kinds; a POST records the defect."""
     if request.method == "POST":
         return _record(request)
-    patient = queries.get_patient(step_id=_number(request.GET.get("step")))
+    patient = queries.get_patient(step_id=number_in(request.GET.get("step")))
     station = find_place(code=request.GET.get("station", ""))
     page = _report_page(patient, station, forms.touched_place(request.GET))
     return show(request, "quality/report.html", page)
@@ -103,6 +102,9 @@ def _record(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _report_again(request, FORM_WRONG)
     said = form.cleaned_data
+    photos = forms.photos_in(request.FILES.getlist("photos"))
+    if isinstance(photos, Refusal):
+        return _report_again(request, photos)
     now = timezone.now()
     verdict = report_defect(
         step_id=said["step"],
@@ -117,17 +119,35 @@ def _record(request: HttpRequest) -> HttpResponse:
         severity=said["severity"],
         note=said["note"],
         origin=Origin(tablet_id=tablet_id_of(request)),
+        photos=photos,
     )
     if verdict.refusal:
         return _report_again(request, verdict.refusal)
-    messages.success(request, _("The defect is on record."))
-    return _back_to_work(said["station"], queries.get_patient(step_id=said["step"]))
+    _say_recorded(request, said["event_id"])
+    patient = queries.get_patient(step_id=said["step"])
+    return _back_to_work(request, said["station"], patient)
+
+
+def _say_recorded(request: HttpRequest, event_id: UUID) -> None:
+    kept = queries.photos_of(event_id=event_id)
+    lost = sum(not photo.is_kept for photo in kept)
+    if lost:
+        said = ngettext(
+            "The defect is on record, but {n} photo could not be kept: "
+            "the disk has no room. Tell the admin.",
+            "The defect is on record, but {n} photos could not be kept: "
+            "the disk has no room. Tell the admin.",
+            lost,
+        )
+        messages.warning(request, said.format(n=lost))
+    else:
+        messages.success(request, _("The defect is on record."))
 
 
 def _report_again(request: HttpRequest, refusal: Refusal) -> HttpResponse:
     """Show what was chosen once more, and why it could not be recorded."""
     given = request.POST
-    patient = queries.get_patient(step_id=_number(given.get("step")))
+    patient = queries.get_patient(step_id=number_in(given.get("step")))
     page = _report_page(
         patient,
         find_place(code=given.get("station", "")),
@@ -137,7 +157,9 @@ def _report_again(request: HttpRequest, refusal: Refusal) -> HttpResponse:
         note=given.get("note", ""),
         refusal=refusal,
     )
-    return show(request, "quality/report.html", page, status=refusal.status)
+    return show(
+        request, "quality/report.html", page, parts=("report",), status=refusal.status
+    )
 
 
 def _report_page(
@@ -171,15 +193,19 @@ def _arrows(place: forms.Place) -> tuple[Arrow, ...]:
     )
 
 
-def _back_to_work(station: str, patient: queries.Patient) -> HttpResponseRedirect:
+def _back_to_work(
+    request: HttpRequest, station: str, patient: queries.Patient
+) -> HttpResponse:
     """Go back to the part at its station, or at a desk to its instrument."""
-    if not station:
-        return redirect("floor:instrument", patient.serial)
-    there = reverse("floor:station", kwargs={"code": station})
-    return redirect(f"{there}?{urlencode({'code': patient.code})}")
+    if station:
+        there = reverse("floor:station", kwargs={"code": station})
+        url = f"{there}?{urlencode({'code': patient.code})}"
+    else:
+        url = reverse("floor:instrument", args=[patient.serial])
+    return HttpResponseClientRedirect(url) if wants_piece(request) else redirect(url)
 
 
-def _number(text: str | None) -> int:
+def number_in(text: str | None) -> int:
     if not (text or "").isdecimal() or len(text or "") > 18:
         raise Refused(NOT_FOUND)
     return int(text or "")
@@ -200,56 +226,3 @@ def outline(request: HttpRequest, part: str, shape: str) -> HttpResponse:
         content_type="image/svg+xml",
         headers={"Cache-Control": "private, max-age=86400"},
     )
-
-
-@require_safe
-@for_roles(*READERS)
-def defects(request: HttpRequest) -> HttpResponse:
-    before = request.GET.get("before")
-    page = queries.list_defects(
-        now=timezone.now(), before=_number(before) if before else None
-    )
-    return show(request, "quality/defects.html", page)
-
-
-@for_roles(*READERS)
-def defect(request: HttpRequest, number: int) -> HttpResponse:
-    """Show one defect; a POST decides it."""
-    case = queries.get_case(defect_id=number, now=timezone.now())
-    is_qa = request.user.has(Role.QA)  # type: ignore[union-attr]
-    if request.method == "POST" and not is_qa:
-        raise Refused(NOT_YOUR_ROLE)
-    form = forms.DecisionForm(
-        request.POST if request.method == "POST" else None,
-        usual=case.usual,
-        ways_back=case.ways_back,
-    )
-    if form.is_valid():
-        return _decide(request, number, form)
-    page = DefectPage(case, form if is_qa and not case.found.decision else None)
-    status = FORM_WRONG.status if request.method == "POST" else 200
-    return show(request, "quality/defect.html", page, status=status)
-
-
-@require_safe
-@for_roles(*READERS)
-def defect_of_event(request: HttpRequest, event_id: UUID) -> HttpResponse:
-    return redirect("quality:defect", queries.number_of(event_id=event_id))
-
-
-def _decide(
-    request: HttpRequest, number: int, form: forms.DecisionForm
-) -> HttpResponse:
-    decision = Decision(form.cleaned_data["decision"])
-    decide(
-        defect_id=number,
-        decision=decision,
-        by=request.user,  # type: ignore[arg-type]
-        at=timezone.now(),
-        reason=form.cleaned_data["reason"],
-        from_operation_id=form.cleaned_data["from_operation"],
-    )
-    messages.success(
-        request, _("Decided: {decision}.").format(decision=label(decision))
-    )
-    return redirect("quality:defect", number=number)

@@ -12,6 +12,7 @@ from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.orders.models import Step
 from travelers.orders.rules import OPEN_STATES, StepState
 from travelers.quality.models import Defect, Disposition
+from travelers.quality.queries.photos import Photo, photos_of
 from travelers.quality.rules import Decision, Severity, hold_id_of
 from travelers.routes.models import DefectKind
 from travelers.routes.queries import released_route
@@ -128,6 +129,7 @@ class Case:
     ways_back: tuple[Line, ...]
     reason: str
     decided_by: str
+    photos: tuple[Photo, ...] = ()
     severities: tuple[Severity, ...] = tuple(Severity)
 
 
@@ -274,6 +276,7 @@ def get_case(*, defect_id: int, now: datetime) -> Case:
         ways_back=stands_at(defect=defect).ways_back,
         reason=decided.reason if decided else "",
         decided_by=str(decided.by) if decided else "",
+        photos=photos_of(event_id=defect.event.event_id),
     )
 
 

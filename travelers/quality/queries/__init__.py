@@ -1,0 +1,41 @@
+"""What is known of defects?"""
+
+from travelers.quality.queries.defects import (
+    OUTLINES,
+    Case,
+    DefectList,
+    Found,
+    Here,
+    Kind,
+    KindHere,
+    Patient,
+    find_kind,
+    get_case,
+    get_patient,
+    list_defects,
+    lock_defect,
+    number_of,
+    stands_at,
+)
+from travelers.quality.queries.photos import Photo, find_photo, photos_of
+
+__all__ = [
+    "OUTLINES",
+    "Case",
+    "DefectList",
+    "Found",
+    "Here",
+    "Kind",
+    "KindHere",
+    "Patient",
+    "Photo",
+    "find_kind",
+    "find_photo",
+    "get_case",
+    "get_patient",
+    "list_defects",
+    "lock_defect",
+    "number_of",
+    "photos_of",
+    "stands_at",
+]
