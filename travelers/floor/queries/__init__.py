@@ -1,5 +1,6 @@
 """What is known of the floor?"""
 
+from travelers.floor.queries.anew import compute_anew
 from travelers.floor.queries.benches import (
     bench_of,
     closed_step,
@@ -13,8 +14,17 @@ from travelers.floor.queries.benches import (
     notes_of,
     open_steps,
     told_of,
+    words_of_last_refusal,
 )
 from travelers.floor.queries.checks import CheckScene, check_scene
+from travelers.floor.queries.corrections import (
+    LastPress,
+    Undoing,
+    find_undoing,
+    last_press,
+    step_of_event,
+    taking_of,
+)
 from travelers.floor.queries.holds import Stop, open_holds
 from travelers.floor.queries.instruments import (
     InstrumentPage,
@@ -31,30 +41,38 @@ __all__ = [
     "CheckScene",
     "Idle",
     "InstrumentPage",
+    "LastPress",
     "Scene",
     "Stop",
     "Tag",
+    "Undoing",
     "Unread",
     "bench_of",
     "check_scene",
     "closed_step",
+    "compute_anew",
     "count_again",
     "find_bench",
     "find_instruments",
     "find_place",
     "find_tag",
+    "find_undoing",
     "held_of",
     "idle",
     "instrument_page",
     "is_open_hold",
     "judge_step",
     "known_event",
+    "last_press",
     "mates_of",
     "notes_of",
     "open_holds",
     "open_steps",
     "pulse",
     "scene_of",
+    "step_of_event",
+    "taking_of",
     "told_of",
     "unread",
+    "words_of_last_refusal",
 ]

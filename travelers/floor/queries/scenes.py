@@ -10,7 +10,7 @@ from travelers.floor.queries.judging import judge_step
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
-from travelers.floor.rules.machine import State, Wish
+from travelers.floor.rules.machine import State, Wish, wish_next
 from travelers.kit.drawing.marks import Look as Drawn
 from travelers.kit.drawing.outlines import SHAPES
 from travelers.kit.refusals import Refusal
@@ -174,7 +174,7 @@ def _scene(
         held=held,
         mates=mates,
     )
-    wish = wish_next(step, line)
+    wish = wish_next(step.state, line.kind)
     answer, notes = judge_step(
         wish=wish,
         step=step,
@@ -199,15 +199,6 @@ def _scene(
         press=Press(wish, refusal, may_pass(refusal, person)),
         let_pass=_let_pass(notes),
     )
-
-
-def wish_next(step: StepNow, line: Line) -> Wish:
-    """Say what comes next for a step in its state."""
-    if step.state is State.DWELLING:
-        return Wish.TAKE_OUT
-    if step.state is State.RUNNING:
-        return Wish.FINISH
-    return Wish.LOAD if line.kind is OperationKind.HOLD else Wish.START
 
 
 def may_pass(refusal: Refusal | None, person: Person) -> bool:
