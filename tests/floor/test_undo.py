@@ -172,9 +172,7 @@ def test_a_reading_taken_back_counts_no_more_but_stays(
 ) -> None:
     step = at(shop, body, "Machine")
     shop.must(Wish.START, step)
-    good = shop.must(
-        Wish.READ, step, readings=[shop.reading(step, "56.10", "caliper")]
-    )
+    good = shop.must(Wish.READ, step, readings=[shop.reading(step, "56.10", "caliper")])
     bad = shop.must(Wish.READ, step, readings=[shop.reading(step, "57", "caliper")])
     assert code_of(shop.scan(Wish.FINISH, body, step=step)) == "floor.out_of_tolerance"
     assert undo(shop, bad).accepted

@@ -228,7 +228,10 @@ def codes_of(instrument: Instrument) -> list[str]:
     pieces = Piece.objects.filter(plank_set__part__instrument=instrument).order_by(
         "plank_set__part", "letter"
     )
-    return [*parts.values_list("code", flat=True), *pieces.values_list("code", flat=True)]
+    return [
+        *parts.values_list("code", flat=True),
+        *pieces.values_list("code", flat=True),
+    ]
 
 
 def state_of(instrument: Instrument) -> list[Any]:

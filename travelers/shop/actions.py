@@ -1,10 +1,15 @@
-"""How are numbers and tag codes given out, each only once?"""
+"""How are numbers and tag codes given out, and who stands at a tablet?"""
 
+from datetime import datetime
+
+from django.contrib.auth.hashers import check_password
 from django.db import transaction
 from django.db.models import F
 
 from travelers.formulas import codes
-from travelers.shop.models import Counter
+from travelers.kit.refusals import Refused
+from travelers.shop.models import Counter, Person, Tablet
+from travelers.shop.rules import NOT_KNOWN
 
 
 @transaction.atomic
@@ -23,3 +28,24 @@ def take_codes(*, kind: str, count: int) -> list[str]:
         codes.make(number, kind)
         for number in take_numbers(series=f"code {kind}", count=count)
     ]
+
+
+def known_by(
+    *,
+    tablet: Tablet | None,
+    badge: str = "",
+    number: str = "",
+    pin: str = "",
+    at: datetime,
+) -> Person:
+    """Give the person who is known by a badge, or by number and PIN, or refuse.
+
+    Until people have badges, numbers and PINs of their own, the user name stands in
+    for the number and the password for the PIN; no badge is known.
+    """
+    if tablet is None or badge:
+        raise Refused(NOT_KNOWN)
+    person = Person.objects.filter(username=number, is_active=True).first()
+    if not check_password(pin, person.password if person else "") or person is None:
+        raise Refused(NOT_KNOWN)
+    return person

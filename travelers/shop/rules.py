@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from travelers.kit.refusals import gettext_noop, refusal
+
 
 class Role(StrEnum):
     OPERATOR = "operator"
@@ -14,3 +16,10 @@ class Role(StrEnum):
 
 # Whoever has some role here; somebody without one sees nothing.
 EVERYBODY = tuple(Role)
+
+NOT_KNOWN = refusal(
+    "shop.not_known",
+    gettext_noop("This number and PIN do not open anything here."),
+    gettext_noop("Type both again, or scan your badge."),
+    status=403,
+)

@@ -154,7 +154,9 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     event.data |= wishes.effects(claim.wish, asked.data, bench, step)
     ledger.append(event, last_digest=last_digest)
     after = project(event, bench)
-    return ledger.verdict_of(event, bench=after, repeated=False)
+    return ledger.verdict_of(
+        event, bench=after, repeated=False, operation=bench.title(step)
+    )
 
 
 def _refuse(

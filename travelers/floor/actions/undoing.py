@@ -36,7 +36,7 @@ def take_back(  # noqa: PLR0913 - what, with what else, by whom, why and when
     """
     found = _locked(tag, target_id)
     told = {"person": person, "station": None, "at": at, "heard_at": heard_at}
-    hanging = found.hanging if found and found.can_all_go else ()
+    hanging = found.hanging if found and not found.never else ()
     if {one.event_id for one in hanging} <= set(seen):
         for one in hanging:
             verdict = record(

@@ -52,7 +52,7 @@ def closed(bench: Bench) -> Refusal:
     )
 
 
-def prepare(  # noqa: PLR0913 - a wish, of what, when and by whom
+def prepare(
     wish: Wish,
     data: Mapping[str, Any],
     bench: Bench,
@@ -227,13 +227,7 @@ def _undo(
         fault = reasons.NO_SUCH_EVENT.about(operation=bench.title(step))
         return Asked(data, {"remark_fault": fault})
     if found.undone_by is not None:
-        fault = reasons.UNDONE_ALREADY.about(
-            operation=found.way.title(found.target),
-            kind_word=str(found.target.kind),
-            person=str(found.undone_by.person),
-            undone_at=found.undone_by.happened_at.isoformat(),
-        )
-        return Asked(data, {"remark_fault": fault})
+        return Asked(data, {"remark_fault": found.never})
     taking = queries.taking_of(person=who.person, reason=data.get("reason", ""), at=at)
     why = why_not(found.target, found.hanging, taking, found.way)
     return Asked(data, {"remark_fault": why}, corrects=found.event)

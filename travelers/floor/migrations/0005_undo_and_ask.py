@@ -47,7 +47,9 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(
                     models.Q(
-                        ("accepted", True), ("corrects__isnull", False), ("kind", "UNDO")
+                        ("accepted", True),
+                        ("corrects__isnull", False),
+                        ("kind", "UNDO"),
                     ),
                     models.Q(
                         models.Q(("accepted", True), ("kind", "UNDO"), _negated=True),

@@ -20,10 +20,12 @@ from travelers.floor.queries.checks import CheckScene, check_scene
 from travelers.floor.queries.corrections import (
     LastPress,
     Undoing,
+    UndoPage,
     find_undoing,
     last_press,
     step_of_event,
     taking_of,
+    undo_page,
 )
 from travelers.floor.queries.holds import Stop, open_holds
 from travelers.floor.queries.instruments import (
@@ -45,6 +47,7 @@ __all__ = [
     "Scene",
     "Stop",
     "Tag",
+    "UndoPage",
     "Undoing",
     "Unread",
     "bench_of",
@@ -73,6 +76,7 @@ __all__ = [
     "step_of_event",
     "taking_of",
     "told_of",
+    "undo_page",
     "unread",
     "words_of_last_refusal",
 ]

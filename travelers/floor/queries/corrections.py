@@ -10,10 +10,13 @@ from django.conf import settings
 
 from travelers.floor.models import Event
 from travelers.floor.queries.anew import all_steps
+from travelers.floor.rules import reasons
 from travelers.floor.rules.machine import Wish
-from travelers.floor.rules.undo import UNDOABLE, Past, Taking, Way, dependents
-from travelers.orders.models import Instrument
+from travelers.floor.rules.undo import UNDOABLE, Past, Taking, Way, dependents, never
+from travelers.kit.refusals import Refusal
+from travelers.orders.models import Instrument, Part
 from travelers.routes.queries import released_route
+from travelers.routes.rules import Branch
 from travelers.shop.models import Person
 
 
@@ -31,8 +34,19 @@ class Undoing:
     undone_by: Event | None
 
     @property
-    def can_all_go(self) -> bool:
-        return all(one.kind in UNDOABLE for one in (self.target, *self.hanging))
+    def never(self) -> Refusal | None:
+        """Say why it cannot go even with all that hangs on it."""
+        about = {
+            "operation": self.way.title(self.target),
+            "kind_word": str(self.target.kind),
+        }
+        if self.undone_by is not None:
+            return reasons.UNDONE_ALREADY.about(
+                **about,
+                person=str(self.undone_by.person),
+                undone_at=self.undone_by.happened_at.isoformat(),
+            )
+        return never(self.target, self.hanging, self.way)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +59,37 @@ class LastPress:
     operation: str
     serial: str
     code: str
+
+
+@dataclass(frozen=True, slots=True)
+class UndoRow:
+    """An event as a lead weighs it who wants to take it back."""
+
+    event_id: str
+    seq: int
+    kind: Wish
+    operation: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class UndoPage:
+    """What shall be taken back and what hangs on it, newest first.
+
+    ``never`` says why it cannot go at all, whoever asks.
+    """
+
+    serial: str
+    code: str
+    target: UndoRow
+    hanging: tuple[UndoRow, ...]
+    never: Refusal | None
+
+    @property
+    def seen(self) -> str:
+        """Name what hangs on it, so that no more goes than was shown."""
+        return " ".join(row.event_id for row in self.hanging)
 
 
 def find_undoing(*, instrument_id: int, event_id: str) -> Undoing | None:
@@ -77,6 +122,32 @@ def step_of_event(*, instrument_id: int, event_id: str) -> int | None:
         .values_list("step_id", flat=True)
         .first()
     )
+
+
+def undo_page(*, serial: str, event_id: UUID) -> UndoPage | None:
+    part = (
+        Part.objects.filter(instrument__serial=serial, branch=Branch.ASSEMBLY)
+        .select_related("instrument")
+        .first()
+    )
+    if part is None:
+        return None
+    found = find_undoing(instrument_id=part.instrument_id, event_id=str(event_id))
+    if found is None:
+        return None
+    return UndoPage(
+        serial,
+        part.code,
+        _undo_row(found.target, found.way),
+        tuple(_undo_row(one, found.way) for one in found.hanging),
+        found.never,
+    )
+
+
+def _undo_row(past: Past, way: Way) -> UndoRow:
+    title = way.title(past)
+    at, by = past.happened_at, past.person
+    return UndoRow(past.event_id, past.seq, past.kind, title, by, at)
 
 
 def last_press(*, station_id: int, person: Person, at: datetime) -> LastPress | None:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.undo import UNDOABLE
 from travelers.kit.refusals import Refusal
 from travelers.routes.models import DefectKind
 from travelers.routes.rules import CheckKind
@@ -33,6 +34,21 @@ class EventRow:
     allowed_by: str
     allowed_reason: str
     said: str
+    undone: "Undone | None" = None
+    corrects: int | None = None
+
+    @property
+    def can_be_undone(self) -> bool:
+        return self.accepted and self.undone is None and self.kind in UNDOABLE
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """Who took something back, when and why."""
+
+    by: str
+    at: datetime
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +65,7 @@ class ReadingRow:
     gauge_overdue: bool
     by: str
     judged: bool
+    undone: Undone | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +100,20 @@ def events_of(*, instrument_id: int) -> list[Event]:
     )
 
 
-def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
+def undone_of(events: Iterable[Event]) -> dict[int, Undone]:
+    """Say of each event that was taken back by whom, when and why."""
+    return {
+        event.corrects_id: Undone(
+            str(event.person), event.happened_at, str(event.data.get("reason", ""))
+        )
+        for event in events
+        if event.corrects_id is not None
+    }
+
+
+def event_row(
+    event: Event, titles: Mapping[int, str], undone: Mapping[int, Undone]
+) -> EventRow:
     return EventRow(
         seq=event.seq,
         event_id=event.event_id,
@@ -101,6 +131,8 @@ def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
         allowed_by=str(event.allowed_by) if event.allowed_by else "",
         allowed_reason=event.allowed_reason,
         said=_said(event),
+        undone=undone.get(event.seq),
+        corrects=event.corrects_id,
     )
 
 
@@ -126,7 +158,7 @@ def _said(event: Event) -> str:
 
 
 def readings_of(
-    *, instrument_id: int, events: Iterable[Event]
+    *, instrument_id: int, events: Iterable[Event], undone: Mapping[int, Undone]
 ) -> tuple[ReadingRow, ...]:
     by_pk = {event.pk: event for event in events}
     rows = (
@@ -134,10 +166,12 @@ def readings_of(
         .select_related("characteristic", "gauge")
         .order_by("event_id", "id")
     )
-    return tuple(_reading_row(row, by_pk[row.event_id]) for row in rows)
+    return tuple(
+        _reading_row(row, by_pk[row.event_id], undone.get(row.event_id)) for row in rows
+    )
 
 
-def _reading_row(row: Reading, event: Event) -> ReadingRow:
+def _reading_row(row: Reading, event: Event, undone: Undone | None) -> ReadingRow:
     check = row.characteristic
     place = f"{check.place_name} {row.place}".strip() if check.places > 1 else ""
     return ReadingRow(
@@ -153,6 +187,7 @@ def _reading_row(row: Reading, event: Event) -> ReadingRow:
         gauge_overdue=row.in_calibration is False,
         by=str(event.person),
         judged=check.kind == CheckKind.JUDGED,
+        undone=undone,
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 
+from travelers.floor.queries.asking import Question, questions_of
 from travelers.floor.queries.benches import held_of, mates_of
 from travelers.floor.queries.judging import judge_step
 from travelers.floor.rules import reasons
@@ -78,8 +79,14 @@ class Scene:
     mates: tuple[MateLine, ...] = ()
     press: Press | None = None
     let_pass: tuple[LetPass, ...] = ()
+    questions: tuple[Question, ...] = ()
     closed: Refusal | None = None
     is_here: bool = True
+
+    @property
+    def waits_for(self) -> tuple[str, ...]:
+        """Name the gates that somebody asked about and nobody answered yet."""
+        return tuple(one.gate for one in self.questions if not one.declined)
 
     @property
     def picture(self) -> str:
@@ -198,6 +205,7 @@ def _scene(
         is_here=place.does(step) or reasons.NOT_HERE.code in notes.passes,
         press=Press(wish, refusal, may_pass(refusal, person)),
         let_pass=_let_pass(notes),
+        questions=questions_of(notes=notes),
     )
 
 

@@ -145,23 +145,31 @@ def may_touch(target: Past, taking: Taking) -> bool:
     return target.kind in UNDOABLE and taking.is_own_and_fresh(target)
 
 
+def never(target: Past, hanging: Sequence[Past], way: Way) -> Refusal | None:
+    """Say why an event cannot go, by whomever and with all that hangs on it."""
+    about = {"kind_word": str(target.kind), "operation": way.title(target)}
+    if target.kind not in UNDOABLE:
+        return reasons.NEVER_UNDONE.about(**about)
+    if stuck := [one for one in hanging if one.kind not in UNDOABLE]:
+        return reasons.UNDO_STUCK.about(**about, later_words=way.said(stuck))
+    return None
+
+
 def why_not(
     target: Past, hanging: Sequence[Past], taking: Taking, way: Way
 ) -> Refusal | None:
     """Say why an event cannot be taken back by this person now, nearest first."""
     about = {"kind_word": str(target.kind), "operation": way.title(target)}
     if target.kind not in UNDOABLE:
-        return reasons.NEVER_UNDONE.about(**about)
+        return never(target, hanging, way)
     if not taking.is_own_and_fresh(target):
         if not taking.decides:
             return _not_yours(target, taking, about)
         if not taking.reason.strip():
             return reasons.REASON_MISSING
     if hanging:
-        stuck = [one for one in hanging if one.kind not in UNDOABLE]
-        said = way.said(stuck or hanging)
-        no = reasons.UNDO_STUCK if stuck else reasons.UNDO_DEPENDS
-        return no.about(**about, later_words=said)
+        depends = reasons.UNDO_DEPENDS.about(**about, later_words=way.said(hanging))
+        return never(target, hanging, way) or depends
     return None
 
 

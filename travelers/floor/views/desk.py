@@ -19,12 +19,13 @@ from travelers.floor.queries import InstrumentPage, Unread
 from travelers.floor.queries.instruments import FoundRow
 from travelers.floor.queries.tags import Thing
 from travelers.floor.rules import Wish
-from travelers.floor.rules.machine import MAY
+from travelers.floor.rules.machine import DECIDERS, MAY
 from travelers.kit import words
 from travelers.kit.drawing.board_plan import Strand
 from travelers.kit.pages import show
 from travelers.kit.people import for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
+from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Branch
 from travelers.shop.rules import EVERYBODY
 
@@ -38,6 +39,7 @@ class DeskPage:
     marked: str
     may_hold: bool
     may_lift: bool
+    may_undo: bool
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
 
@@ -73,6 +75,7 @@ def _show(
         marked,
         may_hold=_may(request, Wish.HOLD),
         may_lift=_may(request, Wish.LIFT),
+        may_undo=_may_undo(request, shown),
         refusal=refusal,
         typed=typed,
     )
@@ -90,6 +93,12 @@ def strings() -> tuple[Strand, ...]:
         )
         for branch in Branch
     )
+
+
+def _may_undo(request: HttpRequest, shown: InstrumentPage) -> bool:
+    """Say whether the reader decides here, and the instrument was not given up."""
+    decides = bool(DECIDERS & frozenset(person_of(request).roles))
+    return decides and shown.state is not InstrumentState.SCRAPPED
 
 
 def _may(request: HttpRequest, wish: Wish) -> bool:

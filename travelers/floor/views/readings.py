@@ -17,7 +17,12 @@ from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.typed import Unclear, value_of
 from travelers.floor.views import answers, screens
-from travelers.floor.views.presses import answer_to, back_to_scene, status_of
+from travelers.floor.views.presses import (
+    answer_to,
+    back_to_scene,
+    own_press,
+    status_of,
+)
 from travelers.floor.views.station import remembered_gauges
 from travelers.formulas.limits import LONGEST_NUMBER
 from travelers.kit.people import for_roles, person_of
@@ -117,7 +122,7 @@ def _ask_again(
     """Show the check with what was typed and what is unclear about it."""
     shown = _shown(request, place, at, scene, given, unclear)
     return screens.show_scene(
-        request, place, scene, check=shown, status=unclear.refusal.status
+        request, place, scene, at=at, check=shown, status=unclear.refusal.status
     )
 
 
@@ -156,6 +161,7 @@ def _refused(
         request,
         place,
         scene,
+        at=at,
         check=_shown(request, place, at, scene, given),
         answer=answer_to(request, verdict),
         status=status_of(verdict),
@@ -206,7 +212,15 @@ def _go_on(
             remembered=remembered_gauges(request, place),
         )
     said = answers.read(check, number, value, inside=inside)
-    return screens.show_scene(request, place, scene, check=shown, answer=said)
+    return screens.show_scene(
+        request,
+        place,
+        scene,
+        at=at,
+        check=shown,
+        answer=said,
+        undo=own_press(request, verdict),
+    )
 
 
 def _next(scene: Scene, check: Check) -> tuple[int, int]:

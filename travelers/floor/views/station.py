@@ -31,9 +31,12 @@ def station(request: HttpRequest, code: str) -> HttpResponse:
     place = screens.place_of(code)
     at = timezone.now()
     asked = asked_in(request)
-    text = str(asked["code"] or "")
+    text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
+    # A screen that looks for news by itself gets no answer where there is none.
+    if seen and screens.has_seen_all(seen, at):
+        return HttpResponse(status=204)
     if not text:
-        return _lists(request, place, at, seen=str(asked["seen"] or ""))
+        return _lists(request, place, at)
     # Scanned while a check stands on the screen: step and check are that one's.
     step_id = None if asked["part"] else _number(asked, "step")
     found = queries.find_bench(code=read_code(text), step_id=step_id)
@@ -47,9 +50,12 @@ def station(request: HttpRequest, code: str) -> HttpResponse:
         part_id=found.part_id,
         step_id=step_id,
     )
+    if seen and screens.waits_on(seen, scene):
+        return HttpResponse(status=204)
     check = None if asked["part"] else _check(request, scene, place, at, asked)
     answer = answers.shown(scene) if asked["scanned"] else None
-    return screens.show_scene(request, place, scene, check=check, answer=answer)
+    answer = answers.heard(scene) if seen else answer
+    return screens.show_scene(request, place, scene, at=at, check=check, answer=answer)
 
 
 def asked_in(request: HttpRequest) -> dict[str, object]:
@@ -91,20 +97,9 @@ def remembered_gauges(request: HttpRequest, place: Place) -> dict[str, int]:
 
 
 def _lists(
-    request: HttpRequest,
-    place: Place,
-    at: datetime,
-    *,
-    seen: str = "",
-    answer: Answer | None = None,
+    request: HttpRequest, place: Place, at: datetime, *, answer: Answer | None = None
 ) -> HttpResponse:
-    """Show what is ready here; a screen that has seen all of it gets no answer.
-
-    The minute belongs to what was seen, since waiting times are shown in minutes.
-    """
-    now = f"{queries.pulse()}-{at:%H%M}"
-    if seen == now:
-        return HttpResponse(status=204)
+    """Show what is ready here, and the reader's last press to be taken back."""
     page = screens.StationPage(
         place,
         screens.address(place, {}),
@@ -112,7 +107,8 @@ def _lists(
         wants_piece(request),
         answer,
         idle=queries.idle(place=place, at=at),
-        seen=now,
+        seen=screens.seen_now(at),
+        undo=queries.last_press(station_id=place.id, person=person_of(request), at=at),
     )
     return screens.leave(request, page)
 

@@ -8,7 +8,8 @@
  * come as fast as a scanner's and make no whole code yet are waited for longer.
  *
  * A gauge types too: a plain number with the focus in a number field is a reading
- * and stays there. Scans wait in order while one is being answered, and outlive a
+ * and stays there, and so does what is scanned into a field marked
+ * data-shop-takes-scan. Scans wait in order while one is being answered, and outlive a
  * change of page. The answer is htmx's, or the event "shop:answered" for a script
  * that sends by itself.
  */
@@ -79,7 +80,7 @@
   }
 
   function isScan(text) {
-    if (text.length < LEAST) return false;
+    if (text.length < LEAST || (field && field.matches("[data-shop-takes-scan]"))) return false;
     const mean = meanGap();
     const reads = CODE.test(text) || ADDRESS.test(text);
     if (mean > (reads ? MEAN_CODE_MS : MEAN_MS)) return false;
