@@ -11,6 +11,7 @@ from django.urls import include, path
 from travelers.lumber import urls as lumber
 from travelers.orders import urls as orders
 from travelers.planning import urls as planning
+from travelers.quality import urls as quality
 from travelers.shop import urls as shop
 
 urlpatterns = [
@@ -22,7 +23,8 @@ urlpatterns = [
     path("routes/", include("travelers.routes.urls")),
     path("orders/", include(orders)),
     path("", include("travelers.floor.urls")),
-    path("quality/", include("travelers.quality.urls")),
+    path("quality/", include(quality)),
+    path("decisions/", include((quality.decision_pages, "decisions"))),
     path("board/", include(planning)),
     path("paper/", include("travelers.paper.urls")),
     path("admin/", admin.site.urls),

@@ -116,6 +116,9 @@ class Event(models.Model):
                 condition=Q(tablet_number__isnull=False),
                 name="event_of_tablet",
             ),
+            models.Index(
+                fields=["seq"], condition=Q(kind="UNDO"), name="event_that_undoes"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -1,4 +1,7 @@
-"""Which addresses does the quality app answer?"""
+"""Which addresses does the quality app answer?
+
+What waits for a decision has an address of its own; ``shopfloor.urls`` puts it there.
+"""
 
 from django.urls import path
 
@@ -12,4 +15,8 @@ urlpatterns = [
     path("defects/<int:number>/", views.defect, name="defect"),
     # The floor knows a defect by its event alone.
     path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
+]
+decision_pages = [
+    path("", views.decisions, name="list"),
+    path("answer/", views.answer, name="answer"),
 ]

@@ -58,6 +58,12 @@ SIGNPOSTS = (
         (Role.LEAD, Role.PLANNER, Role.QA),
         ("quality:",),
     ),
+    Signpost(
+        "decisions:list",
+        gettext_noop("Decisions"),
+        (Role.LEAD, Role.QA),
+        ("decisions:",),
+    ),
     Signpost("admin:index", gettext_noop("Back door"), (Role.ADMIN,), ("admin:",)),
 )
 

@@ -66,5 +66,13 @@ class Migration(migrations.Migration):
                 fields=("corrects",), name="event_corrected_once"
             ),
         ),
+        migrations.AddIndex(
+            model_name="event",
+            index=models.Index(
+                condition=models.Q(("kind", "UNDO")),
+                fields=["seq"],
+                name="event_that_undoes",
+            ),
+        ),
         migrations.RunPython(put_back_triggers, keep_triggers),
     ]

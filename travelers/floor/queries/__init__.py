@@ -38,6 +38,7 @@ from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.stations import Idle, idle
 from travelers.floor.queries.tags import Tag, Unread, find_tag, unread
+from travelers.floor.queries.waiting import Waits, Wanted, waiting
 
 __all__ = [
     "CheckScene",
@@ -50,6 +51,8 @@ __all__ = [
     "UndoPage",
     "Undoing",
     "Unread",
+    "Waits",
+    "Wanted",
     "bench_of",
     "check_scene",
     "closed_step",
@@ -78,5 +81,6 @@ __all__ = [
     "told_of",
     "undo_page",
     "unread",
+    "waiting",
     "words_of_last_refusal",
 ]

@@ -1,0 +1,40 @@
+"""What is known of defects, and what waits for a decision?"""
+
+from travelers.quality.queries.decisions import Decisions, decisions
+from travelers.quality.queries.defects import (
+    OUTLINES,
+    Case,
+    DefectList,
+    Found,
+    Here,
+    Kind,
+    KindHere,
+    Patient,
+    find_kind,
+    get_case,
+    get_patient,
+    list_defects,
+    lock_defect,
+    number_of,
+    stands_at,
+)
+
+__all__ = [
+    "OUTLINES",
+    "Case",
+    "Decisions",
+    "DefectList",
+    "Found",
+    "Here",
+    "Kind",
+    "KindHere",
+    "Patient",
+    "decisions",
+    "find_kind",
+    "get_case",
+    "get_patient",
+    "list_defects",
+    "lock_defect",
+    "number_of",
+    "stands_at",
+]
