@@ -1,6 +1,7 @@
 """What does Django need to know?  Everything a deployment may change is an
 environment variable; see ``.env.example``."""
 
+from datetime import timedelta
 from pathlib import Path
 
 from csp.constants import NONE, SELF
@@ -106,6 +107,8 @@ LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "travelers" / "kit" / "locale"]
 TIME_ZONE = environment.text("TIME_ZONE", "Europe/Berlin")
+# So long whoever pressed may take it back with one touch; later it is the lead's.
+UNDO_WITHIN = timedelta(minutes=int(environment.text("UNDO_MINUTES", "10")))
 USE_I18N = True
 USE_TZ = True
 

@@ -13,6 +13,7 @@ from travelers.lumber import urls as lumber
 from travelers.orders import urls as orders
 from travelers.paper import urls as paper
 from travelers.planning import urls as planning
+from travelers.quality import urls as quality
 from travelers.shop import urls as shop
 
 urlpatterns = [
@@ -24,7 +25,8 @@ urlpatterns = [
     path("routes/", include("travelers.routes.urls")),
     path("orders/", include(orders)),
     path("", include(([*floor.urlpatterns, *paper.instrument_pages], floor.app_name))),
-    path("quality/", include("travelers.quality.urls")),
+    path("quality/", include(quality)),
+    path("decisions/", include((quality.decision_pages, "decisions"))),
     path("board/", include(planning)),
     path("paper/", include(paper)),
     path("admin/", admin.site.urls),

@@ -28,6 +28,8 @@ def _ledger(shop: make.Shop, body: Part) -> None:
     shop.must(Wish.READ, machine, readings=[shop.reading(machine, "56.10", "caliper")])
     assert not shop.scan(Wish.START, "P0000000", at="SAW").accepted
     assert shop.scan(Wish.HOLD, body, reason="knot").accepted
+    read = Event.objects.get(kind="READ", step=machine)
+    shop.must(Wish.UNDO, machine, event=str(read.event_id))
 
 
 def event(**columns: Any) -> Callable[[], object]:
@@ -38,6 +40,11 @@ def event(**columns: Any) -> Callable[[], object]:
 
 def unknown(**columns: Any) -> Callable[[], object]:
     row = Event.objects.get(refusal="floor.unknown_code")
+    return copy(row, event_id=uuid4(), **columns)
+
+
+def undo(**columns: Any) -> Callable[[], object]:
+    row = Event.objects.get(kind="UNDO")
     return copy(row, event_id=uuid4(), **columns)
 
 
@@ -60,6 +67,12 @@ BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
     ],
     "event_source_known": lambda _: [event(source="RUMOUR")],
     "event_from_paper_says_who_entered_it": lambda _: [event(source="PAPER")],
+    "event_undo_names_what_it_corrects": lambda _: [
+        event(corrects_id=Event.objects.earliest("seq").pk),
+        undo(corrects_id=None),
+        undo(accepted=False, refusal="floor.undo_late"),
+    ],
+    "event_corrected_once": lambda _: [undo()],
     "reading_verdict_known": lambda _: [reading(verdict="FINE"), reading(verdict="")],
     "reading_gauge_says_calibration": lambda _: [
         reading(in_calibration=None),

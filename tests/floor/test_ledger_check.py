@@ -226,7 +226,7 @@ def test_after_the_story_rows_and_ledger_agree(told: story.Story) -> None:
     assert said[0].startswith(f"{instruments} instruments, {events} events; ends in ")
     assert said[1:] == ["Rows and ledger agree."]
     kinds = set(Event.objects.values_list("kind", flat=True))
-    assert len(kinds) == 12, f"the story tells of {kinds} only"
+    assert len(kinds) == 15, f"the story tells of {kinds} only"
 
 
 def test_a_difference_makes_the_command_fail_and_say_where(told: story.Story) -> None:

@@ -46,6 +46,7 @@ WOOD = ("lead", "planner", "admin")
 PLANS = ("planner", "admin")
 LEADS = ("lead", "admin")
 ROUTES = ("engineer", "admin")
+DECIDERS = ("lead", "qa", "admin")
 READERS = ("joiner", "finisher", "lead", "planner", "qa", "admin")
 DESK = ("lead", "planner", "qa", "engineer", "admin")
 ALL = ("joiner", "finisher", *DESK)
@@ -132,6 +133,13 @@ def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
 
 
+def start(world: World) -> Mapping[str, Any]:
+    begun = Event.objects.filter(kind="START", instrument=world.instrument).latest(
+        "seq"
+    )
+    return {"serial": world.instrument.serial, "target": begun.event_id}
+
+
 DOORS: dict[str, Door] = {
     # The shop
     "sign-in/": Door(get=Way(EVERYBODY), post=Way(EVERYBODY, 200), public=True),
@@ -178,6 +186,7 @@ DOORS: dict[str, Door] = {
     "station/<str:code>/": Door(station, get=Way(ALL)),
     "station/<str:code>/wish/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "station/<str:code>/reading/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/answer/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "T/<str:code>": Door(lambda world: {"code": world.body.code}, get=Way(ALL, 302)),
     "instrument/<str:serial>/": Door(instrument, get=Way(ALL)),
     "instrument/<str:serial>/hold/": Door(
@@ -186,7 +195,13 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/lift/": Door(
         instrument, get=Way(ALL, 302), post=Way(ALL, 422)
     ),
+    "instrument/<str:serial>/undo/<uuid:target>/": Door(
+        start, get=Way(DECIDERS), post=Way(DECIDERS, 422)
+    ),
     "find/": Door(get=Way(ALL, 200)),
+    # Decisions
+    "decisions/": Door(get=Way(DECIDERS)),
+    "decisions/answer/": Door(get=Way(DECIDERS, 302), post=Way(DECIDERS, 422)),
     # Quality
     "quality/report/": Door(
         get=Way(BENCH, 200, lambda world: {"step": world.defect.step_id}),

@@ -17,7 +17,22 @@ AT_STATION = (
     Wish.MATE,
     Wish.HOLD,
     Wish.ALLOW,
+    Wish.DECLINE,
+    Wish.ASK,
+    Wish.UNDO,
 )
+# What a lead says to a question, by the lead's own hand or at another's tablet.
+ANSWERS = (Wish.ALLOW, Wish.DECLINE)
+
+# Which fields of the form a wish says something with.
+SAID = {
+    Wish.MATE: ("mate",),
+    Wish.HOLD: ("reason", "only_part"),
+    Wish.ALLOW: ("gate", "reason"),
+    Wish.DECLINE: ("gate", "reason"),
+    Wish.ASK: ("gate",),
+    Wish.UNDO: ("event",),
+}
 
 
 def without_nul(text: str) -> str:
@@ -45,6 +60,7 @@ class WishForm(forms.Form):
     gate = forms.CharField(required=False, max_length=40)
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
     only_part = forms.BooleanField(required=False)
+    event = forms.UUIDField(required=False)
 
     def clean_code(self) -> str:
         return read_code(self.cleaned_data["code"])
@@ -54,15 +70,22 @@ class WishForm(forms.Form):
 
     def said(self) -> dict[str, Any]:
         """Give what the wish says, in the words of its event."""
-        given = self.cleaned_data
-        match Wish(given["wish"]):
-            case Wish.MATE:
-                return {"mate": given["mate"]}
-            case Wish.HOLD:
-                return {"reason": given["reason"], "only_part": given["only_part"]}
-            case Wish.ALLOW:
-                return {"gate": given["gate"], "reason": given["reason"]}
-        return {}
+        given = {**self.cleaned_data, "event": str(self.cleaned_data["event"] or "")}
+        return {name: given[name] for name in SAID.get(Wish(given["wish"]), ())}
+
+
+@share_fields
+class AnswerForm(forms.Form):
+    """A lead's yes or no to a question; at another's tablet with who it is."""
+
+    event_id = forms.UUIDField()
+    wish = forms.ChoiceField(choices=[(wish, wish) for wish in ANSWERS])
+    step = forms.IntegerField(min_value=1)
+    gate = forms.CharField(max_length=40)
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+    number = forms.CharField(required=False, max_length=150)
+    pin = forms.CharField(required=False, max_length=128, strip=False)
+    badge = forms.CharField(required=False, max_length=512)
 
 
 @share_fields
@@ -113,3 +136,14 @@ class LiftForm(forms.Form):
     event_id = forms.UUIDField()
     hold = forms.UUIDField()
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+
+
+class TakeBackForm(forms.Form):
+    """Something to be taken back, with what the reader saw hanging on it."""
+
+    event_id = forms.UUIDField()
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+    seen = forms.CharField(required=False)
+
+    def clean_seen(self) -> list[str]:
+        return str(self.cleaned_data["seen"]).split()

@@ -95,6 +95,12 @@ class Event(models.Model):
                 name="event_accepted_is_of_an_instrument",
             ),
             models.CheckConstraint(
+                condition=Q(kind="UNDO", accepted=True, corrects__isnull=False)
+                | ~Q(kind="UNDO", accepted=True) & Q(corrects__isnull=True),
+                name="event_undo_names_what_it_corrects",
+            ),
+            models.UniqueConstraint(fields=["corrects"], name="event_corrected_once"),
+            models.CheckConstraint(
                 condition=one_of(Source, "source"), name="event_source_known"
             ),
             models.CheckConstraint(
@@ -109,6 +115,9 @@ class Event(models.Model):
                 fields=["tablet", "tablet_number"],
                 condition=Q(tablet_number__isnull=False),
                 name="event_of_tablet",
+            ),
+            models.Index(
+                fields=["seq"], condition=Q(kind="UNDO"), name="event_that_undoes"
             ),
         ]
 

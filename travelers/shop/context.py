@@ -60,6 +60,12 @@ SIGNPOSTS = (
         ("quality:",),
     ),
     Signpost(
+        "decisions:list",
+        gettext_noop("Decisions"),
+        (Role.LEAD, Role.QA),
+        ("decisions:",),
+    ),
+    Signpost(
         "shop:people",
         gettext_noop("People"),
         (Role.LEAD,),

@@ -2,5 +2,6 @@
 
 from travelers.floor.actions.door import record
 from travelers.floor.actions.ledger import Verdict
+from travelers.floor.actions.undoing import take_back
 
-__all__ = ["Verdict", "record"]
+__all__ = ["Verdict", "record", "take_back"]

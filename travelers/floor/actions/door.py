@@ -143,7 +143,8 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     if step is None:
         # Nothing is open any more, so the instrument is finished or scrapped.
         return _refuse(event, wishes.closed(bench), bench, last_digest)
-    asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at)
+    who = wishes.Who(claim.person, claim.station)
+    asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at, who)
     event.data = dict(asked.data)
     if asked.refusal:
         return _refuse(event, asked.refusal, bench, last_digest)
@@ -157,11 +158,14 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     if isinstance(answer, Refusal):
         return _refuse(event, answer, bench, last_digest)
     event.accepted = True
+    event.corrects = asked.corrects
     _note_outcome(event, answer, step, notes)
     event.data |= wishes.effects(claim.wish, asked.data, bench, step)
     ledger.append(event, last_digest=last_digest)
     after = project(event, bench)
-    return ledger.verdict_of(event, bench=after, repeated=False)
+    return ledger.verdict_of(
+        event, bench=after, repeated=False, operation=bench.title(step)
+    )
 
 
 def _refuse(
@@ -174,10 +178,16 @@ def _refuse(
 
 
 def _step_meant(claim: Claim, bench: Bench, part_id: int) -> tuple[StepNow | None, str]:
-    if claim.step_id is not None:
-        if step := bench.step(claim.step_id):
+    step_id = claim.step_id
+    if claim.wish is Wish.UNDO:
+        # It is about the step of what is taken back, wherever the part is by now.
+        step_id = queries.step_of_event(
+            instrument_id=bench.instrument_id, event_id=claim.data["event"]
+        )
+    if step_id is not None:
+        if step := bench.step(step_id):
             return step, ""
-        if closed := queries.closed_step(step_id=claim.step_id):
+        if closed := queries.closed_step(step_id=step_id):
             return closed
     place = claim.station
     step = pick(

@@ -1,5 +1,6 @@
 """What is known of the floor?"""
 
+from travelers.floor.queries.anew import compute_anew
 from travelers.floor.queries.benches import (
     bench_of,
     closed_step,
@@ -13,8 +14,19 @@ from travelers.floor.queries.benches import (
     notes_of,
     open_steps,
     told_of,
+    words_of_last_refusal,
 )
 from travelers.floor.queries.checks import CheckScene, check_scene
+from travelers.floor.queries.corrections import (
+    LastPress,
+    Undoing,
+    UndoPage,
+    find_undoing,
+    last_press,
+    step_of_event,
+    taking_of,
+    undo_page,
+)
 from travelers.floor.queries.holds import Stop, open_holds
 from travelers.floor.queries.instruments import (
     InstrumentPage,
@@ -27,23 +39,31 @@ from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
 from travelers.floor.queries.tags import Tag, Unread, find_tag, unread
+from travelers.floor.queries.waiting import Waits, Wanted, waiting
 
 __all__ = [
     "CheckScene",
     "Idle",
     "InstrumentPage",
+    "LastPress",
     "Scene",
     "Stop",
     "Tag",
+    "UndoPage",
+    "Undoing",
     "Unread",
+    "Waits",
+    "Wanted",
     "bench_of",
     "check_scene",
     "closed_step",
+    "compute_anew",
     "count_again",
     "find_bench",
     "find_instruments",
     "find_place",
     "find_tag",
+    "find_undoing",
     "held_of",
     "idle",
     "instrument_page",
@@ -51,12 +71,18 @@ __all__ = [
     "is_qualified",
     "judge_step",
     "known_event",
+    "last_press",
     "mates_of",
     "notes_of",
     "open_holds",
     "open_steps",
     "pulse",
     "scene_of",
+    "step_of_event",
+    "taking_of",
     "told_of",
+    "undo_page",
     "unread",
+    "waiting",
+    "words_of_last_refusal",
 ]

@@ -52,7 +52,7 @@ def find_place(*, code: str) -> Place | None:
     """Find a station by its code or its tag; a holding one with its free places."""
     for pk, own, name, stage_id, stage, attended, places in place_rows(code):
         lying = 0 if attended else lying_at(station_id=pk)
-        free = places - lying
+        free = max(0, places - lying)
         return Place(pk, own, name, stage_id, stage, bool(attended), places, free)
     return None
 
@@ -73,8 +73,9 @@ def count_again(*, place: Place, at: datetime | None = None) -> Place:
     both were counted for before.
     """
     Station.objects.select_for_update(no_key=True).get(pk=place.id)
-    lying = lying_at(station_id=place.id, at=at)
-    return replace(place, places_free=place.places - lying)
+    # What was taken out by mistake lies there again, whoever came in meanwhile.
+    free = max(0, place.places - lying_at(station_id=place.id, at=at))
+    return replace(place, places_free=free)
 
 
 def find_bench(
@@ -169,7 +170,10 @@ def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
         return None
     last = (
         Event.objects.filter(
-            step_id=step_id, accepted=True, kind__in=[Wish.FINISH, Wish.TAKE_OUT]
+            step_id=step_id,
+            accepted=True,
+            corrected_by=None,
+            kind__in=[Wish.FINISH, Wish.TAKE_OUT],
         )
         .select_related("person")
         .order_by("-seq")
@@ -184,10 +188,21 @@ def known_event(*, event_id: UUID) -> Event | None:
 
 def notes_of(*, step_id: int) -> Notes:
     return Notes.of(
-        Event.objects.filter(step_id=step_id, accepted=True)
+        Event.objects.filter(step_id=step_id, accepted=True, corrected_by=None)
         .order_by("seq")
         .values_list("kind", "data", "event_id", "person_id")
     )
+
+
+def words_of_last_refusal(*, step_id: int, gate: str) -> dict[str, str] | None:
+    """Give what was said when a step was refused at a gate for the last time."""
+    data = (
+        Event.objects.filter(step_id=step_id, accepted=False, refusal=gate)
+        .order_by("-seq")
+        .values_list("data", flat=True)
+        .first()
+    )
+    return None if data is None else dict(data.get("words", {}))
 
 
 def told_of(*, event: Event) -> Told:

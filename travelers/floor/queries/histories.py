@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.origin import Source
+from travelers.floor.rules.undo import UNDOABLE
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import label
 from travelers.routes.models import DefectKind
@@ -39,6 +40,21 @@ class EventRow:
     allowed_reason: str
     said: str
     typed_in_by: str = ""
+    undone: "Undone | None" = None
+    corrects: int | None = None
+
+    @property
+    def can_be_undone(self) -> bool:
+        return self.accepted and self.undone is None and self.kind in UNDOABLE
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """Who took something back, when and why."""
+
+    by: str
+    at: datetime
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +73,7 @@ class ReadingRow:
     judged: bool
     typed_in_by: str = ""
     read: str = ""
+    undone: Undone | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +110,20 @@ def events_of(*, instrument_id: int) -> list[Event]:
     )
 
 
-def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
+def undone_of(events: Iterable[Event]) -> dict[int, Undone]:
+    """Say of each event that was taken back by whom, when and why."""
+    return {
+        event.corrects_id: Undone(
+            str(event.person), event.happened_at, str(event.data.get("reason", ""))
+        )
+        for event in events
+        if event.corrects_id is not None
+    }
+
+
+def event_row(
+    event: Event, titles: Mapping[int, str], undone: Mapping[int, Undone]
+) -> EventRow:
     return EventRow(
         seq=event.seq,
         event_id=event.event_id,
@@ -112,6 +142,8 @@ def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
         allowed_reason=event.allowed_reason,
         said=_said(event),
         typed_in_by=typed_in_by(event),
+        undone=undone.get(event.seq),
+        corrects=event.corrects_id,
     )
 
 
@@ -148,7 +180,7 @@ def _told(row: Mapping[str, Any]) -> str:
 
 
 def readings_of(
-    *, instrument_id: int, events: Iterable[Event]
+    *, instrument_id: int, events: Iterable[Event], undone: Mapping[int, Undone]
 ) -> tuple[ReadingRow, ...]:
     by_pk = {event.pk: event for event in events}
     rows = (
@@ -156,10 +188,12 @@ def readings_of(
         .select_related("characteristic", "gauge")
         .order_by("event_id", "id")
     )
-    return tuple(_reading_row(row, by_pk[row.event_id]) for row in rows)
+    return tuple(
+        _reading_row(row, by_pk[row.event_id], undone.get(row.event_id)) for row in rows
+    )
 
 
-def _reading_row(row: Reading, event: Event) -> ReadingRow:
+def _reading_row(row: Reading, event: Event, undone: Undone | None) -> ReadingRow:
     check = row.characteristic
     place = f"{check.place_name} {row.place}".strip() if check.places > 1 else ""
     return ReadingRow(
@@ -177,6 +211,7 @@ def _reading_row(row: Reading, event: Event) -> ReadingRow:
         judged=check.kind == CheckKind.JUDGED,
         typed_in_by=typed_in_by(event),
         read=_read(row, event),
+        undone=undone,
     )
 
 

@@ -121,7 +121,9 @@ class InstrumentPage:
 
     @property
     def readings_outside(self) -> int:
-        return sum(row.verdict != "INSIDE" for row in self.readings)
+        return sum(
+            row.verdict != "INSIDE" and row.undone is None for row in self.readings
+        )
 
     @property
     def open_holds(self) -> tuple[HoldRow, ...]:
@@ -158,8 +160,10 @@ def instrument_page(*, serial: str) -> InstrumentPage | None:
     steps = _steps(instrument)
     titles = {step.pk: _title(step) for step in steps}
     events = histories.events_of(instrument_id=instrument.pk)
+    undone = histories.undone_of(events)
     parts = _parts(instrument)
-    branches = _branches(parts, steps, titles, events, bool(instrument.held_at))
+    standing = [event for event in events if event.pk not in undone]
+    branches = _branches(parts, steps, titles, standing, bool(instrument.held_at))
     return InstrumentPage(
         serial=instrument.serial,
         about=about(instrument),
@@ -171,9 +175,13 @@ def instrument_page(*, serial: str) -> InstrumentPage | None:
         wood=tuple(_wood(part) for part in parts if part.plank_set_id),
         dots=_dots(branches),
         holds=histories.holds_of(instrument_id=instrument.pk),
-        readings=histories.readings_of(instrument_id=instrument.pk, events=events),
+        readings=histories.readings_of(
+            instrument_id=instrument.pk, events=events, undone=undone
+        ),
         defects=histories.defects_of(events),
-        events=tuple(histories.event_row(event, titles) for event in reversed(events)),
+        events=tuple(
+            histories.event_row(event, titles, undone) for event in reversed(events)
+        ),
     )
 
 

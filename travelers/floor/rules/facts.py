@@ -64,6 +64,7 @@ class Facts:
     gauge_fault: Refusal | None = None
     mates_missing: tuple[str, ...] = ()
     mate_fault: Refusal | None = None
+    remark_fault: Refusal | None = None
     allowed: frozenset[str] = frozenset()
 
     def closed(self) -> Refusal:
@@ -109,7 +110,7 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Pass:
-    """An exception that was granted and not used yet."""
+    """An exception that was granted, or declined, and by whom; not used yet."""
 
     gate: str
     event_id: str
@@ -119,21 +120,28 @@ class Pass:
 
 @dataclass(frozen=True, slots=True)
 class Notes:
-    """What the accepted events of a step have said so far."""
+    """What the accepted events of a step have said so far.
+
+    ``asked`` maps each gate that somebody asked about, and nobody answered yet, to
+    the event that asked.
+    """
 
     readings: Mapping[tuple[int, int], Taken] = field(default_factory=dict)
     mates: frozenset[str] = frozenset()
     passes: Mapping[str, Pass] = field(default_factory=dict)
+    asked: Mapping[str, str] = field(default_factory=dict)
+    declined: Mapping[str, Pass] = field(default_factory=dict)
 
     @classmethod
     def of(cls, events: Iterable[tuple[str, Mapping[str, Any], Any, int]]) -> "Notes":
-        """Read (kind, data, event id, person id) of accepted events in their order."""
+        """Read (kind, data, event id, person id) of standing events in their order.
+
+        Standing are the accepted ones that were not taken back.
+        """
         readings: dict[tuple[int, int], Taken] = {}
         mates: set[str] = set()
-        passes: dict[str, Pass] = {}
+        answers = _Answers()
         for kind, data, event_id, person_id in events:
-            for gate in data.get("passed", ()):
-                passes.pop(gate, None)
             if kind == Wish.READ:
                 for row in data["readings"]:
                     place = (row["check"], row["place"])
@@ -144,11 +152,14 @@ class Notes:
                     )
             elif kind == Wish.MATE:
                 mates.add(data["mate"])
-            elif kind == Wish.ALLOW:
-                passes[data["gate"]] = Pass(
-                    data["gate"], str(event_id), person_id, data["reason"]
-                )
-        return cls(readings, frozenset(mates), passes)
+            answers.hear(kind, data, str(event_id), person_id)
+        return cls(
+            readings,
+            frozenset(mates),
+            answers.passes,
+            answers.asked,
+            answers.declined,
+        )
 
     def missing(self, line: Line, position: int) -> tuple[str, ...]:
         """Name the checks that still need a reading, with their places."""
@@ -168,6 +179,35 @@ class Notes:
             for place in range(1, check.places + 1)
             if (taken := self.readings.get((check.id, place))) and not taken.inside
         )
+
+
+class _Answers:
+    """What was asked about the gates of a step, and what was answered."""
+
+    def __init__(self) -> None:
+        self.passes: dict[str, Pass] = {}
+        self.asked: dict[str, str] = {}
+        self.declined: dict[str, Pass] = {}
+
+    def hear(
+        self, kind: str, data: Mapping[str, Any], event_id: str, person_id: int
+    ) -> None:
+        for gate in data.get("passed", ()):
+            self.passes.pop(gate, None)
+        if "state" in data:
+            # The step went on, so that nobody waits for an answer any more.
+            self.asked.clear()
+            self.declined.clear()
+        if kind not in (Wish.ASK, Wish.ALLOW, Wish.DECLINE):
+            return
+        gate = data["gate"]
+        self.asked.pop(gate, None)
+        self.declined.pop(gate, None)
+        if kind == Wish.ASK:
+            self.asked[gate] = event_id
+        else:
+            told = self.passes if kind == Wish.ALLOW else self.declined
+            told[gate] = Pass(gate, event_id, person_id, data["reason"])
 
 
 def needs_notes(wish: Wish, line: Line) -> bool:

@@ -33,6 +33,9 @@ class Wish(StrEnum):
     HOLD = "HOLD"
     LIFT = "LIFT"
     ALLOW = "ALLOW"
+    ASK = "ASK"
+    DECLINE = "DECLINE"
+    UNDO = "UNDO"
     REWORK = "REWORK"
     SCRAP = "SCRAP"
 
@@ -47,7 +50,9 @@ CLOCKS_DIFFER = timedelta(minutes=2)
 SKILLED = (Wish.START, Wish.LOAD, *FINISHING)
 
 # (state, wish) -> new state.  FINISH leads to DWELLING where the part then lies
-# clamped; the holding kinds are loaded and taken out, the others started.
+# clamped; the holding kinds are loaded and taken out, the others started.  UNDO
+# keeps the state here: it gets what it has without the event that is taken back,
+# which the fold of the others says.
 NEXT: dict[tuple[State, Wish], State] = {
     (State.READY, Wish.START): State.RUNNING,
     (State.RUNNING, Wish.FINISH): State.DONE,
@@ -56,9 +61,17 @@ NEXT: dict[tuple[State, Wish], State] = {
     (State.RUNNING, Wish.READ): State.RUNNING,
     (State.DWELLING, Wish.READ): State.DWELLING,
     (State.RUNNING, Wish.MATE): State.RUNNING,
-    **{(state, wish): state for state in OPEN for wish in (Wish.DEFECT, Wish.ALLOW)},
+    **{
+        (state, wish): state
+        for state in OPEN
+        for wish in (Wish.DEFECT, Wish.ALLOW, Wish.ASK, Wish.DECLINE)
+    },
     (State.DONE, Wish.DEFECT): State.DONE,
-    **{(state, wish): state for state in State for wish in (Wish.HOLD, Wish.LIFT)},
+    **{
+        (state, wish): state
+        for state in State
+        for wish in (Wish.HOLD, Wish.LIFT, Wish.UNDO)
+    },
     **{
         (state, wish): State.VOID
         for state in OPEN
@@ -68,17 +81,20 @@ NEXT: dict[tuple[State, Wish], State] = {
 }
 # Whoever works may record; who decides is named.
 BENCH = frozenset({"operator", "lead", "qa"})
+DECIDERS = frozenset({"lead", "qa"})
 MAY: dict[Wish, frozenset[str]] = {
     **dict.fromkeys(Wish, BENCH),
-    Wish.LIFT: frozenset({"lead", "qa"}),
-    Wish.ALLOW: frozenset({"lead", "qa"}),
+    **dict.fromkeys((Wish.LIFT, Wish.ALLOW, Wish.DECLINE), DECIDERS),
     Wish.REWORK: frozenset({"qa"}),
     Wish.SCRAP: frozenset({"qa"}),
 }
 # What is recorded about a part, rather than done to it, needs no turn in the
 # route: it may be said of a held part and at any station.
 REMARKS = frozenset(
-    {Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.ALLOW, Wish.REWORK, Wish.SCRAP}
+    {
+        *(Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.REWORK, Wish.SCRAP),
+        *(Wish.ALLOW, Wish.ASK, Wish.DECLINE, Wish.UNDO),
+    }
 )
 
 
@@ -98,7 +114,7 @@ def judge(facts: "Facts", wish: Wish, at: datetime) -> Refusal | Outcome:
     if (facts.state, wish) not in NEXT or not _kind_fits(facts, wish):
         return _why_not(facts)
     refused, passed = None, []
-    for gate in _gates(facts, wish, at):
+    for gate in closed_gates(facts, wish, at):
         if gate.may_allow and gate.code in facts.allowed:
             passed.append(gate)
         else:
@@ -108,15 +124,35 @@ def judge(facts: "Facts", wish: Wish, at: datetime) -> Refusal | Outcome:
     return _outcome(facts, wish, at, tuple(passed))
 
 
+def wish_next(state: State, kind: OperationKind) -> Wish:
+    """Say what comes next for a step in its state."""
+    if state is State.DWELLING:
+        return Wish.TAKE_OUT
+    if state is State.RUNNING:
+        return Wish.FINISH
+    return Wish.LOAD if kind is OperationKind.HOLD else Wish.START
+
+
 def _barred(facts: "Facts", wish: Wish) -> Refusal | None:
     """Say what stops the person or the instrument, whatever the step is."""
     if not MAY[wish] & facts.roles:
         return reasons.MAY_NOT.about(person=facts.person)
-    if facts.instrument_state is not InstrumentState.OPEN:
+    if facts.instrument_state is not InstrumentState.OPEN and not _opens_again(
+        facts, wish
+    ):
         return facts.closed()
     if wish not in REMARKS and facts.held:
         return facts.held.refusal()
     return None
+
+
+def _opens_again(facts: "Facts", wish: Wish) -> bool:
+    """Say whether a wish may be had of an instrument that is off the floor.
+
+    The press that finished it may have been a mistake; scrapping is none.
+    """
+    finished = facts.instrument_state is InstrumentState.FINISHED
+    return wish is Wish.UNDO and finished
 
 
 def _kind_fits(facts: "Facts", wish: Wish) -> bool:
@@ -140,10 +176,10 @@ def _why_not(facts: "Facts") -> Refusal:
     return reasons.NOT_NOW.about(operation=facts.operation, state_word=facts.state)
 
 
-def _gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
+def closed_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     """List the gates that stand closed, nearest first."""
     if wish in REMARKS:
-        return []
+        return [facts.remark_fault] if facts.remark_fault else []
     gates = [] if facts.here else [facts.not_here()]
     if wish in SKILLED and not facts.qualified:
         gates.append(facts.not_qualified())

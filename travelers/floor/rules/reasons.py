@@ -189,6 +189,52 @@ NOT_LET_PASS = refusal(
     gettext_noop("Nobody may let this gate pass."),
     gettext_noop("Put right what it asks for."),
 )
+NOT_ASKABLE = refusal(
+    "floor.not_askable",
+    gettext_noop("That gate does not stand in the way of {operation} any more."),
+    gettext_noop("Scan the part again and go on."),
+)
+ASKED_ALREADY = refusal(
+    "floor.asked_already",
+    gettext_noop("The lead was asked that already for {operation}."),
+    gettext_noop("Wait for the answer, or fetch the lead."),
+)
+NO_SUCH_EVENT = refusal(
+    "floor.no_such_event",
+    gettext_noop("Nothing that was accepted for {operation} has that number."),
+    gettext_noop("Look at the instrument's page for what was recorded."),
+    status=404,
+)
+UNDONE_ALREADY = refusal(
+    "floor.undone_already",
+    gettext_noop("{operation}, {kind_word}: taken back by {person} on {undone_at}."),
+    gettext_noop("Scan the part to see how it stands now."),
+)
+NEVER_UNDONE = refusal(
+    "floor.never_undone",
+    gettext_noop("{operation}, {kind_word}: this is never taken back."),
+    gettext_noop("A hold is lifted, a defect decided; what else was said stands."),
+)
+UNDO_OTHERS = refusal(
+    "floor.undo_others",
+    gettext_noop("{operation}, {kind_word}: that was {person}, not you."),
+    gettext_noop("Let {person} or the lead take it back."),
+)
+UNDO_LATE = refusal(
+    "floor.undo_late",
+    gettext_noop("{operation}, {kind_word}: that is more than {minutes} minutes ago."),
+    gettext_noop("Ask the lead; it can be taken back on the instrument's page."),
+)
+UNDO_DEPENDS = refusal(
+    "floor.undo_depends",
+    gettext_noop("{operation}, {kind_word}: this was built on already: {later_words}."),
+    gettext_noop("Ask the lead, who can take all of it back together."),
+)
+UNDO_STUCK = refusal(
+    "floor.undo_stuck",
+    gettext_noop("{operation}, {kind_word}: QA decided since then: {later_words}."),
+    gettext_noop("Go on from there; the decision stands."),
+)
 OTHER_CONTENT = refusal(
     "floor.other_content",
     gettext_noop("This scan came before with another content."),

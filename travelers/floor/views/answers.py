@@ -21,6 +21,12 @@ SAID = {
     Wish.MATE: (gettext_lazy("Belongs"), gettext_lazy("This one belongs here.")),
     Wish.HOLD: (gettext_lazy("Held"), gettext_lazy("The hold is on.")),
     Wish.ALLOW: (gettext_lazy("Let pass"), gettext_lazy("It may go on, once.")),
+    Wish.DECLINE: (gettext_lazy("No"), gettext_lazy("It may not go on like that.")),
+    Wish.ASK: (
+        gettext_lazy("Asked"),
+        gettext_lazy("The lead is asked; the answer comes up here."),
+    ),
+    Wish.UNDO: (gettext_lazy("Taken back"), gettext_lazy("It is as it was before.")),
 }
 
 
@@ -94,3 +100,17 @@ def shown(scene: Scene) -> Answer:
     if stopped and not scene.can_check:
         return Answer(Shape.LOOK, gettext("Look"))
     return Answer(Shape.ACCEPTED, scene.operation)
+
+
+def heard(scene: Scene) -> Answer:
+    """Say what the lead answered while the screen waited for it."""
+    if no := next((one for one in scene.questions if one.declined), None):
+        text = gettext("{person} says no: {reason}").format(
+            person=no.by, reason=no.reason
+        )
+        return Answer(Shape.LOOK, gettext("No"), text)
+    if scene.let_pass:
+        said = gettext("It may go on, once: {reason}")
+        text = said.format(reason=scene.let_pass[-1].reason)
+        return Answer(Shape.ACCEPTED, gettext("Let pass"), text)
+    return shown(scene)

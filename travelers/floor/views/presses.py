@@ -9,10 +9,12 @@ from django.views.decorators.http import require_http_methods
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
 from travelers.floor.forms import WishForm
+from travelers.floor.queries import LastPress
 from travelers.floor.queries.scenes import may_pass
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import Origin
+from travelers.floor.rules.undo import UNDOABLE
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
 from travelers.floor.views.station import asked_in, badge_scanned, go
@@ -52,7 +54,7 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         data=form.said(),
         origin=Origin(tablet_id=tablet_id_of(request)),
     )
-    return _after(request, place, at, verdict, code=given["code"])
+    return after(request, place, at, verdict, code=given["code"])
 
 
 def _is_mate(mate: str, code: str) -> bool:
@@ -68,7 +70,7 @@ def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
     return go(request, screens.address(screens.place_of(code), shown))
 
 
-def _after(
+def after(
     request: HttpRequest, place: Place, at: datetime, verdict: Verdict, *, code: str
 ) -> HttpResponse:
     """Show the part as it stands after a press, and what was said to the press."""
@@ -87,7 +89,30 @@ def _after(
     )
     answer = answer_to(request, verdict)
     return screens.show_scene(
-        request, place, scene, answer=answer, status=status_of(verdict)
+        request,
+        place,
+        scene,
+        at=at,
+        answer=answer,
+        undo=own_press(request, verdict),
+        status=status_of(verdict),
+    )
+
+
+def own_press(request: HttpRequest, verdict: Verdict) -> LastPress | None:
+    """Give what was just done, to be taken back with one more touch."""
+    own = person_of(request).pk == verdict.person_id
+    if not (own and verdict.accepted and verdict.operation and verdict.bench):
+        return None
+    if verdict.wish not in UNDOABLE:
+        return None
+    return LastPress(
+        verdict.event_id,
+        verdict.step_id or 0,
+        verdict.wish,
+        verdict.operation,
+        verdict.bench.serial,
+        verdict.bench.part(verdict.part_id or 0).code,
     )
 
 

@@ -19,7 +19,12 @@ from travelers.floor.rules.origin import Origin
 from travelers.floor.rules.typed import Unclear, original_of, value_of
 from travelers.floor.views import answers, screens
 from travelers.floor.views.gauges import remember_gauge, remembered_gauges
-from travelers.floor.views.presses import answer_to, back_to_scene, status_of
+from travelers.floor.views.presses import (
+    answer_to,
+    back_to_scene,
+    own_press,
+    status_of,
+)
 from travelers.formulas.limits import LONGEST_NUMBER
 from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
@@ -137,7 +142,7 @@ def _ask_again(
     """Show the check with what was typed and what is unclear about it."""
     shown = _shown(request, place, at, scene, given, unclear)
     return screens.show_scene(
-        request, place, scene, check=shown, status=unclear.refusal.status
+        request, place, scene, at=at, check=shown, status=unclear.refusal.status
     )
 
 
@@ -176,6 +181,7 @@ def _refused(
         request,
         place,
         scene,
+        at=at,
         check=_shown(request, place, at, scene, given),
         answer=answer_to(request, verdict),
         status=status_of(verdict),
@@ -220,7 +226,15 @@ def _go_on(
         original=told.original,
         overdue=taken is not None and taken.overdue,
     )
-    return screens.show_scene(request, place, scene, check=shown, answer=said)
+    return screens.show_scene(
+        request,
+        place,
+        scene,
+        at=at,
+        check=shown,
+        answer=said,
+        undo=own_press(request, verdict),
+    )
 
 
 def _next(scene: Scene, check: Check) -> tuple[int, int]:

@@ -1,7 +1,8 @@
 """How does a station's screen leave the server?"""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import datetime
 from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
@@ -9,11 +10,13 @@ from django.urls import reverse
 
 from travelers.floor import queries
 from travelers.floor.forms import without_nul
-from travelers.floor.queries import CheckScene, Idle, Scene, Unread
+from travelers.floor.queries import CheckScene, Idle, LastPress, Scene, Unread
 from travelers.floor.rules.facts import Place
 from travelers.floor.views.answers import Answer
 from travelers.kit.pages import show, wants_piece
+from travelers.kit.people import person_of
 from travelers.kit.refusals import NOT_FOUND, Refused
+from travelers.shop.sessions import tablet_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,9 @@ class StationPage:
     scene: Scene | None = None
     check: CheckScene | None = None
     unread: Unread | None = None
+    undo: LastPress | None = None
+    on_tablet: bool = False
+    typed: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def part_asked(self) -> str:
@@ -60,17 +66,28 @@ def asked_for(scene: Scene, check: CheckScene | None = None) -> dict[str, object
     return asked
 
 
-def show_scene(
+def show_scene(  # noqa: PLR0913 - all that a scene can show
     request: HttpRequest,
     place: Place,
     scene: Scene,
     *,
+    at: datetime,
     check: CheckScene | None = None,
     answer: Answer | None = None,
+    undo: LastPress | None = None,
+    typed: Mapping[str, str] | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    """Show a part at a station, or one of its checks."""
+    """Show a part at a station, or one of its checks.
+
+    While somebody waits for the lead's answer, the screen looks for it by itself.
+    ``undo`` is the reader's last press there, where it is known already.
+    """
     asked = asked_for(scene, check)
+    undo = undo or queries.last_press(
+        station_id=place.id, person=person_of(request), at=at
+    )
+    waits = len(scene.waits_for)
     page = StationPage(
         place,
         address(place, asked),
@@ -79,8 +96,32 @@ def show_scene(
         answer,
         scene=scene,
         check=check,
+        seen=f"{seen_now(at)}~{waits}" if waits else "",
+        undo=undo if undo and undo.serial == scene.serial else None,
+        on_tablet=_may_ask(scene) and tablet_of(request) is not None,
+        typed=typed or {},
     )
     return leave(request, page, status=status)
+
+
+def _may_ask(scene: Scene) -> bool:
+    """Say whether something stands in the way that a lead could let pass."""
+    refusal = scene.press.refusal if scene.press else None
+    return refusal is not None and bool(refusal.may_allow)
+
+
+def seen_now(at: datetime) -> str:
+    """Name the moment's news; waiting times are shown in minutes, so it has its own."""
+    return f"{queries.pulse()}-{at:%H%M}"
+
+
+def has_seen_all(seen: str, at: datetime) -> bool:
+    return seen.partition("~")[0] == seen_now(at)
+
+
+def waits_on(seen: str, scene: Scene) -> bool:
+    """Say whether as many questions are without an answer as the screen showed."""
+    return seen.partition("~")[2] == str(len(scene.waits_for))
 
 
 def show_unread(

@@ -33,11 +33,22 @@ def station(request: HttpRequest, code: str) -> HttpResponse:
     place = screens.place_of(code)
     at = timezone.now()
     asked = asked_in(request)
-    text = str(asked["code"] or "")
+    text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
+    # A screen that looks for news by itself gets no answer where there is none.
+    if seen and screens.has_seen_all(seen, at):
+        return HttpResponse(status=204)
     if not text:
-        return _lists(request, place, at, seen=str(asked["seen"] or ""))
+        return _lists(request, place, at)
     if read_badge(text):
         return badge_scanned(request, place)
+    return _part(request, place, at, asked)
+
+
+def _part(
+    request: HttpRequest, place: Place, at: datetime, asked: dict[str, object]
+) -> HttpResponse:
+    """Show the part that was asked for, or say what else was scanned."""
+    text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
     # Scanned while a check stands on the screen: step and check are that one's.
     step_id = None if asked["part"] else _number(asked, "step")
     found = queries.find_bench(code=read_code(text), step_id=step_id)
@@ -51,9 +62,12 @@ def station(request: HttpRequest, code: str) -> HttpResponse:
         part_id=found.part_id,
         step_id=step_id,
     )
+    if seen and screens.waits_on(seen, scene):
+        return HttpResponse(status=204)
     check = None if asked["part"] else _check(request, scene, place, at, asked)
     answer = answers.shown(scene) if asked["scanned"] else None
-    return screens.show_scene(request, place, scene, check=check, answer=answer)
+    answer = answers.heard(scene) if seen else answer
+    return screens.show_scene(request, place, scene, at=at, check=check, answer=answer)
 
 
 def asked_in(request: HttpRequest) -> dict[str, object]:
@@ -93,17 +107,10 @@ def _lists(
     place: Place,
     at: datetime,
     *,
-    seen: str = "",
     answer: Answer | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    """Show what is ready here; a screen that has seen all of it gets no answer.
-
-    The minute belongs to what was seen, since waiting times are shown in minutes.
-    """
-    now = f"{queries.pulse()}-{at:%H%M}"
-    if seen == now:
-        return HttpResponse(status=204)
+    """Show what is ready here, and the reader's last press to be taken back."""
     page = screens.StationPage(
         place,
         screens.address(place, {}),
@@ -111,7 +118,8 @@ def _lists(
         wants_piece(request),
         answer,
         idle=queries.idle(place=place, at=at),
-        seen=now,
+        seen=screens.seen_now(at),
+        undo=queries.last_press(station_id=place.id, person=person_of(request), at=at),
     )
     return screens.leave(request, page, status=status)
 
@@ -172,7 +180,7 @@ def _gauge(
     status = answer.refusal.status if answer.refusal else 200
     if scene:
         return screens.show_scene(
-            request, place, scene, check=check, answer=answer, status=status
+            request, place, scene, at=at, check=check, answer=answer, status=status
         )
     return _lists(request, place, at, answer=answer, status=status)
 

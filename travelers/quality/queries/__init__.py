@@ -1,5 +1,6 @@
-"""What is known of defects?"""
+"""What is known of defects, and what waits for a decision?"""
 
+from travelers.quality.queries.decisions import Decisions, decisions
 from travelers.quality.queries.defects import (
     OUTLINES,
     Case,
@@ -22,6 +23,7 @@ from travelers.quality.queries.photos import Photo, find_photo, photos_of
 __all__ = [
     "OUTLINES",
     "Case",
+    "Decisions",
     "DefectList",
     "Found",
     "Here",
@@ -29,6 +31,7 @@ __all__ = [
     "KindHere",
     "Patient",
     "Photo",
+    "decisions",
     "find_kind",
     "find_photo",
     "get_case",

@@ -2,24 +2,22 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from dataclasses import dataclass
+from typing import TypeVar
 
 from django.db import connection
 from django.db.models import Model, QuerySet
 
 from travelers.floor.models import Event
+from travelers.floor.queries.anew import all_steps, fresh_bench
 from travelers.floor.queries.audit import rows as in_rows
 from travelers.floor.queries.audit import shape
 from travelers.floor.queries.audit.difference import Difference
-from travelers.floor.queries.benches import part_now, step_now, told_of
-from travelers.floor.queries.often import STEP_COLUMNS
+from travelers.floor.queries.benches import part_now, told_of
 from travelers.floor.rules.bench import Bench, PartNow, StepNow
 from travelers.floor.rules.digest import digest_of
 from travelers.floor.rules.fold import fold
-from travelers.floor.rules.machine import State
-from travelers.orders.models import Instrument, Part, Step
-from travelers.routes.queries import released_route
+from travelers.orders.models import Instrument, Part
 
 PAGE = 500
 
@@ -83,11 +81,11 @@ def check_instrument(*, instrument_id: int) -> Checked:
     instrument = Instrument.objects.get(pk=instrument_id)
     parts = [part_now(row) for row in Part.objects.filter(instrument=instrument_id)]
     events = list(Event.objects.filter(instrument=instrument_id).order_by("seq"))
-    rows = _steps(instrument_id)
+    rows = all_steps(instrument_id=instrument_id)
     serial = instrument.serial
     wrong = list(_chain(serial, events))
     if not any(each.field == "digest" for each in wrong):
-        bench = _fresh(instrument, parts, rows)
+        bench = fresh_bench(instrument=instrument, parts=parts, steps=rows)
         strays = list(shape.compare_shape(bench, rows, events))
         wrong += strays or _compare(bench, instrument, parts, rows, events)
     return Checked(serial, len(events), tuple(wrong), _last_digest(events))
@@ -115,12 +113,6 @@ def _last_digest(events: list[Event]) -> str:
     return events[-1].digest if events else ""
 
 
-def _steps(instrument_id: int) -> dict[int, StepNow]:
-    rows = Step.objects.filter(instrument=instrument_id)
-    ordered = rows.order_by("part_id", "position").values_list(*STEP_COLUMNS)
-    return {row[0]: step_now(row) for row in ordered}
-
-
 def _chain(where: str, events: Iterable[Event]) -> Iterator[Difference]:
     before = ""
     for event in events:
@@ -140,23 +132,6 @@ def _chain(where: str, events: Iterable[Event]) -> Iterator[Difference]:
         before = event.digest
 
 
-def _fresh(
-    instrument: Instrument, parts: Iterable[PartNow], rows: Mapping[int, StepNow]
-) -> Bench:
-    """Lay the instrument on the bench as it was when it was released."""
-    blank: dict[str, Any] = dict.fromkeys(in_rows.STEP_MOVES)
-    blank["state"] = State.WAITING
-    unplaced: dict[str, Any] = dict.fromkeys(in_rows.PART_MOVES)
-    return Bench(
-        instrument_id=instrument.pk,
-        serial=instrument.serial,
-        position=instrument.position,
-        route=released_route(revision_id=instrument.revision_id),
-        parts=tuple(replace(part, **unplaced) for part in parts),
-        steps=tuple(replace(step, **blank) for step in rows.values()),
-    )
-
-
 def _compare(
     bench: Bench,
     instrument: Instrument,
@@ -172,6 +147,7 @@ def _compare(
         *in_rows.compare_steps(folded, rows, accepted),
         *in_rows.compare_parts(folded, parts),
         *in_rows.compare_instrument(folded, instrument),
+        *in_rows.compare_corrections(instrument, accepted),
         *in_rows.compare_holds(instrument, accepted),
         *in_rows.compare_readings(instrument, accepted),
     ]

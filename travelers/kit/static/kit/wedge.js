@@ -11,7 +11,8 @@
  * A gauge types too: a burst that reads as a number, perhaps with a unit, goes to
  * the check that is open ([data-shop-keypad]) and is entered, wherever the focus is.
  * Where none is open, [data-shop-value-lost] says so and nothing is done. In another
- * number field it stays. A value that came while one before it was being answered is
+ * number field it stays, and so does what is scanned into a field marked
+ * data-shop-takes-scan. A value that came while one before it was being answered is
  * given to the next check only if that one was settled: never twice to the same.
  *
  * Scans wait in order while one is being answered, and outlive a change of page. The
@@ -90,7 +91,7 @@
   }
 
   function isScan(text) {
-    if (text.length < LEAST) return false;
+    if (text.length < LEAST || (field && field.matches("[data-shop-takes-scan]"))) return false;
     const mean = meanGap();
     const reads = CODE.test(text) || ADDRESS.test(text);
     if (mean > (reads ? MEAN_CODE_MS : MEAN_MS)) return false;
