@@ -161,7 +161,7 @@ def _beyond(
     """Say why a view is none of a station's screens, if it is not."""
     opens = getattr(view, "at_tablets", None)
     if opens is None:
-        return NOT_AT_TABLETS
+        return NOT_AT_TABLETS.about(station=here.station_name)
     if opens and named.get(opens) not in (here.station, here.station_tag):
         return OTHER_STATION.about(station=here.station_name)
     return None

@@ -76,7 +76,9 @@ def _at_tablet(request: HttpRequest, tablet: "Tablet | None") -> HttpResponse:
     """Sign in whoever is known; the session gets a new key each time."""
     shown, at = WhoForm(request.POST).shown(), timezone.now()
     if tablet and shown["badge"] and not read_badge(shown["badge"]):
-        return _ask(request, tablet, refusal=NOT_A_BADGE)
+        return _ask(
+            request, tablet, refusal=NOT_A_BADGE.about(code=shown["badge"][:40])
+        )
     answer = who_is(tablet=tablet, at=at, **shown)
     if isinstance(answer, Refusal):
         return _ask(request, tablet, number=shown["number"], refusal=answer)
