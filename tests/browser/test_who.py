@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 from time import perf_counter
 
 import pytest
-from playwright.sync_api import Route
 
 from tests.browser import halfway
 from tests.browser.conftest import Tablet
@@ -31,6 +30,11 @@ BURST = """(codes) => {
       document.activeElement.dispatchEvent(
         new KeyboardEvent("keydown", {key, bubbles: true, cancelable: true}));
 }"""
+# What stands in the fields when the badge is sent.
+NOTE_FIELDS = """() => addEventListener("submit", () => {
+  const value = (id) => document.getElementById(id).value;
+  sessionStorage.fields = `${value("number")}|${value("pin")}`;
+})"""
 
 
 @pytest.fixture(scope="module")
@@ -130,18 +134,13 @@ def test_a_badge_signs_in_wherever_the_focus_is_and_lands_in_no_field(
         page.focus(field)
     else:
         page.evaluate("document.activeElement.blur()")
-    waiting: list[Route] = []
-    page.route("**/sign-in/", lambda route: waiting.append(route), times=1)
+    page.evaluate(NOTE_FIELDS)
     page.keyboard.type(badges["joiner"], delay=SCANNER_MS)
     page.keyboard.press("Enter")
-    page.wait_for_timeout(250)
-    assert (page.input_value("#number"), page.input_value("#pin")) == ("04", "")
-    (asked,) = waiting
-    assert asked.request.method == "POST"
-    asked.continue_()
     page.wait_for_selector("#person button")
     assert name_of(one) == "Joiner Cast"
     assert page.url.endswith("/station/CUTTER/")
+    assert page.evaluate("sessionStorage.fields") == "04|"
 
 
 def test_the_name_is_large_and_always_there(
