@@ -9,7 +9,7 @@ from pathlib import Path
 
 from PIL import Image, ImageDraw, ImageFilter
 
-from travelers.paper.documents.symbols import QUIET, matrix
+from travelers.kit.drawing.symbols import QUIET, matrix
 
 WIDE, HIGH = 1280, 720
 BENCH, PAPER, PRINT = 120, 235, 20

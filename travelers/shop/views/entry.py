@@ -1,7 +1,7 @@
 """How does a person sign in and out, at a desk and at a tablet?"""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, LogoutView
@@ -63,7 +63,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 
 def _at_desk(request: HttpRequest) -> HttpResponse:
-    answer = desk(request)
+    answer = cast("HttpResponse", desk(request))
     if (
         request.method == "POST"
         and answer.status_code == HttpResponseRedirect.status_code
