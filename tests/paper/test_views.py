@@ -32,7 +32,7 @@ def shop() -> Shop:
 def printed(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
     """Catch what would be printed: who may print is asked here, not how it looks."""
     caught: dict[str, Any] = {}
-    for name in ("travelers", "tags", "labels", "station_cards"):
+    for name in ("travelers", "tags", "labels", "badges", "station_cards"):
 
         def catch(*, name: str = name, **paper: Any) -> bytes:
             caught[name] = paper

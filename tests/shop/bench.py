@@ -6,7 +6,6 @@ from typing import Any
 
 import time_machine
 from django.contrib.auth.hashers import make_password
-from django.http import HttpResponse
 from django.test import Client
 
 from tests import make
@@ -54,18 +53,18 @@ class Bench:
     def now(self) -> AbstractContextManager[Any]:
         return time_machine.travel(self.shop.now, tick=False)
 
-    def get(self, path: str, **more: Any) -> HttpResponse:
+    def get(self, path: str, **more: Any) -> Any:
         with self.now():
             return self.client.get(path, **more)
 
-    def post(self, path: str, **data: Any) -> HttpResponse:
+    def post(self, path: str, **data: Any) -> Any:
         with self.now():
             return self.client.post(path, data)
 
-    def badge(self, shown: str, **more: str) -> HttpResponse:
+    def badge(self, shown: str, **more: str) -> Any:
         return self.post("/sign-in/", badge=shown, **more)
 
-    def pin(self, number: str, pin: str = PIN, **more: str) -> HttpResponse:
+    def pin(self, number: str, pin: str = PIN, **more: str) -> Any:
         return self.post("/sign-in/", number=number, pin=pin, **more)
 
     @property

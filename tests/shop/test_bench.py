@@ -1,11 +1,14 @@
 """Does a tablet let the right person in, that person only, and at its station only?"""
 
 import re
+from collections.abc import Callable
+from copy import deepcopy
 from datetime import timedelta
 from time import perf_counter
+from typing import Any
 
 import pytest
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import Argon2PasswordHasher, make_password
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -113,7 +116,7 @@ def test_s10_signing_out_kills_the_session_at_the_server(
     bench: Bench, badges: dict[str, str]
 ) -> None:
     bench.badge(badges["joiner"])
-    old = bench.client.cookies.copy()
+    old = deepcopy(bench.client.cookies)
     answer = bench.post("/sign-out/", next=STATION)
     assert answer.url == STATION
     bench.client.cookies = old
@@ -278,18 +281,18 @@ def test_s7_saying_no_takes_the_same_time_whatever_is_wrong(
         "django.contrib.auth.hashers.Argon2PasswordHasher",
     ]
     give(shop, "joiner")
-    from django.contrib.auth.hashers import Argon2PasswordHasher
-
     made: list[str] = []
+
+    def counted(slow: Callable[..., Any]) -> Callable[..., Any]:
+        def hashed(*given: Any) -> Any:
+            made.append(slow.__name__)
+            return slow(*given)
+
+        return hashed
+
     for name in ("encode", "verify"):
         slow = getattr(Argon2PasswordHasher, name)
-        monkeypatch.setattr(
-            Argon2PasswordHasher,
-            name,
-            lambda self, *given, slow=slow: (made.append("slow"), slow(self, *given))[
-                1
-            ],
-        )
+        monkeypatch.setattr(Argon2PasswordHasher, name, counted(slow))
     counts = []
     for bench, number, pin in (
         (Bench(shop), "0417", "000001"),

@@ -131,7 +131,7 @@ BADGE_NOT_KNOWN = refusal(
 )
 NOT_A_BADGE = refusal(
     "shop.not_a_badge",
-    gettext_noop("That was no badge, and nobody is signed in."),
+    gettext_noop("“{code}” is no badge, and nobody is signed in."),
     gettext_noop("Scan your badge first, then the part again."),
     status=403,
 )
@@ -143,7 +143,7 @@ TABLET_REVOKED = refusal(
 )
 INVITATION_SPENT = refusal(
     "shop.invitation_spent",
-    gettext_noop("This code lets no tablet in: it is mistyped, used, or too old."),
+    gettext_noop("{code} lets no tablet in: it is mistyped, used, or too old."),
     gettext_noop("Compare it with the lead's screen, or ask for a new one."),
     status=422,
 )
@@ -161,7 +161,7 @@ OTHER_STATION = refusal(
 )
 NOT_AT_TABLETS = refusal(
     "shop.not_at_tablets",
-    gettext_noop("A tablet at a station opens that station's screens only."),
+    gettext_noop("This tablet opens the screens of {station} only."),
     gettext_noop("Do this at a desk, signed in with your password."),
     status=403,
 )

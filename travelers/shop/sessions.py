@@ -6,7 +6,7 @@ Asked by every request, so it is one question, made once.
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, cast
 
 from django.conf import settings
@@ -161,7 +161,7 @@ def _beyond(
     """Say why a view is none of a station's screens, if it is not."""
     opens = getattr(view, "at_tablets", None)
     if opens is None:
-        return NOT_AT_TABLETS
+        return NOT_AT_TABLETS.about(station=here.station_name)
     if opens and named.get(opens) not in (here.station, here.station_tag):
         return OTHER_STATION.about(station=here.station_name)
     return None
@@ -195,7 +195,7 @@ def _heard(session: Any) -> signing.TimestampSigner:
 def _is_idle(request: HttpRequest) -> bool:
     """Say whether nobody did anything for too long; no word of it counts as that."""
     said = request.COOKIES.get(HEARD_COOKIE, "")
-    longest = settings.IDLE_SIGN_OUT_S + GRACE.total_seconds()
+    longest = timedelta(seconds=settings.IDLE_SIGN_OUT_S) + GRACE
     try:
         _heard(request.session).unsign(said, max_age=longest)
     except signing.BadSignature:

@@ -178,7 +178,7 @@ def _record(
 def tag(request: HttpRequest, code: str) -> HttpResponse:
     """Open what a printed symbol names; a tablet shows it at its station."""
     if here := tablet_here(request):
-        asked = urlencode({"code": code, "scanned": 1})
+        asked = urlencode({"code": code, "scanned": "1"})
         return redirect(f"{reverse('floor:station', args=[here.station])}?{asked}")
     return _open(request, code) or find_nothing(request, code)
 

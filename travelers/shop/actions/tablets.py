@@ -63,7 +63,7 @@ def enrol_tablet(
     )
     if found is None:
         log.warning("code for a tablet refused")
-        return INVITATION_SPENT
+        return INVITATION_SPENT.about(code=code[:40])
     name = name or _free_name(found.station)
     if Tablet.objects.filter(name=name).exists():
         return TABLET_NAME_TAKEN.about(name=name)

@@ -11,6 +11,7 @@ from travelers.shop.models import (
     Person,
     PinTry,
     Qualification,
+    Session,
     Station,
     Tablet,
 )
@@ -63,20 +64,12 @@ class PersonPage:
 
 def tablets() -> tuple[TabletRow, ...]:
     """List the tablets, those that are let in first."""
-    rows = (
-        Tablet.objects.select_related("station", "enrolled_by", "revoked_by")
-        .annotate(
-            signed_in=Subquery(
-                Person.objects.filter(sessions__tablet=OuterRef("pk"))
-                .order_by("-last_login")
-                .values("pk")[:1]
-            )
+    rows = list(
+        Tablet.objects.select_related("station", "enrolled_by", "revoked_by").order_by(
+            "station__stage__position", "name"
         )
-        .order_by("revoked_at", "station__stage__position", "name")
     )
-    found = list(rows)
-    names = Person.objects.in_bulk([row.signed_in for row in found if row.signed_in])
-    first = [row for row in found if row.revoked_at is None]
+    signed_in = _signed_in()
     return tuple(
         TabletRow(
             row.pk,
@@ -88,10 +81,17 @@ def tablets() -> tuple[TabletRow, ...]:
             row.heard_at,
             row.revoked_at,
             str(row.revoked_by or ""),
-            str(names.get(row.signed_in, "")),
+            signed_in.get(row.pk, ""),
         )
-        for row in [*first, *(row for row in found if row.revoked_at is not None)]
+        for row in sorted(rows, key=lambda row: row.revoked_at is not None)
     )
+
+
+def _signed_in() -> dict[int, str]:
+    """Say who was signed in last at each tablet, if nobody signed out since."""
+    sessions = Session.objects.filter(tablet__isnull=False, person__isnull=False)
+    rows = sessions.select_related("person").order_by("expire_date", "session_key")
+    return {row.tablet_id or 0: str(row.person) for row in rows}
 
 
 def find_tablet(*, tablet_id: int) -> Tablet | None:

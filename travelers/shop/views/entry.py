@@ -1,7 +1,7 @@
 """How does a person sign in and out, at a desk and at a tablet?"""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, LogoutView
@@ -63,7 +63,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 
 def _at_desk(request: HttpRequest) -> HttpResponse:
-    answer = desk(request)
+    answer = cast("HttpResponse", desk(request))
     if (
         request.method == "POST"
         and answer.status_code == HttpResponseRedirect.status_code
@@ -76,7 +76,9 @@ def _at_tablet(request: HttpRequest, tablet: "Tablet | None") -> HttpResponse:
     """Sign in whoever is known; the session gets a new key each time."""
     shown, at = WhoForm(request.POST).shown(), timezone.now()
     if tablet and shown["badge"] and not read_badge(shown["badge"]):
-        return _ask(request, tablet, refusal=NOT_A_BADGE)
+        return _ask(
+            request, tablet, refusal=NOT_A_BADGE.about(code=shown["badge"][:40])
+        )
     answer = who_is(tablet=tablet, at=at, **shown)
     if isinstance(answer, Refusal):
         return _ask(request, tablet, number=shown["number"], refusal=answer)

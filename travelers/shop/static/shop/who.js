@@ -19,10 +19,9 @@
   });
   form.addEventListener("input", () => {
     const [number, pin] = fields;
-    if (number.hasAttribute("data-shop-keypad") && number.value.length >= number.maxLength) {
-      turnTo(pin);
-      if (document.activeElement === number) pin.focus();
-    }
+    const full = number.value.length >= number.maxLength;
+    // The focus stays: a scan types into the field that has it, and is taken back there.
+    if (full && number.hasAttribute("data-shop-keypad") && document.activeElement !== number) turnTo(pin);
   });
   form.addEventListener("click", (event) => {
     const key = event.target instanceof Element && event.target.closest("[data-shop-key=back]");
