@@ -144,7 +144,7 @@ def send_back(shop: make.Shop, step: Step, kind: str, to: str) -> None:
 
 def take_back(shop: make.Shop, taken: Verdict) -> Verdict:
     """Take a press back with a touch, at once."""
-    step = Step.objects.get(pk=taken.step_id)
+    step = Step.objects.get(pk=taken.step_id or 0)
     return shop.must(Wish.UNDO, step, event=str(taken.event_id))
 
 

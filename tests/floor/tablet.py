@@ -123,7 +123,8 @@ def fields(form: Tag) -> dict[str, str]:
     for found in form.select("input[name]"):
         if found.get("type") == "checkbox" and not found.has_attr("checked"):
             continue
-        data[str(found["name"])] = str(found.get("value", "on"))
+        ticked = "on" if found.get("type") == "checkbox" else ""
+        data[str(found["name"])] = str(found.get("value", ticked))
     for choice in form.select("select[name]"):
         chosen = choice.select_one("option[selected]") or choice.select_one("option")
         data[str(choice["name"])] = str(chosen["value"]) if chosen else ""

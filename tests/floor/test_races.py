@@ -270,6 +270,54 @@ def test_one_hold_lifted_by_two_is_lifted_once(shop: make.Shop) -> None:
     agree()
 
 
+def test_one_press_taken_back_by_two_is_taken_back_once(shop: make.Shop) -> None:
+    for step in begun_steps(shop, 12):
+        taken = Event.objects.get(kind="START", step=step)
+        said = {"event": str(taken.event_id), "reason": "slip"}
+        answers = together(
+            [
+                partial(press, shop, Wish.UNDO, step, who, **said)
+                for who in ("joiner", "lead")
+            ]
+        )
+        assert sorted(map(code_of, answers)) == ["", "floor.undone_already"]
+        step.refresh_from_db()
+        assert step.state == "READY"
+    agree()
+
+
+def test_what_is_built_on_a_press_and_its_undo_know_of_each_other(
+    shop: make.Shop,
+) -> None:
+    """Whoever comes second knows of the first: one of the two is refused."""
+    orders: Counter[str] = Counter()
+    for step in begun_steps(shop, 24):
+        taken = Event.objects.get(kind="START", step=step)
+        undo, finish = together(
+            [
+                partial(
+                    press, shop, Wish.UNDO, step, "joiner", event=str(taken.event_id)
+                ),
+                partial(press, shop, Wish.FINISH, step, "finisher"),
+            ]
+        )
+        got = (code_of(undo), code_of(finish))
+        assert got in {("floor.undo_depends", ""), ("", "floor.not_now")}
+        orders["undo first" if undo.accepted else "finish first"] += 1
+    assert orders.total() == 24
+    agree()
+
+
+def test_an_undo_sent_by_all_at_once_has_one_effect(shop: make.Shop) -> None:
+    (step,) = begun_steps(shop, 1)
+    said = {"event": str(Event.objects.get().event_id), "event_id": uuid4()}
+    send = [partial(press, shop, Wish.UNDO, step, "joiner", **said)] * THREADS
+    answers = together(send)
+    assert len({told(answer) for answer in answers}) == 1
+    assert Event.objects.filter(kind="UNDO").count() == 1
+    agree()
+
+
 def test_the_ledger_can_be_checked_while_the_shop_works(shop: make.Shop) -> None:
     """Between two readings of one instrument no scan comes in."""
     shop.instruments(12)

@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 def undo(
     shop: make.Shop, taken: Verdict, *, by: str = "joiner", reason: str = "", **how: Any
 ) -> Verdict:
-    step = Step.objects.get(pk=taken.step_id)
+    step = Step.objects.get(pk=taken.step_id or 0)
     return shop.scan(
         Wish.UNDO,
         step.part,
@@ -295,7 +295,7 @@ def saw_done_and_loaded(shop: make.Shop, body: Part) -> tuple[Verdict, Verdict]:
 
 
 def by_lead(shop: make.Shop, taken: Verdict, *seen: Verdict, **how: Any) -> Verdict:
-    step = Step.objects.get(pk=taken.step_id)
+    step = Step.objects.get(pk=taken.step_id or 0)
     told: dict[str, Any] = {
         "tag": step.part.code,
         "target_id": taken.event_id,

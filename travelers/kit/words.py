@@ -98,7 +98,7 @@ LABELS = {
     "ALLOW": gettext_noop("let pass"),
     "ASK": gettext_noop("lead asked"),
     "DECLINE": gettext_noop("not let pass"),
-    "UNDO": gettext_noop("taken back"),
+    "UNDO": gettext_noop("undo"),
     "REWORK": gettext_noop("rework"),
     "SCRAP": gettext_noop("scrap"),
     "USE_AS_IS": gettext_noop("use as is"),

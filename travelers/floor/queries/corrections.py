@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
+from django.db.models import QuerySet
 
 from travelers.floor.models import Event
 from travelers.floor.queries.anew import all_steps
@@ -117,11 +118,8 @@ def taking_of(*, person: Person, reason: str, at: datetime) -> Taking:
 
 
 def step_of_event(*, instrument_id: int, event_id: str) -> int | None:
-    return (
-        _events(instrument_id, event_id=_uuid(event_id))
-        .values_list("step_id", flat=True)
-        .first()
-    )
+    found = _events(instrument_id, event_id=_uuid(event_id)).first()
+    return found.step_id if found else None
 
 
 def undo_page(*, serial: str, event_id: UUID) -> UndoPage | None:
@@ -161,7 +159,8 @@ def last_press(*, station_id: int, person: Person, at: datetime) -> LastPress | 
             step__isnull=False,
             corrected_by=None,
         )
-        .exclude(kind=Wish.UNDO)
+        # A question takes nothing away from the press before it.
+        .exclude(kind__in=[Wish.UNDO, Wish.ASK])
         .select_related("step__operation", "instrument", "part")
         .order_by("-seq")
         .first()
@@ -191,7 +190,7 @@ def _uuid(text: str) -> UUID:
         return UUID(int=0)
 
 
-def _events(instrument_id: int, **more: Any) -> Any:
+def _events(instrument_id: int, **more: Any) -> QuerySet[Event]:
     return (
         Event.objects.filter(instrument_id=instrument_id, accepted=True, **more)
         .select_related("person")

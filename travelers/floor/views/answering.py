@@ -78,7 +78,7 @@ def _again(
         part_id=found.part_id,
         step_id=given["step"],
     )
-    typed = {name: given[name] for name in ("gate", "reason", "number")}
+    typed = screens.AnswerTyped(given["gate"], given["reason"], given["number"])
     return screens.show_scene(
         request,
         place,

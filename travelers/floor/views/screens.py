@@ -1,7 +1,7 @@
 """How does a station's screen leave the server?"""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from urllib.parse import urlencode
 
@@ -20,6 +20,18 @@ from travelers.shop.sessions import tablet_of
 
 
 @dataclass(frozen=True, slots=True)
+class AnswerTyped:
+    """What a lead typed at this tablet and was not taken; never the PIN."""
+
+    gate: str = ""
+    reason: str = ""
+    number: str = ""
+
+
+NOTHING_TYPED = AnswerTyped()
+
+
+@dataclass(frozen=True, slots=True)
 class StationPage:
     """A station with one thing on its screen: its lists, a part, a check, a no."""
 
@@ -35,7 +47,7 @@ class StationPage:
     unread: Unread | None = None
     undo: LastPress | None = None
     on_tablet: bool = False
-    typed: Mapping[str, str] = field(default_factory=dict)
+    typed: AnswerTyped = NOTHING_TYPED
 
     @property
     def part_asked(self) -> str:
@@ -75,7 +87,7 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
     check: CheckScene | None = None,
     answer: Answer | None = None,
     undo: LastPress | None = None,
-    typed: Mapping[str, str] | None = None,
+    typed: AnswerTyped = NOTHING_TYPED,
     status: int = 200,
 ) -> HttpResponse:
     """Show a part at a station, or one of its checks.
@@ -99,7 +111,7 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
         seen=f"{seen_now(at)}~{waits}" if waits else "",
         undo=undo if undo and undo.serial == scene.serial else None,
         on_tablet=_may_ask(scene) and tablet_of(request) is not None,
-        typed=typed or {},
+        typed=typed,
     )
     return leave(request, page, status=status)
 
