@@ -167,6 +167,9 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/lift/": Door(
         instrument, get=Way(ALL, 302), post=Way(ALL, 422)
     ),
+    "instrument/<str:serial>/paper/": Door(
+        instrument, get=Way(BENCH), post=Way(BENCH, 422)
+    ),
     "find/": Door(get=Way(ALL, 200)),
     # Quality
     "quality/report/": Door(
@@ -176,6 +179,7 @@ DOORS: dict[str, Door] = {
     "quality/outline/<slug:part>/<slug:shape>.svg": Door(
         lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
     ),
+    "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
     "quality/defects/": Door(get=Way(READERS)),
     "quality/defects/<int:number>/": Door(
         lambda world: {"number": world.defect.pk},
@@ -184,6 +188,11 @@ DOORS: dict[str, Door] = {
     ),
     "quality/defects/<uuid:event_id>/": Door(
         lambda world: {"event_id": world.defect.event.event_id}, get=Way(READERS, 302)
+    ),
+    # No photo was taken of this defect.
+    "quality/defects/<uuid:event_id>/photo/<int:number>/": Door(
+        lambda world: {"event_id": world.defect.event.event_id, "number": 1},
+        get=Way(ALL, 404),
     ),
     # Paper
     "paper/traveler/<path:serial>.pdf": Door(instrument, get=Way(ALL)),

@@ -21,7 +21,10 @@ SECRET = b"a secret place"
 
 
 def picture(
-    size: tuple[int, int] = (640, 480), kind: str = "JPEG", mode: str = "RGB", **more: object
+    size: tuple[int, int] = (640, 480),
+    kind: str = "JPEG",
+    mode: str = "RGB",
+    **more: object,
 ) -> bytes:
     """Make a picture that is dark at its left and light at its right."""
     made = Image.linear_gradient("L").rotate(90).resize(size).convert(mode)
@@ -182,7 +185,9 @@ def test_what_hangs_behind_the_picture_is_cut_off() -> None:
     assert HTML not in kept(picture(kind="PNG") + b"PK\x03\x04" + HTML).content
 
 
-@pytest.mark.parametrize(("orientation", "turned"), [(1, 0), (3, 180), (6, 270), (8, 90)])
+@pytest.mark.parametrize(
+    ("orientation", "turned"), [(1, 0), (3, 180), (6, 270), (8, 90)]
+)
 def test_a_photo_is_turned_upright(orientation: int, turned: int) -> None:
     shown = opened(kept(picture(exif=exif(orientation))))
     plain = Image.open(BytesIO(picture())).rotate(turned, expand=True)
