@@ -175,6 +175,9 @@ DESK_PAGES = (
     Page("models", "engineer", lambda f: "/routes/", "Tide Green"),
     Page("revision", "engineer", lambda f: "/routes/WREN/A/", "What takes longest"),
     Page("draft", "engineer", lambda f: "/routes/WREN/B/", "draft"),
+    Page("gauges", "qa", lambda f: "/quality/gauges/", "overdue"),
+    Page("from-paper", "lead", lambda f: from_paper(f, "outside"), "Put it on record"),
+    Page("from-paper-done", "lead", lambda f: from_paper(f, "finished"), "has left"),
     Page("defects", "qa", lambda f: "/quality/defects/", "tear-out"),
     Page("defect", "qa", lambda f: defect(f), "Decide"),
     Page("not-yours", "outsider", lambda f: "/orders/", "not part of your work"),
@@ -184,6 +187,10 @@ DESK_PAGES = (
 
 def defect(floor: Halfway) -> str:
     return f"/quality/defects/{halfway.defect().pk}/"
+
+
+def from_paper(floor: Halfway, name: str) -> str:
+    return f"/instrument/{floor.part(name).instrument.serial}/paper/"
 
 
 def instrument(floor: Halfway, name: str) -> str:

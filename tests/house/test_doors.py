@@ -198,6 +198,9 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/undo/<uuid:target>/": Door(
         start, get=Way(DECIDERS), post=Way(DECIDERS, 422)
     ),
+    "instrument/<str:serial>/paper/": Door(
+        instrument, get=Way(BENCH), post=Way(BENCH, 422)
+    ),
     "find/": Door(get=Way(ALL, 200)),
     # Decisions
     "decisions/": Door(get=Way(DECIDERS)),
@@ -210,6 +213,7 @@ DOORS: dict[str, Door] = {
     "quality/outline/<slug:part>/<slug:shape>.svg": Door(
         lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
     ),
+    "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
     "quality/defects/": Door(get=Way(READERS)),
     "quality/defects/<int:number>/": Door(
         lambda world: {"number": world.defect.pk},
@@ -218,6 +222,11 @@ DOORS: dict[str, Door] = {
     ),
     "quality/defects/<uuid:event_id>/": Door(
         lambda world: {"event_id": world.defect.event.event_id}, get=Way(READERS, 302)
+    ),
+    # No photo was taken of this defect.
+    "quality/defects/<uuid:event_id>/photo/<int:number>/": Door(
+        lambda world: {"event_id": world.defect.event.event_id, "number": 1},
+        get=Way(ALL, 404),
     ),
     # Paper
     "paper/traveler/<path:serial>.pdf": Door(instrument, get=Way(ALL)),

@@ -252,7 +252,7 @@ def convert(value: Decimal, from_unit: str, to_unit: str) -> Decimal | None:
     value : Decimal
         The value in `from_unit`, finite.
     from_unit, to_unit : str
-        Units by their names in `UNITS`.
+        Units of `UNITS`, by any of their names.
 
     Returns
     -------
@@ -277,9 +277,10 @@ def convert(value: Decimal, from_unit: str, to_unit: str) -> Decimal | None:
     True
     """
     number = _exact("value", value)
-    if from_unit == to_unit:
+    known = _unit(from_unit), _unit(to_unit)
+    if known[0] == known[1] or from_unit == to_unit:
         return number
-    factor = _FACTORS.get((from_unit, to_unit))
+    factor = _FACTORS.get((known[0] or "", known[1] or ""))
     return None if factor is None else number * factor
 
 

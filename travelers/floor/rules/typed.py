@@ -66,7 +66,7 @@ def original_of(text: str, check: Check) -> str:
         typed = limits.read_number(text)
     except limits.NotANumber:
         return ""
-    if typed.unit in (None, check.unit):
+    if typed.unit is None or _in_its_unit(typed, check) == typed.value:
         return ""
     return f"{typed.value:f} {typed.unit}"
 
@@ -80,11 +80,11 @@ def _unread(text: str, reason: limits.Unread) -> Refusal:
 
 def _in_its_unit(typed: limits.Typed, check: Check) -> Decimal | None:
     """Give the value in the unit of its check, as fine as a reading's column is."""
-    if typed.unit in (None, check.unit):
+    if typed.unit is None:
         return typed.value
-    found = limits.convert(typed.value, typed.unit or "", check.unit)
-    if found is None:
-        return None
+    found = limits.convert(typed.value, typed.unit, check.unit)
+    if found is None or found == typed.value:
+        return found
     fine = found.quantize(Decimal(1).scaleb(-MOST_DECIMALS)).normalize()
     return fine.quantize(Decimal(1)) if fine == fine.to_integral() else fine
 

@@ -1,6 +1,7 @@
 """What does a press of a button at a station become?"""
 
 from datetime import datetime
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -39,9 +40,7 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
     if read_badge(request.POST.get("mate", "")):
         return badge_scanned(request, place)
     if given["wish"] == Wish.MATE and not _is_mate(given["mate"], given["code"]):
-        back = {"part": given["code"], "step": given["step"], "scanned": 1}
-        other = {"code": given["mate"]} | {n: v for n, v in back.items() if v}
-        return go(request, screens.address(place, other))
+        return go(request, screens.address(place, _elsewhere(given)))
     verdict = record(
         wish=Wish(given["wish"]),
         code=given["code"],
@@ -55,6 +54,13 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         origin=Origin(tablet_id=tablet_id_of(request)),
     )
     return after(request, place, at, verdict, code=given["code"])
+
+
+def _elsewhere(given: dict[str, Any]) -> dict[str, object]:
+    """Name what was scanned instead of a mate; a gauge keeps the part on the screen."""
+    if given["mate"][:1] != "G" or not given["step"]:
+        return {"code": given["mate"]}
+    return {"code": given["mate"], "part": given["code"], "step": given["step"]}
 
 
 def _is_mate(mate: str, code: str) -> bool:

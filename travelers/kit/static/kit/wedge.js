@@ -98,13 +98,17 @@
     return !(field && field.matches(NUMBER_FIELD) && NUMBER.test(text));
   }
 
-  /* A gauge's value; ended tells when its Enter came, which is as fast as its keys. */
+  /* A gauge's value; ended tells when its Enter came, which is as fast as its keys.
+   * With Enter and no text of somebody's around it, it may come as slowly as a code:
+   * a hand that is as fast means the same. */
   function isValue(text, ended) {
-    if (!(NUMBER.test(text) || (text.length >= LEAST && ODD.test(text)))) return false;
+    const number = NUMBER.test(text);
+    if (!number && !(text.length >= LEAST && ODD.test(text))) return false;
     if (field && field.matches(NUMBER_FIELD) && !field.matches(VALUE_FIELD)) return false;
     if (keys.length < (ended ? 2 : FAST)) return false;
     const mean = ended ? (ended - first) / keys.length : meanGap();
-    return mean <= MEAN_MS;
+    const free = !field || field.matches(`${VALUE_FIELD}, [data-shop-scan] *, select`);
+    return mean <= (ended && number && free ? MEAN_CODE_MS : MEAN_MS);
   }
 
   /* Ends a burst; says whether it was a scan or a value and has been taken. */
