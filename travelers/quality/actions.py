@@ -12,6 +12,7 @@ from travelers.floor import queries as on_floor
 from travelers.floor.actions import Verdict
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
+from travelers.kit.faults import tried_again
 from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
 from travelers.orders.rules import InstrumentState
 from travelers.quality import queries, rules
@@ -25,6 +26,7 @@ REASON_LENGTH = 200
 THOUSANDTH = Decimal("0.001")
 
 
+@tried_again
 @transaction.atomic
 def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
     *,
@@ -91,6 +93,7 @@ def _hold_part(event_id: UUID, reason: str, told: dict[str, Any]) -> None:
     )
 
 
+@tried_again
 @transaction.atomic
 def decide(
     *,
