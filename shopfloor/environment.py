@@ -14,6 +14,9 @@ from django.core.exceptions import ImproperlyConfigured
 WAL_MENDED_IN = (3, 51, 3)
 WAL_MENDED_LINES = {(3, 50): 7, (3, 44): 6}
 
+# Whoever holds a lock longer than this is not waited for any more.
+BUSY_S = 20
+
 
 def text(name: str, default: str) -> str:
     return os.environ.get(name, default)
@@ -63,7 +66,10 @@ def database(url: str, *, folder: Path) -> dict[str, Any]:
         "PORT": str(parts.port or query.get("port", "")),
         "CONN_MAX_AGE": 0,
         "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {"pool": {"min_size": 1, "max_size": 8, "timeout": 10}},
+        "OPTIONS": {
+            "pool": {"min_size": 1, "max_size": 8, "timeout": 10},
+            "options": f"-c lock_timeout={BUSY_S}s",
+        },
     }
 
 
@@ -74,7 +80,7 @@ def _sqlite(*, path: str) -> dict[str, Any]:
         "CONN_MAX_AGE": None,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
-            "timeout": 20,
+            "timeout": BUSY_S,
             "init_command": (
                 f"PRAGMA journal_mode={journal_mode()};"
                 "PRAGMA synchronous=FULL;"

@@ -148,13 +148,16 @@ class Server:
 
     def kill_workers(self) -> None:
         """End those that answer; the one that minds them starts others."""
-        for pid in _children(self.pid):
+        for pid in self.worker_pids():
             with suppress(ProcessLookupError):
                 os.kill(pid, signal.SIGKILL)
 
+    def worker_pids(self) -> list[int]:
+        return _children(self.pid)
+
     def processor_ms(self) -> float:
         """Add up user and system time of the server and its workers."""
-        return sum(map(_processor_ms, [self.pid, *_children(self.pid)]))
+        return sum(map(_processor_ms, [self.pid, *self.worker_pids()]))
 
     def visitor(self) -> Visitor:
         return Visitor(self.port)

@@ -16,5 +16,8 @@ WHITENOISE_AUTOREFRESH = WHITENOISE_USE_FINDERS = True
 
 # How long a writer is waited for, where twenty seconds would be long for a test.
 if busy_s := os.environ.get("DRILL_BUSY_S"):
+    OPTIONS = DATABASES["default"]["OPTIONS"]
     if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-        DATABASES["default"]["OPTIONS"]["timeout"] = float(busy_s)
+        OPTIONS["timeout"] = float(busy_s)
+    else:
+        OPTIONS["options"] = f"-c lock_timeout={busy_s}s"
