@@ -1,21 +1,18 @@
 """How does a deployment say what differs from the defaults?"""
 
 import os
-import sqlite3
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
 
-# Releases in which the fault that can corrupt a write-ahead log when two
-# connections write and checkpoint at the same instant is mended
-# (sqlite.org/wal.html#walresetbug).
-WAL_MENDED_IN = (3, 51, 3)
-WAL_MENDED_LINES = {(3, 50): 7, (3, 44): 6}
+from travelers.kit.durable import journal_mode
 
 # Whoever holds a lock longer than this is not waited for any more.
 BUSY_S = 20
+# A database that cannot be reached in so long is away.
+CONNECT_S = 3
 
 
 def text(name: str, default: str) -> str:
@@ -28,14 +25,6 @@ def flag(name: str, *, default: bool) -> bool:
 
 def words(name: str, default: str = "") -> list[str]:
     return [word for word in os.environ.get(name, default).split(",") if word]
-
-
-def journal_mode(version: tuple[int, int, int] = sqlite3.sqlite_version_info) -> str:
-    """Say which journal is safe with this SQLite: WAL only where it is mended."""
-    mended = version >= WAL_MENDED_IN or (
-        version[2] >= WAL_MENDED_LINES.get((version[0], version[1]), 10**6)
-    )
-    return "WAL" if mended else "DELETE"
 
 
 def database(url: str, *, folder: Path) -> dict[str, Any]:
@@ -64,10 +53,10 @@ def database(url: str, *, folder: Path) -> dict[str, Any]:
         "PASSWORD": unquote(parts.password or ""),
         "HOST": unquote(query.get("host", parts.hostname or "")),
         "PORT": str(parts.port or query.get("port", "")),
-        "CONN_MAX_AGE": 0,
+        "CONN_MAX_AGE": None,
         "CONN_HEALTH_CHECKS": True,
         "OPTIONS": {
-            "pool": {"min_size": 1, "max_size": 8, "timeout": 10},
+            "connect_timeout": CONNECT_S,
             "options": f"-c lock_timeout={BUSY_S}s",
         },
     }

@@ -20,7 +20,7 @@ from travelers.orders.models import Step
 
 pytestmark = [
     pytest.mark.skipif(
-        "connection.vendor != 'sqlite'", reason="only SQLite's disk is the shop's own"
+        connection.vendor != "sqlite", reason="only SQLite's disk is the shop's own"
     ),
     pytest.mark.timeout(600),
 ]

@@ -26,7 +26,7 @@ from travelers.orders.models import Step
 
 pytestmark = pytest.mark.timeout(3600)
 
-KILLS = sized(6, 200)
+KILLS = sized(4, 200)
 TABLETS = sized(8, 20)
 LEAST_S, MOST_S = 0.2, 0.8
 
