@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import Any
 from uuid import UUID, uuid5
@@ -88,8 +88,9 @@ def record(  # noqa: PLR0913 - a claim has that many parts
         station,
         person,
         event_id,
-        at,
-        heard_at,
+        # Hours added to local time would be those of its clock, which is changed.
+        at.astimezone(UTC),
+        heard_at.astimezone(UTC),
         step_id,
         dict(data or {}),
     )
