@@ -1,4 +1,4 @@
-"""What do the drills find ready: a shop, a server for it, and a place to say figures?"""
+"""What do the drills find ready: a shop, its server, a place to say figures?"""
 
 from collections.abc import Callable, Iterator
 from urllib.parse import quote

@@ -82,9 +82,9 @@ def test_r8_a_writer_that_is_blocked_is_answered_in_words(
 ) -> None:
     """R8: a lock held longer than is waited gives 503, and afterwards all is normal."""
     shop.instruments(2)
-    step = Step.objects.filter(operation__name="Saw").select_related(
-        "station", "part"
-    )[0]
+    step = Step.objects.filter(operation__name="Saw").select_related("station", "part")[
+        0
+    ]
     server.environment = {**server.environment, "DRILL_BUSY_S": str(BUSY_S)}
     server.start()
     tablet = Tablet(server.visitor(), iter(())).sign_in()

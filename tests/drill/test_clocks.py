@@ -42,9 +42,7 @@ class Night:
     def begins(self) -> datetime:
         """Give half past midnight as the clock there shows it."""
         day = self.day
-        return datetime(
-            day.year, day.month, day.day, 0, 30, tzinfo=ZoneInfo(self.zone)
-        )
+        return datetime(day.year, day.month, day.day, 0, 30, tzinfo=ZoneInfo(self.zone))
 
 
 NIGHTS = [

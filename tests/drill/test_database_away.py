@@ -52,8 +52,7 @@ def seconds_until_all_answer(pressing: list[Tablet]) -> float:
     started = time.perf_counter()
     before = [len(one.acknowledged) for one in pressing]
     while any(
-        len(one.acknowledged) == had
-        for one, had in zip(pressing, before, strict=True)
+        len(one.acknowledged) == had for one, had in zip(pressing, before, strict=True)
     ):
         assert time.perf_counter() - started < 120, "some tablet is not answered"
         time.sleep(0.02)
@@ -88,9 +87,9 @@ def test_r10_while_the_database_is_away_all_is_said_in_words(
     own: Cluster, server: Server, say: Say
 ) -> None:
     """R10: stopped and, later, started; nobody touches the server meanwhile."""
-    step = Step.objects.filter(operation__name="Saw").select_related(
-        "station", "part"
-    )[0]
+    step = Step.objects.filter(operation__name="Saw").select_related("station", "part")[
+        0
+    ]
     server.start()
     tablet = Tablet(server.visitor(), iter(())).sign_in()
     tablet.insist(press_of(step, Wish.START))

@@ -166,7 +166,7 @@ class Verb:
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("state", ["40001", "40P01"])
 def test_r11_a_verb_that_met_another_is_tried_three_times(state: str) -> None:
-    """R11: serialization failures and deadlocks are tried again, at most three times."""
+    """R11: serialization failures and deadlocks are tried thrice at most."""
     for times, tried in ((0, 1), (1, 2), (2, 3)):
         verb = Verb(of_postgresql(state), times)
         assert faults.tried_again(verb)() == "done"
