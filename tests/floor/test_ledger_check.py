@@ -53,8 +53,8 @@ FOUND_AS = {
     Step: {
         "instrument": {"copy of the route"},
         "part": {"copy of the route"},
-        "operation": {"copy of the route", "turns"},
-        "repeat": {"copy of the route", "turns"},
+        "operation": {"copy of the route", "rework"},
+        "repeat": {"copy of the route", "rework"},
         "turn": {"turns"},
     },
     Reading: {
@@ -264,6 +264,18 @@ def test_a_step_that_was_taken_out_is_found(told: story.Story, turn: int) -> Non
     delete(step)
     fields = {each.field for each in found()}
     assert fields & {"copy of the route", "rework"}
+
+
+@pytest.mark.parametrize("column", ["operation_id", "repeat"])
+def test_a_changed_step_of_a_rework_is_found(told: story.Story, column: str) -> None:
+    """Its operation stands in the event that added it, and it comes once."""
+    step = Step.objects.filter(instrument=told.finished, turn=1).order_by("pk")[0]
+    others = Step.objects.filter(station=step.station, part__branch="BODY")
+    operation = others.exclude(operation=step.operation)[0].operation_id
+    update(step, column, {"operation_id": operation, "repeat": 3}[column])
+    assert [(each.field, each.what) for each in found()] == [
+        ("rework", f"step {step.pk}")
+    ]
 
 
 def test_a_step_too_many_is_found(told: story.Story) -> None:

@@ -13,7 +13,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from travelers.kit.durable import journal_mode
 
-# PRAGMA synchronous, https://www.sqlite.org/pragma.html#pragma_synchronous: FULL, EXTRA.
+# FULL and EXTRA, https://www.sqlite.org/pragma.html#pragma_synchronous.
 SYNCED = (2, 3)
 # What PostgreSQL must not leave out,
 # https://www.postgresql.org/docs/current/non-durability.html.
