@@ -11,7 +11,6 @@ from tests.settings import PASSWORD_HASHERS  # noqa: F401 - people sign in quick
 STORAGES["staticfiles"] = {
     "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
 }
-STATIC_ROOT = None
 WHITENOISE_AUTOREFRESH = WHITENOISE_USE_FINDERS = True
 
 # How long a writer is waited for, where twenty seconds would be long for a test.
