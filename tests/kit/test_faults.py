@@ -108,7 +108,7 @@ def test_a_fault_is_answered_in_place_without_the_database(
     client.cookies["sessionid"] = "a" * 32
     client.raise_request_exception = False
     broken(fault)
-    answer: Any = client.get("/station/SAW/", headers=headers)
+    answer: Any = client.post("/station/SAW/wish/", headers=headers)
     assert answer.status_code == status
     assert answer.headers["Retry-After"] == str(RETRY_AFTER_S)
     if form == "json":
@@ -130,6 +130,7 @@ def test_a_screen_that_asks_by_itself_is_told_quietly(
     client.cookies["sessionid"] = "a" * 32
     client.raise_request_exception = False
     broken(of_postgresql(None))
+    assert b"kit.records_unread" in client.get("/board/").content
     asked: dict[str, Any] = {"headers": {"HX-Request": "true"}}
     assert b"data-shop-answer" in client.get("/station/SAW/?code=P", **asked).content
     quiet = client.get("/station/SAW/?seen=7", **asked).content

@@ -19,6 +19,7 @@ from travelers.kit.pages import wants_piece
 from travelers.kit.refusals import (
     FORM_WRONG,
     NOT_FOUND,
+    RECORDS_UNREAD,
     STALE_PAGE,
     TOO_MUCH,
     Refusal,
@@ -59,6 +60,8 @@ def _answer_fault(
     refusal = refusal_of(fault)
     if refusal is None:
         return None
+    if request.method in ("GET", "HEAD"):
+        refusal = RECORDS_UNREAD
     log.error("%s %s: %s", request.method, request.path, refusal.code, exc_info=fault)
     return answer(request, refusal)
 
@@ -120,6 +123,7 @@ def _draw(request: HttpRequest, refusal: Refusal) -> HttpResponse:
             "is_fault": is_fault,
             # A screen that asks by itself is told without flash and sound.
             "asked_by_itself": "seen" in request.GET,
+            "again": _sent(request) if is_fault else [],
             **(_known_without_asking(request) if is_fault else {}),
         },
         status=refusal.status,
@@ -129,6 +133,21 @@ def _draw(request: HttpRequest, refusal: Refusal) -> HttpResponse:
     # Where nothing could be stored all stays, so that it can be pressed once more.
     response.headers["HX-Reswap"] = "afterbegin" if is_fault else "innerHTML"
     return response
+
+
+def _sent(request: HttpRequest) -> list[tuple[str, str]]:
+    """List what a form sent, with its number, so that it can be sent once more.
+
+    Not where a password was typed: that belongs on no other page.
+    """
+    if request.method != "POST" or "password" in request.POST:
+        return []
+    return [
+        (name, str(value))
+        for name, values in request.POST.lists()
+        for value in values
+        if name != "csrfmiddlewaretoken"
+    ]
 
 
 def _known_without_asking(request: HttpRequest) -> dict[str, object]:

@@ -109,6 +109,12 @@ RECORDS_AWAY = refusal(
     ),
     status=503,
 )
+RECORDS_UNREAD = refusal(
+    "kit.records_unread",
+    gettext_noop("The records cannot be read just now; what stands here may be old."),
+    gettext_noop("Wait a moment and try again; what was answered before is stored."),
+    status=503,
+)
 RECORDS_FULL = refusal(
     "kit.records_full",
     gettext_noop("The disk of the records takes no more; this was not stored."),
