@@ -32,3 +32,4 @@ urlpatterns = [
     path("admin/", admin.site.urls),
 ]
 handler400 = "travelers.kit.middleware.bad_request"
+handler500 = "travelers.kit.middleware.fault"

@@ -15,6 +15,7 @@ import pytest
 from django.db import connections
 
 from tests import make
+from tests.drill.size import sized
 from tests.floor.story import code_of
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
@@ -28,6 +29,7 @@ from travelers.shop.models import Person
 pytestmark = pytest.mark.django_db(transaction=True)
 
 THREADS = 8
+PAIRS = sized(66, 300)
 KNOT = {"reason": "knot", "only_part": True}
 
 
@@ -87,9 +89,10 @@ def told(verdict: Verdict) -> tuple[Any, ...]:
     )
 
 
-def test_one_event_sent_a_thousand_times_by_eight_tablets_has_one_effect(
+def test_r3_one_event_sent_a_thousand_times_by_eight_tablets_has_one_effect(
     shop: make.Shop,
 ) -> None:
+    """R3: the one effect and the 999 repeats have the same answer."""
     step = shop.step_of(shop.part(shop.instrument()))
     assert step
     event_id = uuid4()
@@ -157,11 +160,12 @@ def begun_steps(shop: make.Shop, count: int) -> list[Step]:
     return steps
 
 
-def test_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
+def test_r5_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
     shop: make.Shop,
 ) -> None:
-    steps = begun_steps(shop, 66)
-    assert len(steps) == 66
+    """R5: pair after pair, exactly one is told that it is done."""
+    steps = begun_steps(shop, PAIRS)
+    assert len(steps) == PAIRS
     winners: Counter[Person] = Counter()
     for step in steps:
         pair = together(
@@ -183,7 +187,7 @@ def test_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
         winners[winner] += 1
         accepted = Event.objects.filter(step=step, kind="FINISH", accepted=True)
         assert accepted.count() == 1
-    assert sum(winners.values()) == 66
+    assert sum(winners.values()) == PAIRS
     agree()
 
 

@@ -257,7 +257,10 @@ def test_a_number_used_for_something_else_is_found_out(
     tablet.wish("FINISH", event_id=used)
     assert tablet.status == 422
     assert "floor.other_content" in tablet.page.get_text()
-    assert events() == [("START", True, "")]
+    assert events() == [
+        ("START", True, ""),
+        ("FINISH", False, "floor.other_content"),
+    ]
 
 
 def test_pressing_a_button_of_an_old_page_changes_nothing(

@@ -1,11 +1,12 @@
 """How does a wish get in?  The only door to the ledger."""
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django.db import IntegrityError, transaction
 
@@ -19,8 +20,11 @@ from travelers.floor.rules.bench import Bench, StepNow, pick
 from travelers.floor.rules.facts import Facts, Notes, Place, facts_of
 from travelers.floor.rules.machine import REMARKS, Outcome, Wish
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
+from travelers.kit.faults import tried_again
 from travelers.kit.refusals import Refusal, Refused
 from travelers.shop.models import Person
+
+log = logging.getLogger(__name__)
 
 # Heard later than this after it happened, an event counts as late.
 LATE = timedelta(minutes=2)
@@ -61,6 +65,7 @@ class Claim:
         )
 
 
+@tried_again
 def record(  # noqa: PLR0913 - a claim has that many parts
     *,
     wish: Wish,
@@ -85,6 +90,9 @@ def record(  # noqa: PLR0913 - a claim has that many parts
     3. Decide by the rules, at the moment it happened.
     4. Append it to the ledger, accepted or refused.
     5. Move the projection, if accepted.
+
+    An id that is known with another content is refused, and nothing is changed; that
+    it came is itself put on record.
     """
     claim = Claim(
         wish,
@@ -92,24 +100,28 @@ def record(  # noqa: PLR0913 - a claim has that many parts
         station,
         person,
         event_id,
-        at,
-        heard_at,
+        # Hours added to local time would be those of its clock, which is changed.
+        at.astimezone(UTC),
+        heard_at.astimezone(UTC),
         step_id,
         origin,
         dict(data or {}),
     )
     try:
         with transaction.atomic():
-            return _record(claim)
+            verdict = _record(claim)
     except IntegrityError:
         # Two first sendings of one id that name no common instrument to lock.
         known = Event.objects.filter(event_id=event_id).first()
         if known is None:
             raise
-        return _answer_again(claim, known, None)
+        verdict = _answer_again(claim, known, None, "")
+    if verdict is None:
+        raise Refused(reasons.OTHER_CONTENT)
+    return verdict
 
 
-def _record(claim: Claim) -> Verdict:
+def _record(claim: Claim) -> Verdict | None:
     found = queries.find_bench(
         code=claim.code, step_id=claim.step_id, lock=True, event_id=claim.event_id
     )
@@ -117,16 +129,42 @@ def _record(claim: Claim) -> Verdict:
     if found is None or found.known:
         known = queries.known_event(event_id=claim.event_id)
         if known:
-            return _answer_again(claim, known, bench)
+            last_digest = found.last_digest if found else ""
+            return _answer_again(claim, known, bench, last_digest)
     if bench is None or found is None:
         return _refuse_unknown(claim)
     return _decide(claim, bench, found.part_id, found.last_digest)
 
 
-def _answer_again(claim: Claim, known: Event, bench: Bench | None) -> Verdict:
-    if known.wish_digest != claim.digest():
-        raise Refused(reasons.OTHER_CONTENT)
-    return ledger.verdict_of(known, bench=bench, repeated=True)
+def _answer_again(
+    claim: Claim, known: Event, bench: Bench | None, last_digest: str
+) -> Verdict | None:
+    """Give the first answer, or none where something else was wished the first time."""
+    if known.wish_digest == claim.digest():
+        return ledger.verdict_of(known, bench=bench, repeated=True)
+    log.warning(
+        "event %s of %s at %s came with another content than first: %s",
+        claim.event_id,
+        claim.person,
+        claim.station.code if claim.station else "no station",
+        claim.wish,
+    )
+    _note_other_content(claim, bench, last_digest)
+    return None
+
+
+def _note_other_content(claim: Claim, bench: Bench | None, last_digest: str) -> None:
+    """Put on record that an id came twice: a tablet is broken, or somebody tries.
+
+    The row's own id follows from both, so that a repeat of it adds no other.
+    """
+    event = _event(claim)
+    event.event_id = uuid5(claim.event_id, claim.digest())
+    if Event.objects.filter(event_id=event.event_id).exists():
+        return
+    event.instrument_id = bench.instrument_id if bench else None
+    event.data["first"] = str(claim.event_id)
+    _refuse(event, reasons.OTHER_CONTENT, bench, last_digest)
 
 
 def _refuse_unknown(claim: Claim) -> Verdict:

@@ -15,6 +15,7 @@ from travelers.floor.actions import Verdict
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
+from travelers.kit.faults import tried_again
 from travelers.kit.photos import Photo
 from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
 from travelers.orders.rules import InstrumentState
@@ -30,6 +31,7 @@ REASON_LENGTH = 200
 THOUSANDTH = Decimal("0.001")
 
 
+@tried_again
 def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
     *,
     step_id: int,
@@ -113,6 +115,7 @@ def _hold_part(event_id: UUID, reason: str, told: dict[str, Any]) -> None:
     )
 
 
+@tried_again
 @transaction.atomic
 def decide(
     *,
