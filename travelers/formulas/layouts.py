@@ -25,7 +25,12 @@ def _table(typed: str) -> dict[int, str]:
 
 
 # A lost Shift turns the colon of an address into a semicolon, whatever the layout.
-_READINGS = (_table(_FRENCH), _table(_GERMAN), {ord(";"): ":"})
+_READINGS = (
+    # A French M with Shift lies where the scanner presses its own.
+    {**_table(_FRENCH), ord("?"): "M"},
+    _table(_GERMAN),
+    {ord(";"): ":"},
+)
 
 
 def meant(text: str) -> str | None:

@@ -1,6 +1,7 @@
 """What is known of the floor?"""
 
 from travelers.floor.queries.benches import (
+    began_by,
     bench_of,
     closed_step,
     count_again,
@@ -22,6 +23,7 @@ from travelers.floor.queries.instruments import (
     instrument_page,
 )
 from travelers.floor.queries.judging import judge_step
+from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.stations import Idle, idle
@@ -31,10 +33,12 @@ __all__ = [
     "CheckScene",
     "Idle",
     "InstrumentPage",
+    "Lead",
     "Scene",
     "Stop",
     "Tag",
     "Unread",
+    "began_by",
     "bench_of",
     "check_scene",
     "closed_step",
@@ -49,6 +53,7 @@ __all__ = [
     "is_open_hold",
     "judge_step",
     "known_event",
+    "leads",
     "mates_of",
     "notes_of",
     "open_holds",

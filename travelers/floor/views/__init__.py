@@ -1,8 +1,19 @@
 """Which screens does the floor have?"""
 
 from travelers.floor.views.desk import find, hold, instrument, lift, tag
+from travelers.floor.views.help import help_
 from travelers.floor.views.presses import wish
 from travelers.floor.views.readings import reading
 from travelers.floor.views.station import station
 
-__all__ = ["find", "hold", "instrument", "lift", "reading", "station", "tag", "wish"]
+__all__ = [
+    "find",
+    "help_",
+    "hold",
+    "instrument",
+    "lift",
+    "reading",
+    "station",
+    "tag",
+    "wish",
+]

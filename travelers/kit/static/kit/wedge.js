@@ -9,7 +9,9 @@
  *
  * A gauge types too: a plain number with the focus in a number field is a reading
  * and stays there. Scans wait in order while one is being answered, and outlive a
- * change of page. The answer is htmx's, or the event "shop:answered" for a script
+ * change of page. The same code again within two seconds is a trigger held too long:
+ * it counts for nothing and is told by "shop:again". What is being asked and how many
+ * wait stands on the form: data-shop-asking, data-shop-waiting. The answer is htmx's, or the event "shop:answered" for a script
  * that sends by itself.
  */
 (() => {
@@ -24,6 +26,7 @@
   // Longer than once.js holds a button, or the next scan would meet a closed form.
   const ANSWER_MS = 16000;
   const WAKE_MS = 60;
+  const AGAIN_MS = 2000;
   const STORE = "shop-scans";
 
   const CODE = /^[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
@@ -39,6 +42,9 @@
   let field = null;
   let before = "";
   let timer = 0;
+
+  let taken = "";
+  let takenAt = 0;
 
   let sending = null;
   let sent = "";
@@ -86,6 +92,13 @@
     return !(field && field.matches(NUMBER_FIELD) && NUMBER.test(text));
   }
 
+  function isAgain(text) {
+    const same = text === taken && last - takenAt < AGAIN_MS;
+    if (same) document.dispatchEvent(new Event("shop:again"));
+    else [taken, takenAt] = [text, last];
+    return same;
+  }
+
   /* Ends a burst; says whether it was a scan and has been taken. */
   function finish() {
     const text = keys.join("");
@@ -95,8 +108,11 @@
         field.value = before;
         field.dispatchEvent(new Event("input", { bubbles: true }));
       }
-      queue.push(text);
-      keep();
+      if (!isAgain(text)) {
+        queue.push(text);
+        keep();
+        show();
+      }
     }
     forget();
     if (scan) next();
@@ -150,9 +166,19 @@
     form.requestSubmit();
   }
 
+  /* Seen with the last key of a scan, before anything has been answered. */
+  function show() {
+    const form = document.querySelector("[data-shop-scan]");
+    if (!form) return;
+    form.toggleAttribute("data-shop-asking", Boolean(sending));
+    form.toggleAttribute("data-shop-waiting", Boolean(queue.length));
+    if (queue.length) form.dataset.shopWaiting = `+${queue.length}`;
+  }
+
   function flies(form) {
     sending = form;
     sent = input(form).value;
+    show();
     guard = setTimeout(answered, ANSWER_MS);
   }
 
@@ -170,6 +196,7 @@
     sending = null;
     waking = 0;
     next();
+    show();
   }
 
   /* A code typed by hand is in flight too. */
@@ -187,6 +214,7 @@
     if (at.value.trim() && at.value !== sent) {
       queue.push(at.value);
       keep();
+      show();
     }
     at.value = "";
   }
