@@ -248,12 +248,15 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
     """Give tablets; at the end none may have broken the policy or left the host."""
     made: list[Tablet] = []
 
-    def another(*, scripts: bool = True, dark: bool = False) -> Tablet:
+    def another(
+        *, scripts: bool = True, dark: bool = False, touch: bool = False
+    ) -> Tablet:
         context = chromium.new_context(
             viewport={"width": 1280, "height": 800},
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
+            has_touch=touch,
         )
         context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)

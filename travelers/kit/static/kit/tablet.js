@@ -17,7 +17,8 @@
   const SIZES = ["S", "M", "L"];
   // 4.8rem of station.css at 100, 125 and 154 %.
   const KEY_PX = { S: 76.8, M: 96, L: 118.27 };
-  const KEY_MM = 20;
+  // 20 mm, and a little more: then letters of 1rem have 16 minutes of arc at 60 cm.
+  const KEY_MM = 20.1;
   const CARD_MM = 85.6;
   // As style sheets reckon: 96 px an inch, until somebody holds a card to the screen.
   const USUAL = 96 / 25.4;
@@ -65,7 +66,7 @@
     if (!card) return;
     const scale = pxPerMm();
     card.setAttribute("width", CARD_MM * scale);
-    const fits = SIZES.find((one) => KEY_PX[one] / scale >= KEY_MM - 0.05) || "L";
+    const fits = SIZES.find((one) => KEY_PX[one] / scale >= KEY_MM) || "L";
     SIZES.forEach((one) => {
       const mm = document.querySelector(`[data-shop-key-mm=${one}]`);
       if (mm) mm.textContent = Math.round(KEY_PX[one] / scale);
