@@ -328,9 +328,7 @@ def test_the_lead_is_named_and_a_part_is_held_until_they_come(
 
 
 @pytest.mark.point(34)
-def test_the_code_to_type_is_two_groups_of_four(
-    floor: Halfway, joiner: Tablet
-) -> None:
+def test_the_code_to_type_is_two_groups_of_four(floor: Halfway, joiner: Tablet) -> None:
     for name in ("scanned", "running", "keypad", "join"):
         show(joiner, floor, name)
         shown = joiner.page.locator(".instrument .tag-code").inner_text()

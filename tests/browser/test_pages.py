@@ -222,7 +222,9 @@ def test_a_station_screen_fits_gloves_and_an_arms_length(
     for size in UPRIGHT:
         one.resize(size)
         upright = screen if screen.is_plain else replace(screen, reach="")
-        found += [f"{size}: {fault}" for fault in _station_faults(one, upright, least=key)]
+        found += [
+            f"{size}: {fault}" for fault in _station_faults(one, upright, least=key)
+        ]
     found += _reflow(one)
     one.resize(SIZES[0])
     found += measures.lost_by_spacing(one.page) + measures.thin(one.page)

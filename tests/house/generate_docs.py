@@ -122,15 +122,15 @@ def _moves(machine: Mapping[Any, str]) -> dict[tuple[str, str], list[str]]:
 
 def points() -> str:
     """Say of each point that a screen at a bench is held to which test holds it."""
-    from tests.house.points import OPEN, POINTS, held
+    from tests.house.points import OPEN, PARTLY, POINTS, held
 
     lines = [
         DRAWN,
         "# What people expect of a screen at a bench",
         "",
         "Forty-two points, each with the tests that hold it, or with why it is open.",
-        "A test holds a point by its mark, `@pytest.mark.point(11)`; the list of what",
-        "is open stands in `tests/house/points.py`.",
+        "A test holds a point by its mark, `@pytest.mark.point(11)`; what is open or",
+        "still missing stands in `tests/house/points.py`.",
         "",
         *_head("point", "what is expected", "held by"),
     ]
@@ -140,6 +140,8 @@ def points() -> str:
             f"{path.relative_to('tests')}: `{name}`"
             for path, name in tests.get(number, [])
         ]
+        if number in PARTLY:
+            names.append(f"still missing: {PARTLY[number]}")
         by = "<br>".join(names) or f"open: {OPEN.get(number, '?')}"
         lines.append(_row(number, expected, by))
     return "\n".join(lines) + "\n"

@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping
 
 import pytest
 
-from tests.house.points import OPEN, POINTS, held, marks_in
+from tests.house.points import OPEN, PARTLY, POINTS, held, marks_in
 
 
 def faults(
@@ -13,7 +13,11 @@ def faults(
 ) -> list[str]:
     """Say which points nobody holds, and which are said to be open but are not."""
     return [
-        *(f"{n}: no test and not open" for n in points if n not in {*tested, *still_open}),
+        *(
+            f"{n}: no test and not open"
+            for n in points
+            if n not in {*tested, *still_open}
+        ),
         *(f"{n}: open, but a test holds it" for n in still_open if n in tested),
         *(f"{n}: no such point" for n in {*tested, *still_open} - set(points)),
         *(f"{n}: open without a reason" for n, why in still_open.items() if not why),
@@ -22,6 +26,10 @@ def faults(
 
 def test_every_point_has_a_test_or_is_named_as_open() -> None:
     assert faults(POINTS, held(), OPEN) == []
+
+
+def test_what_is_held_in_part_is_held() -> None:
+    assert set(PARTLY) <= set(held())
 
 
 def test_there_are_forty_two() -> None:
