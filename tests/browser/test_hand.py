@@ -23,8 +23,8 @@ SCALES = {"S": (3.7, 76.8), "M": (4.6, 96.0), "L": (5.8, 118.3)}
 LEAST_PX = {"S": 44, "M": 56, "L": 56}
 SIZED = ("idle", "running", "keypad", "judged", "defect-kind", "join", "help-part")
 # ISO 9241-303, as quoted in public: letters of 16 minutes of arc at least, and 20 for
-# what is read in passing; at 60 cm so many mm. The face's capitals are 0.668 of its size
-# (its own OS/2 table).
+# what is read in passing; at 60 cm so many mm. The face's capitals are 0.668 of its
+# size (its own OS/2 table).
 LEAST_CAP_MM, EASY_CAP_MM, CAP = 2.79, 3.49, 0.668
 # What no script may wait for: a finger cannot hover, and a glove cannot drag.
 GESTURES = re.compile(

@@ -298,7 +298,8 @@ WRONG = """<html lang="en"><title>Wrong</title><body style="font-size: 12px">
 <div style="width: 6em; overflow: hidden; white-space: nowrap">spread wide</div>
 <p style="font-weight: 300">thin</p>
 <div style="position: absolute; top: 900px"><button class="press press-next"
-style="width: 90px; height: 99px">f</button><button class="button-grave">g</button></div>
+style="width: 90px; height: 99px">f</button
+><button class="button-grave">g</button></div>
 <div style="position: fixed; inset: 0"></div><div style="width: 3000px">.</div>"""
 
 

@@ -1,7 +1,7 @@
 """Is every scan answered at once, so that nobody at a machine can miss it?
 
-By sight, by sounds that differ in rhythm, by words that stay: points 11 to 13, 28 and 30
-of docs/points.md.  The page's clock is moved by hand where time matters.
+By sight, by sounds that differ in rhythm, by words that stay: points 11 to 13, 28 to 30
+of docs/points.md.  The clock of the page is moved by hand where time matters.
 """
 
 from collections.abc import Callable, Iterator
@@ -17,8 +17,8 @@ from travelers.floor.rules import Wish
 from travelers.formulas import codes
 
 # Keys as a scanner or a hand presses them, with the times at which they came: no real
-# time passes, so that no busy machine can stretch it. Gives what the page looked like in
-# the very moment of the last key.
+# time passes, so that no busy machine can stretch it. Gives what the page looked like
+# in the very moment of the last key.
 KEYS = """({code, gaps, at}) => {
   [...code, "Enter"].forEach((key, place) => {
     const event = new KeyboardEvent("keydown", {key, bubbles: true, cancelable: true});
@@ -140,7 +140,8 @@ def test_the_answer_comes_within_a_second(floor: Halfway, joiner: Tablet) -> Non
     joiner.go("/station/SAW/")
     joiner.page.evaluate(
         """window.took = []; window.began = 0;
-        addEventListener("htmx:afterSettle", () => took.push(performance.now() - began))"""
+        addEventListener("htmx:afterSettle",
+          () => took.push(performance.now() - began))"""
     )
     for place, code in enumerate(tags):
         joiner.page.evaluate("began = performance.now()")

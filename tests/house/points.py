@@ -1,8 +1,8 @@
 """What do people expect of a screen at a bench, and which test holds each point?
 
 A test holds a point by its mark: ``@pytest.mark.point(11)``.  ``make docs`` draws
-``docs/points.md`` from the marks; ``OPEN`` is the short list of what no test holds, ``PARTLY`` says
-what is still missing where one does.
+``docs/points.md`` from the marks; ``OPEN`` is the short list of what no test holds,
+``PARTLY`` says what is still missing where one does.
 """
 
 import ast
