@@ -222,6 +222,8 @@
   document.addEventListener("htmx:afterRequest", (event) => {
     // Who asked stands in the request; the event comes to what replaced the form.
     if (event.detail.requestConfig.elt === sending) answered();
+    // A press has changed the screen: the same code may be meant anew.
+    else taken = "";
   });
   document.addEventListener("shop:answered", answered);
 
