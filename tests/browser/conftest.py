@@ -268,6 +268,7 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
         *,
         scripts: bool = True,
         dark: bool = False,
+        touch: bool = False,
         browser: Browser | None = None,
         home: str = "",
     ) -> Tablet:
@@ -276,6 +277,7 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
+            has_touch=touch,
         )
         context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)

@@ -144,7 +144,7 @@ def event_id_of(form: Tag) -> UUID:
 def swapped(page: BeautifulSoup, piece: BeautifulSoup) -> str:
     """Put a piece into a page as htmx does: the scene, and what goes with it."""
     whole = BeautifulSoup(str(page), "html.parser")
-    for name in ("scene", "scan-form", "person"):
+    for name in ("scene", "scan-form", "lead", "person"):
         old, new = whole.find(id=name), piece.find(id=name)
         assert isinstance(old, Tag)
         assert isinstance(new, Tag)

@@ -4,8 +4,12 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from django.utils import formats, translation
+from hypothesis import given
+from hypothesis import strategies as st
 
 from travelers.floor.rules.typed import Unclear, value_of
+from travelers.formulas.limits import read_number
 from travelers.routes.rules import Check, CheckKind
 
 WIDTH = Check(
@@ -44,6 +48,33 @@ SHINE = replace(
 )
 def test_a_number_is_read_with_comma_point_and_its_unit(text: str, value: str) -> None:
     assert value_of(text, WIDTH) == Decimal(value)
+
+
+@pytest.mark.point(18)
+@given(
+    st.decimals(-99_999, 99_999, places=2),
+    st.sampled_from(["en", "es", "de"]),
+    st.sampled_from(["", " mm"]),
+)
+def test_a_number_is_read_as_each_language_writes_it(
+    value: Decimal, language: str, unit: str
+) -> None:
+    with translation.override(language):
+        written = formats.number_format(value, 2, use_l10n=True)
+    assert read_number(written + unit).value == value
+
+
+@pytest.mark.point(18)
+@given(st.decimals(1000, 99_999, places=2), st.sampled_from(["en", "es", "de"]))
+def test_a_number_in_groups_is_asked_about_and_never_read_as_another(
+    value: Decimal, language: str
+) -> None:
+    with translation.override(language):
+        written = formats.number_format(value, 2, use_l10n=True, force_grouping=True)
+    unclear = value_of(written, WIDTH)
+    assert isinstance(unclear, Unclear)
+    assert unclear.refusal.code in ("floor.value_two_marks", "floor.value_doubted")
+    assert unclear.value in (None, value)
 
 
 @pytest.mark.parametrize(

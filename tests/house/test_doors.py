@@ -184,6 +184,7 @@ DOORS: dict[str, Door] = {
     ),
     # The floor: what a role may do with a part is the ledger's to judge.
     "station/<str:code>/": Door(station, get=Way(ALL)),
+    "station/<str:code>/help/": Door(station, get=Way(ALL)),
     "station/<str:code>/wish/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "station/<str:code>/reading/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "station/<str:code>/answer/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from travelers.floor.rules import Wish
-from travelers.formulas import codes
+from travelers.formulas import codes, layouts
 from travelers.kit.forms import share_fields
 
 LONGEST_REASON = 200
@@ -45,7 +45,7 @@ def read_code(text: str) -> str:
     try:
         return codes.parse(text)
     except codes.NotACode:
-        return without_nul(text).strip()[:64]
+        return layouts.meant(text) or without_nul(text).strip()[:64]
 
 
 @share_fields

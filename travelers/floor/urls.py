@@ -7,6 +7,7 @@ from travelers.floor import views
 app_name = "floor"
 urlpatterns = [
     path("station/<str:code>/", views.station, name="station"),
+    path("station/<str:code>/help/", views.help_, name="help"),
     path("station/<str:code>/wish/", views.wish, name="wish"),
     path("station/<str:code>/reading/", views.reading, name="reading"),
     path("station/<str:code>/answer/", views.answer, name="answer"),

@@ -2,6 +2,7 @@
 
 from travelers.floor.queries.anew import compute_anew
 from travelers.floor.queries.benches import (
+    began_by,
     bench_of,
     closed_step,
     count_again,
@@ -34,6 +35,7 @@ from travelers.floor.queries.instruments import (
     instrument_page,
 )
 from travelers.floor.queries.judging import judge_step
+from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
@@ -46,6 +48,7 @@ __all__ = [
     "Idle",
     "InstrumentPage",
     "LastPress",
+    "Lead",
     "Scene",
     "Stop",
     "Tag",
@@ -54,6 +57,7 @@ __all__ = [
     "Unread",
     "Waits",
     "Wanted",
+    "began_by",
     "bench_of",
     "check_scene",
     "closed_step",
@@ -72,6 +76,7 @@ __all__ = [
     "judge_step",
     "known_event",
     "last_press",
+    "leads",
     "mates_of",
     "notes_of",
     "open_holds",

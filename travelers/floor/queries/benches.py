@@ -182,6 +182,15 @@ def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
     return step_now(row), str(last.person) if last else ""
 
 
+def began_by(*, step_id: int) -> str:
+    """Say who began a step that is in work or lies somewhere."""
+    begun = Event.objects.filter(
+        step_id=step_id, accepted=True, kind__in=[Wish.START, Wish.LOAD]
+    ).select_related("person")
+    last = begun.order_by("-seq").first()
+    return str(last.person) if last else ""
+
+
 def known_event(*, event_id: UUID) -> Event | None:
     return Event.objects.filter(event_id=event_id).first()
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from travelers.floor.rules import reasons
-from travelers.formulas import codes
+from travelers.formulas import codes, layouts
 from travelers.kit.refusals import Refusal
 from travelers.lumber.models import Piece, Plank, PlankSet
 from travelers.orders.models import Part
@@ -56,6 +56,9 @@ def unread(*, text: str) -> Unread:
     try:
         code = codes.parse(text)
     except codes.NotACode as fault:
+        typed = _tags(list(layouts.perhaps(text)))
+        if typed:
+            return Unread(reasons.CODE_LAYOUT.about(code=shown), tuple(typed))
         near = _tags(list(codes.close_codes(text)))
         return Unread(_refusal(fault, shown), tuple(near))
     return Unread(reasons.UNKNOWN_CODE.about(code=codes.grouped(code)))

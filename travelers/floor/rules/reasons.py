@@ -34,6 +34,12 @@ CODE_MISREAD = refusal(
     gettext_noop("Scan again, or compare it letter by letter with the tag."),
     status=404,
 )
+CODE_LAYOUT = refusal(
+    "floor.code_layout",
+    gettext_noop("{code} looks typed by another keyboard layout than the scanner's."),
+    gettext_noop("Choose it below if the tag says so. The lead sets the layout right."),
+    status=404,
+)
 NOT_ALLOTTED = refusal(
     "floor.not_allotted",
     gettext_noop("No instrument is made of {thing_word} {number} yet."),

@@ -3,6 +3,7 @@
 from travelers.floor.views.answering import answer
 from travelers.floor.views.correcting import undo
 from travelers.floor.views.desk import find, hold, instrument, lift, tag
+from travelers.floor.views.help import help_
 from travelers.floor.views.presses import wish
 from travelers.floor.views.readings import reading
 from travelers.floor.views.station import station
@@ -10,6 +11,7 @@ from travelers.floor.views.station import station
 __all__ = [
     "answer",
     "find",
+    "help_",
     "hold",
     "instrument",
     "lift",

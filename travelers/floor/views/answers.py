@@ -94,12 +94,17 @@ def _value(check: Check, value: str) -> str:
     return f"{value} {check.unit}".strip()
 
 
-def shown(scene: Scene) -> Answer:
+def shown(scene: Scene, *, began_by: str = "") -> Answer:
     """Answer a scan that only looks: can it go on here, or does it need a look?"""
+    said = ""
+    if began_by and scene.step and scene.step.started_at:
+        said = gettext("Begun {at} by {person}.").format(
+            at=words.moment(scene.step.started_at), person=began_by
+        )
     stopped = scene.closed or (scene.press and scene.press.refusal)
     if stopped and not scene.can_check:
-        return Answer(Shape.LOOK, gettext("Look"))
-    return Answer(Shape.ACCEPTED, scene.operation)
+        return Answer(Shape.LOOK, gettext("Look"), said)
+    return Answer(Shape.ACCEPTED, scene.operation, said)
 
 
 def heard(scene: Scene) -> Answer:

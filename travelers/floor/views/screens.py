@@ -52,7 +52,7 @@ class StationPage:
     @property
     def part_asked(self) -> str:
         """Give the query that names the part alone, without a check."""
-        return urlencode(asked_for(self.scene)) if self.scene else ""
+        return part_asked(self.scene)
 
 
 def place_of(code: str) -> Place:
@@ -67,6 +67,10 @@ def address(place: Place, asked: Mapping[str, object]) -> str:
     """Name what a screen shows, so that reload and back show it again."""
     url = reverse("floor:station", args=[place.code])
     return f"{url}?{urlencode(asked)}" if asked else url
+
+
+def part_asked(scene: Scene | None) -> str:
+    return urlencode(asked_for(scene)) if scene else ""
 
 
 def asked_for(scene: Scene, check: CheckScene | None = None) -> dict[str, object]:

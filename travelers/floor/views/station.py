@@ -14,6 +14,7 @@ from travelers.floor import queries
 from travelers.floor.forms import ShownForm, read_code
 from travelers.floor.queries import Scene, Unread
 from travelers.floor.queries.tags import Tag, Thing
+from travelers.floor.rules import State
 from travelers.floor.rules.facts import Place
 from travelers.floor.views import answers, gauges, screens
 from travelers.floor.views.answers import Answer
@@ -65,7 +66,7 @@ def _part(
     if seen and screens.waits_on(seen, scene):
         return HttpResponse(status=204)
     check = None if asked["part"] else _check(request, scene, place, at, asked)
-    answer = answers.shown(scene) if asked["scanned"] else None
+    answer = _answer(scene) if asked["scanned"] else None
     answer = answers.heard(scene) if seen else answer
     return screens.show_scene(request, place, scene, at=at, check=check, answer=answer)
 
@@ -75,6 +76,15 @@ def asked_in(request: HttpRequest) -> dict[str, object]:
     form = ShownForm(request.GET)
     form.is_valid()
     return {name: form.cleaned_data.get(name) for name in form.fields}
+
+
+def _answer(scene: Scene) -> Answer:
+    """Answer a scan that only looks; of work that is begun it says by whom."""
+    step = scene.step
+    begun = step is not None and step.state is State.RUNNING
+    return answers.shown(
+        scene, began_by=queries.began_by(step_id=step.id) if step and begun else ""
+    )
 
 
 def _number(asked: dict[str, object], name: str) -> int | None:

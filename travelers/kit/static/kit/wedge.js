@@ -16,9 +16,11 @@
  * given to the next check only if that one was settled: never twice to the same.
  *
  * Scans wait in order while one is being answered, and outlive a change of page. The
- * answer is htmx's, or the event "shop:answered" for a script that sends by itself.
- * What another reader has read (the camera) joins the queue by the event
- * "shop:scanned" with { text }.
+ * same code again within two seconds is a trigger held too long: it counts for nothing
+ * and is told by "shop:again". What is being asked and how many wait stands on the
+ * form: data-shop-asking, data-shop-waiting. The answer is htmx's, or the event
+ * "shop:answered" for a script that sends by itself. What another reader has read (the
+ * camera) joins the queue by the event "shop:scanned" with { text }.
  */
 (() => {
   "use strict";
@@ -32,6 +34,7 @@
   // Longer than once.js holds a button, or the next scan would meet a closed form.
   const ANSWER_MS = 16000;
   const WAKE_MS = 60;
+  const AGAIN_MS = 2000;
   const STORE = "shop-scans";
 
   const CODE = /^[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
@@ -51,6 +54,9 @@
   let field = null;
   let before = "";
   let timer = 0;
+
+  let taken = "";
+  let takenAt = 0;
 
   let sending = null;
   let sent = "";
@@ -111,6 +117,14 @@
     return mean <= (ended && number && free ? MEAN_CODE_MS : MEAN_MS);
   }
 
+  /* Two values may well be the same; a code is not meant twice in a moment. */
+  function isAgain(text) {
+    const same = text === taken && last - takenAt < AGAIN_MS;
+    if (same) document.dispatchEvent(new Event("shop:again"));
+    else [taken, takenAt] = [text, last];
+    return same;
+  }
+
   /* Ends a burst; says whether it was a scan or a value and has been taken. */
   function finish(ended) {
     const text = keys.join("");
@@ -121,7 +135,8 @@
         field.value = before;
         field.dispatchEvent(new Event("input", { bubbles: true }));
       }
-      take(value ? { value: text, waited: Boolean(sending) } : text);
+      if (value) take({ value: text, waited: Boolean(sending) });
+      else if (!isAgain(text)) take(text);
     }
     forget();
     if (scan) next();
@@ -131,6 +146,7 @@
   function take(one) {
     queue.push(one);
     keep();
+    show();
   }
 
   document.addEventListener("shop:scanned", (event) => {
@@ -229,9 +245,19 @@
     if (place) place.textContent = what ? place.dataset[what].replace("{value}", value) : "";
   }
 
+  /* Seen with the last key of a scan, before anything has been answered. */
+  function show() {
+    const form = document.querySelector("[data-shop-scan]");
+    if (!form) return;
+    form.toggleAttribute("data-shop-asking", Boolean(sending));
+    form.toggleAttribute("data-shop-waiting", Boolean(queue.length));
+    if (queue.length) form.dataset.shopWaiting = `+${queue.length}`;
+  }
+
   function flies(form) {
     sending = form;
     sent = input(form).value;
+    show();
     guard = setTimeout(answered, ANSWER_MS);
   }
 
@@ -249,6 +275,7 @@
     sending = null;
     waking = 0;
     next();
+    show();
   }
 
   /* A code typed by hand is in flight too. */
@@ -270,7 +297,11 @@
   document.addEventListener("htmx:afterRequest", (event) => {
     // Who asked stands in the request; the event comes to what replaced the form.
     if (event.detail.requestConfig.elt === sending) answered();
-    else if (queue.length) setTimeout(next, WAKE_MS);
+    else {
+      // A press has changed the screen: the same code may be meant anew.
+      taken = "";
+      if (queue.length) setTimeout(next, WAKE_MS);
+    }
   });
   document.addEventListener("shop:answered", answered);
 
