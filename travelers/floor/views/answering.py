@@ -12,16 +12,18 @@ from travelers.floor.actions import record
 from travelers.floor.forms import AnswerForm
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.origin import Origin
 from travelers.floor.views import answers, screens
 from travelers.floor.views.presses import after, back_to_scene
-from travelers.kit.people import for_roles, person_of
+from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refusal, Refused
 from travelers.shop.actions import known_by
 from travelers.shop.rules import EVERYBODY
-from travelers.shop.sessions import tablet_of
+from travelers.shop.sessions import tablet_id_of, tablet_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
+@at_tablets("code")
 @for_roles(*EVERYBODY)
 def answer(request: HttpRequest, code: str) -> HttpResponse:
     """Record a lead's answer as the lead's; the tablet stays the operator's.
@@ -55,6 +57,7 @@ def answer(request: HttpRequest, code: str) -> HttpResponse:
         at=at,
         heard_at=at,
         data={"gate": given["gate"], "reason": given["reason"]},
+        origin=Origin(tablet_id=tablet_id_of(request)),
     )
     return after(request, place, at, verdict, code="")
 
