@@ -24,13 +24,14 @@ from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species, S
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
-from travelers.quality.models import Defect, Disposition
+from travelers.quality.models import Defect, DefectPhoto, Disposition
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import DefectKind, InstrumentModel, Operation, Revision
 from travelers.shop.models import (
     ClosedDay,
     Counter,
     Gauge,
+    HouseRules,
     Person,
     Shift,
     Stage,
@@ -212,6 +213,7 @@ DOORS: dict[str, Door] = {
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
+    **dict.fromkeys((DefectPhoto, HouseRules), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
