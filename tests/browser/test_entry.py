@@ -81,7 +81,7 @@ def test_a_traveler_is_typed_in_and_what_is_wrong_is_mended_in_place(
     page.fill(f"[name=at-{step.pk}-START]", ready.strftime("%d.%m.%Y %H:%M"))
     page.fill(f"[name=by-{step.pk}-START]", "JOX")
     desk.press("Put it on record")
-    desk.shows("Nobody here has the initials JOX.", "JOI (Joiner Cast)")
+    desk.shows("Nobody here has the initials JOX;", "JOI (Joiner Cast)")
     desk.picture(f"from-paper-wrong-{'script' if desk.scripts else 'plain'}")
     assert page.input_value(f"[name=at-{step.pk}-START]").startswith(f"{ready:%d.%m.}")
     page.fill(f"[name=by-{step.pk}-START]", "joi")

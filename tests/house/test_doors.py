@@ -24,7 +24,7 @@ from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species, S
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
-from travelers.quality.models import Defect, Disposition
+from travelers.quality.models import Defect, DefectPhoto, Disposition
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import DefectKind, InstrumentModel, Operation, Revision
 from travelers.shop.models import (
@@ -32,7 +32,11 @@ from travelers.shop.models import (
     ClosedDay,
     Counter,
     Gauge,
+<<<<<<< HEAD
     NeedsQualification,
+=======
+    HouseRules,
+>>>>>>> entry
     Person,
     Qualification,
     Shift,
@@ -250,7 +254,11 @@ DOORS: dict[str, Door] = {
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
+<<<<<<< HEAD
     Badge: LOOK,
+=======
+    **dict.fromkeys((DefectPhoto, HouseRules), LOOK),
+>>>>>>> entry
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),

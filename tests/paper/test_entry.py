@@ -393,7 +393,7 @@ def test_unknown_initials_say_so_and_name_near_ones(desk: Desk) -> None:
     )
     assert desk.status == 422
     line = desk.line(saw)
-    assert "Nobody here has the initials JOE." in line
+    assert "Nobody here has the initials JOE;" in line
     assert "JOI (Joiner Cast)" in line
     assert "No initials stand beside this time." in desk.line(rough)
     assert told() == [("START", "", "02. 08:00")]

@@ -102,8 +102,8 @@ INITIALS_UNKNOWN = refusal(
 )
 INITIALS_NEAR = refusal(
     "paper.initials_near",
-    gettext_noop("Nobody here has the initials {initials}."),
-    gettext_noop("Look at the paper again. It may be {near}."),
+    gettext_noop("Nobody here has the initials {initials}; it may be {near}."),
+    gettext_noop("Look at the paper again; the lead knows whose they are."),
     status=422,
 )
 

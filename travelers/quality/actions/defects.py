@@ -69,14 +69,6 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
         "heard_at": heard_at,
         "origin": origin,
     }
-    said: dict[str, Any] = {
-        "kind": kind.code,
-        "x": str(x),
-        "y": str(y),
-        "severity": severity,
-    }
-    if photos:
-        said["photos"] = [photo.sha256 for photo in photos]
     row = Defect(
         part_id=kind.part_id,
         step_id=step_id,
@@ -86,21 +78,39 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
         y=y,
         note=note,
     )
+    said = {"kind": kind.code, "x": str(x), "y": str(y), "severity": severity}
+    told["data"] = {**said, **_digests(photos), "note": note}
     files: list[Path] = []
     try:
         with transaction.atomic():
-            verdict = floor.record(
-                wish=Wish.DEFECT, event_id=event_id, data={**said, "note": note}, **told
+            return _report(
+                row, kind.name, photos, files, {**told, "event_id": event_id}
             )
-            if verdict.accepted and not verdict.repeated:
-                row.event_id = verdict.seq
-                row.save(force_insert=True)
-                files += keep_photos(defect=row, photos=photos)
-                if severity is Severity.STOP:
-                    _hold_part(event_id, kind.name, told)
     except BaseException:
         drop(files)
         raise
+
+
+def _digests(photos: Sequence[Photo]) -> dict[str, list[str]]:
+    return {"photos": [photo.sha256 for photo in photos]} if photos else {}
+
+
+def _report(
+    row: Defect,
+    kind_name: str,
+    photos: Sequence[Photo],
+    files: list[Path],
+    told: dict[str, Any],
+) -> Verdict:
+    verdict = floor.record(wish=Wish.DEFECT, **told)
+    if not verdict.accepted or verdict.repeated:
+        return verdict
+    row.event_id = verdict.seq
+    row.save(force_insert=True)
+    keep_photos(defect=row, photos=photos, files=files)
+    if row.severity == Severity.STOP:
+        del told["data"]
+        _hold_part(told.pop("event_id"), kind_name, told)
     return verdict
 
 

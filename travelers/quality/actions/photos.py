@@ -18,18 +18,17 @@ log = logging.getLogger(__name__)
 SPARE_BYTES = 64_000_000
 
 
-def keep_photos(*, defect: Defect, photos: Iterable[Photo]) -> list[Path]:
-    """Store a defect's photos and give their files.
+def keep_photos(*, defect: Defect, photos: Iterable[Photo], files: list[Path]) -> None:
+    """Store a defect's photos, and note in ``files`` what has to go if it is undone.
 
     A photo that the disk has no room for has a row all the same, without a file:
     the defect is never lost for it, and its page says what is missing.
     """
-    kept: list[Path] = []
     rows = []
     for number, photo in enumerate(photos, start=1):
         path = _write(photo.content)
         if path:
-            kept.append(path)
+            files.append(path)
         rows.append(
             DefectPhoto(
                 defect=defect,
@@ -42,7 +41,6 @@ def keep_photos(*, defect: Defect, photos: Iterable[Photo]) -> list[Path]:
             )
         )
     DefectPhoto.objects.bulk_create(rows)
-    return kept
 
 
 def drop(files: Iterable[Path]) -> None:

@@ -46,6 +46,13 @@
   document.addEventListener("htmx:load", (event) => still(event.detail.elt));
   still(document);
 
+  /* Another gauge was chosen by hand: what it is read with, and when it is due. */
+  document.addEventListener("change", (event) => {
+    const chosen = event.target instanceof HTMLSelectElement && event.target.selectedOptions[0];
+    const told = chosen && event.target.form && event.target.form.querySelector("[data-shop-gauge-with]");
+    if (told && chosen.dataset.shopWith) told.textContent = chosen.dataset.shopWith;
+  });
+
   function limit(bar, name) {
     const text = bar.dataset[name];
     return text === undefined ? null : Number(text);
