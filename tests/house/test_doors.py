@@ -32,11 +32,8 @@ from travelers.shop.models import (
     ClosedDay,
     Counter,
     Gauge,
-<<<<<<< HEAD
-    NeedsQualification,
-=======
     HouseRules,
->>>>>>> entry
+    NeedsQualification,
     Person,
     Qualification,
     Shift,
@@ -254,11 +251,8 @@ DOORS: dict[str, Door] = {
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
-<<<<<<< HEAD
     Badge: LOOK,
-=======
     **dict.fromkeys((DefectPhoto, HouseRules), LOOK),
->>>>>>> entry
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
