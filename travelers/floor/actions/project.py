@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db.models import Min, Q
 
 from travelers.floor import queries
+from travelers.floor.actions.loads import move_stays
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.bench import Bench, Change, StepNow, advance
 from travelers.floor.rules.fold import moves_of
@@ -30,6 +31,8 @@ def project(event: Event, bench: Bench) -> Bench:
     wish = Wish(event.kind)
     if wish is Wish.READ:
         _write_readings(event)
+    if wish in (Wish.LOAD, Wish.TAKE_OUT):
+        move_stays(event)
     if wish in (Wish.HOLD, Wish.LIFT):
         bench = _with_holds(event, bench)
     if wish is Wish.SCRAP:

@@ -106,6 +106,32 @@ NO_ROOM = refusal(
     gettext_noop("Take out what is ready first, or ask the lead for a place."),
     may_allow=LEAD,
 )
+LOAD_ELSEWHERE = refusal(
+    "floor.load_elsewhere",
+    gettext_noop("This load was begun at {station}."),
+    gettext_noop("Open the list of this station and scan its parts there."),
+)
+LIES_ALREADY = refusal(
+    "floor.lies_already",
+    gettext_noop("{operation}: it lies at {place} since {since_at}."),
+    gettext_noop("Take it off this list; it is in already."),
+)
+NOT_IN_YET = refusal(
+    "floor.not_in_yet",
+    gettext_noop("{operation}: it does not lie here."),
+    gettext_noop("Take it off this list; a list of parts to go in is for it."),
+)
+NOT_LAID = refusal(
+    "floor.not_laid",
+    gettext_noop("{operation} is worked on, one part at a time."),
+    gettext_noop("Take it off this list and scan it by itself."),
+)
+LIST_FULL = refusal(
+    "floor.list_full",
+    gettext_noop("The list has {most} parts, and a list takes no more."),
+    gettext_noop("Confirm these first, then go on with the next."),
+    status=422,
+)
 CHECK_MISSING = refusal(
     "floor.check_missing",
     gettext_noop("Still to be checked: {checks}."),

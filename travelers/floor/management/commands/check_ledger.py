@@ -30,6 +30,7 @@ class Command(BaseCommand):
             ends.update(checked.last_digest.encode())
         if not options["serials"]:
             differences += self._say(audit.check_unknown_codes())
+            differences += self._say(audit.check_loads())
             events += audit.count_unknown_codes()
         self.stdout.write(
             _("{instruments} instruments, {events} events; ends in {digest}").format(

@@ -3,6 +3,7 @@
 from travelers.floor.queries.audit.checking import (
     Checked,
     check_instrument,
+    check_loads,
     check_unknown_codes,
     count_unknown_codes,
     instrument_ids,
@@ -13,6 +14,7 @@ __all__ = [
     "Checked",
     "Difference",
     "check_instrument",
+    "check_loads",
     "check_unknown_codes",
     "count_unknown_codes",
     "instrument_ids",
