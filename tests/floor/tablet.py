@@ -79,7 +79,11 @@ class Tablet:
             if form["method"] == "get":
                 answer = self.client.get(self.url, data, headers=self.headers)
             else:
-                answer = self.client.post(self.url, data, headers=self.headers)
+                # A scan leads on to what was scanned, as a browser follows it.
+                scans = self.url.endswith("/scan/")
+                answer = self.client.post(
+                    self.url, data, headers=self.headers, follow=scans
+                )
             self._take(answer)
         return self
 

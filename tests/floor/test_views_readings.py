@@ -231,8 +231,6 @@ def test_the_gauge_used_last_is_remembered_for_the_station(
 def test_a_scanned_gauge_is_taken_to_hand(shop: make.Shop, pocket: Tablet) -> None:
     old = shop.cast.gauges["old caliper"]
     pocket.scan(old.tag)
-    assert pocket.status == 303
-    pocket.open(pocket.answer.headers["Location"])
     assert pocket.title == "Pocket width"
     assert pocket.form("option[selected]")["value"] == str(old.pk)
 

@@ -204,7 +204,7 @@ class Load(models.Model):
 
 
 class Stay(models.Model):
-    """One part's time in a load, from the event that put it in; open until taken out."""
+    """One part's time in a load, from its event; open until another took it out."""
 
     load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="stays")
     step = models.ForeignKey(Step, on_delete=models.PROTECT, related_name="stays")

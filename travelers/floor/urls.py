@@ -8,6 +8,8 @@ app_name = "floor"
 urlpatterns = [
     path("station/<str:code>/", views.station, name="station"),
     path("station/<str:code>/wish/", views.wish, name="wish"),
+    path("station/<str:code>/scan/", views.scan, name="scan"),
+    path("station/<str:code>/several/", views.several, name="several"),
     path("station/<str:code>/reading/", views.reading, name="reading"),
     # In capitals, as the symbol carries it: capitals make it smaller.
     path("T/<str:code>", views.tag, name="tag"),

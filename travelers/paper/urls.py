@@ -21,5 +21,7 @@ urlpatterns = [
         name="delivery_labels",
     ),
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
+    path("cards/<path:code>.pdf", views.command_cards, name="command_cards"),
+    path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]

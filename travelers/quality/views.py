@@ -16,6 +16,7 @@ from django.views.decorators.http import require_safe
 from travelers.floor.queries import find_place
 from travelers.floor.rules.facts import Place
 from travelers.kit.drawing import outlines
+from travelers.kit.drawing.zones import OUTLINES, ZONES
 from travelers.kit.pages import show
 from travelers.kit.people import for_roles
 from travelers.kit.refusals import (
@@ -47,6 +48,15 @@ class Arrow:
 
 
 @dataclass(frozen=True, slots=True)
+class Zone:
+    """A numbered place, for who has no hand free to point."""
+
+    number: int
+    x: str
+    y: str
+
+
+@dataclass(frozen=True, slots=True)
 class ReportPage:
     """The station's screen for a defect: the part, the mark, what was chosen."""
 
@@ -60,6 +70,13 @@ class ReportPage:
     severity: str = Severity.MAJOR
     note: str = ""
     refusal: Refusal | None = None
+
+    @property
+    def zones(self) -> tuple[Zone, ...]:
+        return tuple(
+            Zone(number, f"{x:.3f}", f"{y:.3f}")
+            for number, (x, y) in enumerate(ZONES[self.patient.outline], start=1)
+        )
 
     @property
     def station_code(self) -> str:
@@ -185,10 +202,14 @@ def _number(text: str | None) -> int:
 @for_roles(*READERS)
 def outline(request: HttpRequest, part: str, shape: str) -> HttpResponse:
     """Serve the outline alone, as a picture that can be pressed."""
-    if part not in queries.OUTLINES.values() or shape not in outlines.SHAPES:
+    if part not in OUTLINES.values() or shape not in outlines.SHAPES:
         raise Refused(NOT_FOUND)
     place = forms.touched_place(request.GET)
-    marks = [(float(place[0]), float(place[1]), "×")] if place else []
+    marks: list[tuple[float, float, int | str]] = []
+    if place:
+        marks = [(float(place[0]), float(place[1]), "×")]
+    elif request.GET.get("zones"):
+        marks = [(x, y, number) for number, (x, y) in enumerate(ZONES[part], start=1)]
     drawn = outlines.outline(part, shape, marks, title=_("Outline of the part"))
     return HttpResponse(
         drawn,

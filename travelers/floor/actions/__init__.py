@@ -2,5 +2,6 @@
 
 from travelers.floor.actions.door import record
 from travelers.floor.actions.ledger import Verdict
+from travelers.floor.actions.lists import Going, Gone, record_several
 
-__all__ = ["Verdict", "record"]
+__all__ = ["Going", "Gone", "Verdict", "record", "record_several"]

@@ -31,6 +31,8 @@ def move_stays(event: Event) -> None:
     The first part begins the load.  The station is locked while a part comes in, so
     that of two who begin one load at once the second finds it.
     """
+    if event.step_id is None or event.station_id is None:
+        return
     if event.kind == Wish.LOAD and event.data.get("load"):
         load, _ = Load.objects.get_or_create(
             pk=UUID(event.data["load"]),

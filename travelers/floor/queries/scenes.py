@@ -11,6 +11,7 @@ from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
 from travelers.floor.rules.machine import State, Wish
+from travelers.formulas.cards import REASONS, Command
 from travelers.kit.drawing.marks import Look as Drawn
 from travelers.kit.drawing.outlines import SHAPES
 from travelers.kit.refusals import Refusal
@@ -80,6 +81,11 @@ class Scene:
     let_pass: tuple[LetPass, ...] = ()
     closed: Refusal | None = None
     is_here: bool = True
+
+    @property
+    def reasons(self) -> tuple[Command, ...]:
+        """Give the common reasons for a hold, to be touched or scanned."""
+        return REASONS
 
     @property
     def picture(self) -> str:

@@ -34,6 +34,28 @@ CODE_MISREAD = refusal(
     gettext_noop("Scan again, or compare it letter by letter with the tag."),
     status=404,
 )
+CARD_ELSEWHERE = refusal(
+    "floor.card_elsewhere",
+    gettext_noop("This is the card “{card_word}” and no part's tag."),
+    gettext_noop("Scan it at a station, after the part that it is for."),
+    status=404,
+)
+KIND_CARD_ELSEWHERE = refusal(
+    "floor.kind_card_elsewhere",
+    gettext_noop("This card names a kind of defect that is not asked for now."),
+    gettext_noop("Scan part, card “defect” and place; then a kind that is shown."),
+    status=404,
+)
+CARD_NOT_NOW = refusal(
+    "floor.card_not_now",
+    gettext_noop("The card “{card_word}” does nothing here now."),
+    gettext_noop("What goes now: {cards}."),
+)
+CARD_NEEDS_PART = refusal(
+    "floor.card_needs_part",
+    gettext_noop("No part is on the screen for the card “{card_word}”."),
+    gettext_noop("Scan the part first, then the card."),
+)
 NOT_ALLOTTED = refusal(
     "floor.not_allotted",
     gettext_noop("No instrument is made of {thing_word} {number} yet."),

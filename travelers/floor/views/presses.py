@@ -1,6 +1,7 @@
 """What does a press of a button at a station become?"""
 
 from datetime import datetime
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -14,7 +15,8 @@ from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
-from travelers.floor.views.station import asked_in, go
+from travelers.floor.views.looking import asked_in
+from travelers.formulas.cards import Command, command_of
 from travelers.kit.people import for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.shop.rules import EVERYBODY
@@ -31,10 +33,52 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         raise Refused(FORM_WRONG)
     given = form.cleaned_data
     place, at = screens.place_of(code), timezone.now()
-    if given["wish"] == Wish.MATE and not _is_mate(given["mate"], given["code"]):
-        return go(request, screens.address(place, {"code": given["mate"]}))
+    said, kind = form.said(), Wish(given["wish"])
+    if kind is Wish.MATE:
+        command = command_of(given["mate"])
+        if command in AT_A_JOIN:
+            kind, said = AT_A_JOIN[command], {}
+        elif not _is_mate(given["mate"], given["code"]):
+            return _elsewhere(request, place, given)
+    return pressed(
+        request,
+        place,
+        at,
+        given={**given, "wish": kind},
+        said=said,
+    )
+
+
+# What a card presses while every scan is taken for a mate: the join's own end.
+AT_A_JOIN = {Command.DONE: Wish.FINISH}
+
+
+def _is_mate(mate: str, code: str) -> bool:
+    """Say whether a scan while a join runs is meant for the join."""
+    return mate != code and mate[:1] not in ("H", "G", "C", "D")
+
+
+def _elsewhere(
+    request: HttpRequest, place: Place, given: dict[str, Any]
+) -> HttpResponse:
+    """Look at what was scanned instead of a mate; a card keeps the join at hand."""
+    asked = {"code": given["mate"]}
+    if given["mate"][:1] in ("C", "D"):
+        asked |= {"part": given["code"], "step": given["step"]}
+    return screens.go(request, screens.address(place, asked))
+
+
+def pressed(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    *,
+    given: dict[str, Any],
+    said: dict[str, Any] | None = None,
+) -> HttpResponse:
+    """Record what was pressed and show the part as it stands after."""
     verdict = record(
-        wish=Wish(given["wish"]),
+        wish=given["wish"],
         code=given["code"],
         step_id=given["step"],
         station=place,
@@ -42,14 +86,9 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         event_id=given["event_id"],
         at=at,
         heard_at=at,
-        data=form.said(),
+        data=said,
     )
     return _after(request, place, at, verdict, code=given["code"])
-
-
-def _is_mate(mate: str, code: str) -> bool:
-    """Say whether a scan while a join runs is meant for the join."""
-    return mate != code and mate[:1] not in ("H", "G")
 
 
 def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
@@ -57,7 +96,7 @@ def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
     asked = asked_in(request)
     kept = {name: asked[name] for name in ("code", "step", "check", "place")}
     shown = {name: value for name, value in kept.items() if value}
-    return go(request, screens.address(screens.place_of(code), shown))
+    return screens.go(request, screens.address(screens.place_of(code), shown))
 
 
 def _after(

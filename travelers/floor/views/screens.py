@@ -1,15 +1,18 @@
 """How does a station's screen leave the server?"""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
+from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django_htmx.http import HttpResponseClientRedirect
 
 from travelers.floor import queries
 from travelers.floor.forms import without_nul
-from travelers.floor.queries import CheckScene, Idle, Scene, Unread
+from travelers.floor.queries import CheckScene, Idle, Scene, Several, Unread
+from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.views.answers import Answer
 from travelers.kit.pages import show, wants_piece
@@ -30,6 +33,11 @@ class StationPage:
     scene: Scene | None = None
     check: CheckScene | None = None
     unread: Unread | None = None
+    several: Several | None = None
+    ask: str = ""
+    went: int = 0
+    # The list that was begun here and not confirmed, for who comes back to it.
+    begun: str = ""
 
     @property
     def part_asked(self) -> str:
@@ -49,6 +57,13 @@ def address(place: Place, asked: Mapping[str, object]) -> str:
     """Name what a screen shows, so that reload and back show it again."""
     url = reverse("floor:station", args=[place.code])
     return f"{url}?{urlencode(asked)}" if asked else url
+
+
+def list_address(place: Place, wish: Wish, load: UUID, codes: Iterable[str]) -> str:
+    """Name a list of parts, so that reload and sign-in show it again."""
+    url = reverse("floor:several", args=[place.code])
+    named = {"wish": wish, "load": load, "parts": ",".join(codes)}
+    return f"{url}?{urlencode(named, safe=',')}"
 
 
 def asked_for(scene: Scene, check: CheckScene | None = None) -> dict[str, object]:
@@ -79,8 +94,15 @@ def show_scene(
         answer,
         scene=scene,
         check=check,
+        begun=begun(request, place),
     )
     return leave(request, page, status=status)
+
+
+def begun(request: HttpRequest, place: Place) -> str:
+    """Give the address of the list that was begun here and not confirmed."""
+    lists: dict[str, str] = request.session.get("lists", {})
+    return lists.get(place.code, "")
 
 
 def show_unread(
@@ -90,6 +112,30 @@ def show_unread(
         place, address(place, {}), "", wants_piece(request), answer, unread=found
     )
     return leave(request, page, status=found.refusal.status)
+
+
+def show_several(
+    request: HttpRequest,
+    place: Place,
+    several: Several,
+    *,
+    answer: Answer | None,
+    ask: str,
+    went: int,
+    status: int,
+) -> HttpResponse:
+    """Show a list of parts that go in or come out together."""
+    page = StationPage(
+        place,
+        list_address(place, several.wish, several.load, several.codes),
+        "",
+        wants_piece(request),
+        answer,
+        several=several,
+        ask=ask,
+        went=went,
+    )
+    return leave(request, page, status=status)
 
 
 def leave(
@@ -104,3 +150,16 @@ def leave(
         response.headers[name] = page.url
     response.headers["Cache-Control"] = "no-store"
     return response
+
+
+def go(request: HttpRequest, url: str) -> HttpResponse:
+    """Lead to another screen, whole: head and all."""
+    if wants_piece(request):
+        return HttpResponseClientRedirect(url)
+    return SeeOther(url)
+
+
+class SeeOther(HttpResponseRedirect):
+    """Lead a browser on by GET, whatever it asked by."""
+
+    status_code = 303

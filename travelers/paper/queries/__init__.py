@@ -1,5 +1,6 @@
 """What stands on each paper?"""
 
+from travelers.paper.queries.commands import Card, CommandSheet, command_cards
 from travelers.paper.queries.labels import (
     LabelSheet,
     PartTag,
@@ -20,6 +21,7 @@ from travelers.paper.queries.lines import (
     Told,
     Traveler,
 )
+from travelers.paper.queries.loads import LoadRow, LoadSheet, load_sheet
 from travelers.paper.queries.stations import (
     CardSheet,
     StationCard,
@@ -29,12 +31,16 @@ from travelers.paper.queries.stations import (
 from travelers.paper.queries.travelers import order_serials, travelers
 
 __all__ = [
+    "Card",
     "CardSheet",
     "Caution",
+    "CommandSheet",
     "Done",
     "Dot",
     "Entry",
     "LabelSheet",
+    "LoadRow",
+    "LoadSheet",
     "PartTag",
     "RouteSheet",
     "Section",
@@ -44,6 +50,8 @@ __all__ = [
     "Told",
     "Traveler",
     "WoodLabel",
+    "command_cards",
+    "load_sheet",
     "order_serials",
     "order_tags",
     "piece_labels",

@@ -29,6 +29,7 @@
   const CODE = /^[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
   const WHOLE = /(^|\/T\/)[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
   const ADDRESS = /^https?:\/\/\S+$/i;
+  const CARD = /(^|\/T\/)[CD][0-9A-Z]{3}-?[0-9A-Z]{4}$/i;
   const NUMBER = /^[+-]?\d{1,6}([.,]\d{1,6})?( ?[a-z%]{1,3})?$/i;
   const NUMBER_FIELD = "input[type=number], input[inputmode=decimal], input[inputmode=numeric], [data-shop-keypad]";
   const TEXT_FIELD = "input:not([type=checkbox]):not([type=radio]):not([type=button]):not([type=submit]):not([type=image]):not([type=file]), textarea, select";
@@ -44,6 +45,7 @@
   let sent = "";
   let guard = 0;
   let waking = 0;
+  let asking = 0;
   let queue = restored();
 
   function restored() {
@@ -142,24 +144,42 @@
 
   function next() {
     const form = document.querySelector("[data-shop-scan]");
-    if (sending || !queue.length || !form) return;
+    if (sending || !queue.length || !form || (asking && CARD.test(queue[0]))) return;
     // Taken out before it is sent: a page that changes must not send it again.
-    input(form).value = queue.shift();
+    const text = queue.shift();
     keep();
+    if (pressed(text)) return;
+    input(form).value = text;
     flies(form);
     form.requestSubmit();
   }
 
-  function flies(form) {
-    sending = form;
-    sent = input(form).value;
+  /* A command card presses what is on the screen (cards.js); where that asks the
+   * server, the next scan waits for the answer as behind any other. */
+  function pressed(text) {
+    const scan = new CustomEvent("shop:scanned", { cancelable: true, detail: { text, asks: null, press: null } });
+    if (document.dispatchEvent(scan)) return false;
+    const { asks, press } = scan.detail;
+    if (asks) flies(asks);
+    press();
+    if (!asks) setTimeout(next, 0);
+    return true;
+  }
+
+  function flies(asks) {
+    sending = asks;
+    sent = isScanForm(asks) ? input(asks).value : "";
     guard = setTimeout(answered, ANSWER_MS);
+  }
+
+  function isScanForm(asks) {
+    return asks.matches("[data-shop-scan]");
   }
 
   function answered() {
     if (!sending || waking) return;
     clearTimeout(guard);
-    if (sending.isConnected) input(sending).value = "";
+    if (sending.isConnected && isScanForm(sending)) input(sending).value = "";
     focus();
     // htmx wakes what it swapped in a moment after the answer: a form sent sooner would
     // change the page, and the keys of the next scan would be lost in between.
@@ -191,9 +211,13 @@
     at.value = "";
   }
 
+  /* A card means what is on the screen: it waits for what a finger pressed before it. */
+  document.addEventListener("htmx:beforeSend", () => { asking += 1; });
   document.addEventListener("htmx:afterRequest", (event) => {
+    asking = Math.max(0, asking - 1);
     // Who asked stands in the request; the event comes to what replaced the form.
     if (event.detail.requestConfig.elt === sending) answered();
+    else if (!asking) setTimeout(next, WAKE_MS);
   });
   document.addEventListener("shop:answered", answered);
 
@@ -212,6 +236,7 @@
     if (event.persisted) {
       sending = null;
       waking = 0;
+      asking = 0;
       clearTimeout(guard);
       queue = restored();
     }
