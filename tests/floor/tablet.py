@@ -84,6 +84,8 @@ class Tablet:
                 answer = self.client.post(
                     self.url, data, headers=self.headers, follow=scans
                 )
+                if scans and answer.redirect_chain:
+                    self.url = answer.redirect_chain[-1][0]
             self._take(answer)
         return self
 
