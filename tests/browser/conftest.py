@@ -124,6 +124,7 @@ class Tablet:
     page: Page
     home: str
     scripts: bool = True
+    fingers: bool = False
     faults: list[str] = field(default_factory=list)
 
     def go(self, path: str) -> None:
@@ -193,7 +194,11 @@ class Tablet:
         if self.scripts:
             self.page.wait_for_timeout(max(0, self.page.evaluate(DOUBLE_TAP_MS)))
         found = self.page.locator(what) if isinstance(what, str) else what
-        found.locator("visible=true").first.click()
+        one = found.locator("visible=true").first
+        if self.fingers:
+            one.tap()
+        else:
+            one.click()
         self.settle()
 
     def scan(self, text: str) -> None:
@@ -248,17 +253,20 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
     """Give tablets; at the end none may have broken the policy or left the host."""
     made: list[Tablet] = []
 
-    def another(*, scripts: bool = True, dark: bool = False) -> Tablet:
+    def another(
+        *, scripts: bool = True, dark: bool = False, fingers: bool = False
+    ) -> Tablet:
         context = chromium.new_context(
             viewport={"width": 1280, "height": 800},
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
+            has_touch=fingers,
         )
         context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)
         page = context.new_page()
-        one = Tablet(context, page, str(server), scripts)
+        one = Tablet(context, page, str(server), scripts, fingers)
         _watch(one)
         made.append(one)
         return one

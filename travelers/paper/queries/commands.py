@@ -39,6 +39,11 @@ class Card:
     word: str
     command: str = ""
 
+    @property
+    def is_key(self) -> bool:
+        """Say whether the sign is the very word, as on a digit's key."""
+        return self.command in DIGITS
+
 
 @dataclass(frozen=True, slots=True)
 class Outline:

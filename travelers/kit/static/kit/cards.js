@@ -70,7 +70,9 @@
    * by its label alone. */
   function offered(element) {
     const seen = element.labels && element.labels.length ? element.labels[0] : element;
-    return !element.disabled && seen.getClientRects().length > 0;
+    // What is folded keeps its boxes in some browsers; a summary stands outside.
+    const folded = !seen.matches("summary") && seen.closest("details:not([open])");
+    return !element.disabled && !folded && seen.getClientRects().length > 0;
   }
 
   /* A choice among those folded away may be named by its card all the same. */
