@@ -13,7 +13,7 @@ from playwright.sync_api import Locator
 
 from tests import make
 from tests.browser import halfway
-from tests.browser.conftest import Tablet
+from tests.browser.conftest import WAIT_MS, Tablet
 from tests.browser.halfway import Halfway
 from tests.browser.sheets import read_by_both
 from tests.browser.test_bench_habits import BURST
@@ -28,6 +28,8 @@ from travelers.routes.models import DefectKind
 from travelers.shop.models import Station
 
 PARTS = 10
+# Scans that wait for the answer before them.
+WAITING = "sessionStorage.getItem('shop-scans')"
 # On a busy machine, six sheets.
 PRINTED_WITHIN_MS = 60_000
 
@@ -41,6 +43,10 @@ def floor(db: None) -> Iterator[Halfway]:
 def burst(tablet: Tablet, *texts: str) -> None:
     """Scan as the page hears it; see BURST."""
     tablet.page.evaluate(BURST, list(texts))
+    for _ in range(WAIT_MS // 20):
+        tablet.settle()
+        if tablet.page.evaluate(WAITING) in (None, "[]"):
+            break
     tablet.settle()
 
 
@@ -122,7 +128,7 @@ def test_a_day_with_the_scanner_and_cards_alone(
     _cut_ten(hand, parts)
     _hold_one(hand, held)
     _dry_three(floor, hand, wet)
-    assert joiner.page.evaluate("sessionStorage.getItem('shop-scans')") in (None, "[]")
+    assert joiner.page.evaluate(WAITING) in (None, "[]")
     agree()
 
 
@@ -379,7 +385,8 @@ def _touch_lists(floor: Halfway, fingers: Fingers, parts: list[Part]) -> None:
     tablet.go("/station/ROOM/")
     fingers.press("Load several")
     tablet.picture("touch-list")
-    fingers.press("all 3")
+    for part in parts:
+        fingers.row(part)
     fingers.press("Load 3")
     tablet.shows("3 parts lie here now.")
     floor.later(days=11)
@@ -390,7 +397,8 @@ def _touch_lists(floor: Halfway, fingers: Fingers, parts: list[Part]) -> None:
         fingers.type("6.5")
         fingers.press("List")
     fingers.press("Take out several")
-    fingers.press("all 3")
+    for part in parts:
+        fingers.row(part)
     fingers.press("Take out 3")
     tablet.shows("3 parts are out.")
     assert not Stay.objects.filter(taken_out=None).exists()

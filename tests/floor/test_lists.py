@@ -201,8 +201,8 @@ def test_parts_of_two_loads_come_out_together(
     shop: make.Shop, room: Tablet, bodies: Callable[[int], list[Part]]
 ) -> None:
     first, second, alone = bodies(3)
-    for part, said in ((first, {"load": str(uuid4())}), (second, {"load": str(uuid4())}),
-                       (alone, {})):  # fmt: skip
+    loads = ({"load": str(uuid4())}, {"load": str(uuid4())}, {})
+    for part, said in zip((first, second, alone), loads, strict=True):
         shop.must(Wish.LOAD, Step.objects.get(part=part, state="READY"), **said)
     shop.later(days=11)
     for part in (first, alone):

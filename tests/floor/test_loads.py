@@ -122,7 +122,7 @@ def test_a_load_that_says_else_than_the_ledger_is_found(
 
 
 def test_a_stay_that_is_gone_or_moved_is_found(shop: make.Shop) -> None:
-    load, (first, second) = loaded(shop)
+    _, (first, second) = loaded(shop)
     row = Stay.objects.get(step=first)
     Stay.objects.filter(pk=row.pk).update(
         taken_out=Event.objects.get(step=second, kind="LOAD")
