@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from decimal import Decimal
 
 import pytest
+from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Locator
 
 from tests import make
@@ -42,12 +43,22 @@ def floor(db: None) -> Iterator[Halfway]:
 
 def burst(tablet: Tablet, *texts: str) -> None:
     """Scan as the page hears it; see BURST."""
-    tablet.page.evaluate(BURST, list(texts))
+    ask(tablet, BURST, list(texts))
     for _ in range(WAIT_MS // 20):
         tablet.settle()
-        if tablet.page.evaluate(WAITING) in (None, "[]"):
+        if ask(tablet, WAITING) in (None, "[]"):
             break
     tablet.settle()
+
+
+def ask(tablet: Tablet, script: str, *given: object) -> object:
+    """Ask the page, which may just be making way for another."""
+    try:
+        return tablet.page.evaluate(script, *given)
+    except PlaywrightError as fault:
+        if "context was destroyed" not in str(fault):
+            raise
+        return "gone"
 
 
 class Hand:

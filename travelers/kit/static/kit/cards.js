@@ -94,7 +94,9 @@
     } else if (element.matches("summary")) {
       if (!element.parentElement.open) element.click();
     } else if (asks(element) === element.form && element.form) {
-      // No click: a finger's second tap is ignored for a while, a card's never.
+      // No click: a finger's second tap is ignored for a while, a card's never. htmx
+      // 2.0 sends the button's own value only of one that was clicked or has the focus.
+      element.focus({ preventScroll: true });
       element.form.requestSubmit(element);
     } else element.click();
   }
