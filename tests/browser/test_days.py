@@ -7,10 +7,11 @@ but by the scanner, and on the other tablet none at all.
 from collections import Counter
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from functools import partial
 
 import pytest
 from playwright.sync_api import Error as PlaywrightError
-from playwright.sync_api import Locator
+from playwright.sync_api import Locator, Route
 
 from tests import make
 from tests.browser import halfway
@@ -240,6 +241,11 @@ def _dry_three(floor: Halfway, hand: Hand, parts: list[Part]) -> None:
     assert not Stay.objects.filter(taken_out=None).exists()
 
 
+def later(tablet: Tablet, span_ms: int, route: Route) -> None:
+    tablet.page.wait_for_timeout(span_ms)
+    route.continue_()
+
+
 @pytest.mark.parametrize("slow_ms", [0, 400])
 def test_cards_among_parts_scanned_fast_come_in_their_order(
     floor: Halfway, tablet: Callable[..., Tablet], slow_ms: int
@@ -250,10 +256,7 @@ def test_cards_among_parts_scanned_fast_come_in_their_order(
     joiner.enter(floor.shop.cast.joiner)
     joiner.go("/station/SAW/")
     if slow_ms:
-        joiner.page.route(
-            "**/station/SAW/**",
-            lambda route: (joiner.page.wait_for_timeout(slow_ms), route.continue_()),
-        )
+        joiner.page.route("**/station/SAW/**", partial(later, joiner, slow_ms))
     start, done = "HTTPS://ANY.LAN/T/C000010E", "c000-020a"
     said = [text for part in parts for text in (part.code, start)]
     said += [parts[-1].code, done]
@@ -295,11 +298,7 @@ def test_a_card_waits_for_what_a_finger_pressed_before_it(
     joiner = tablet()
     joiner.enter(floor.shop.cast.joiner)
     joiner.go(f"/station/SAW/?code={part.code}")
-    joiner.page.route(
-        "**/wish/**",
-        lambda route: (joiner.page.wait_for_timeout(500), route.continue_()),
-        times=1,
-    )
+    joiner.page.route("**/wish/**", partial(later, joiner, 500), times=1)
     joiner.page.locator(".press-next").click()
     joiner.page.evaluate(BURST, ["C000020A"])
     for _ in range(100):

@@ -201,7 +201,11 @@ def test_parts_of_two_loads_come_out_together(
     shop: make.Shop, room: Tablet, bodies: Callable[[int], list[Part]]
 ) -> None:
     first, second, alone = bodies(3)
-    loads = ({"load": str(uuid4())}, {"load": str(uuid4())}, {})
+    loads: tuple[dict[str, str], ...] = (
+        {"load": str(uuid4())},
+        {"load": str(uuid4())},
+        {},
+    )
     for part, said in zip((first, second, alone), loads, strict=True):
         shop.must(Wish.LOAD, Step.objects.get(part=part, state="READY"), **said)
     shop.later(days=11)
@@ -372,7 +376,8 @@ def test_a_list_of_forty_asks_as_much_as_one_of_two(
         return f"several/?wish=LOAD&load={load}&parts={codes}"
 
     room.open(address(1))
-    few, all_of_them = (statements(lambda n=n: room.open(address(n))) for n in (2, 40))
+    few = statements(lambda: room.open(address(2)))
+    all_of_them = statements(lambda: room.open(address(40)))
     assert len(listed(room)) == 40
     assert few == all_of_them
 

@@ -46,9 +46,9 @@ def test_parts_that_go_in_together_are_one_load_that_the_first_began(
     assert (row.pk, row.station.code, row.person) == (load, "ROOM", shop.cast.joiner)
     assert row.begun_at - begun < timedelta(days=1)
     assert row.begun_at == Event.objects.filter(kind="LOAD").earliest("seq").happened_at
-    assert list(row.stays.values_list("step", "taken_out").order_by("pk")) == [
-        (step.pk, None) for step in steps
-    ]
+    stays_now = row.stays.order_by("pk")
+    assert [stay.step_id for stay in stays_now] == [step.pk for step in steps]
+    assert [stay.taken_out for stay in stays_now] == [None, None]
 
 
 def test_a_part_loaded_alone_is_in_no_load(shop: make.Shop) -> None:
