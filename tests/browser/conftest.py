@@ -140,6 +140,7 @@ class Tablet:
     page: Page
     home: str
     scripts: bool = True
+    fingers: bool = False
     faults: list[str] = field(default_factory=list)
 
     def go(self, path: str) -> None:
@@ -209,7 +210,11 @@ class Tablet:
         if self.scripts:
             self.page.wait_for_timeout(max(0, self.page.evaluate(DOUBLE_TAP_MS)))
         found = self.page.locator(what) if isinstance(what, str) else what
-        found.locator("visible=true").first.click()
+        one = found.locator("visible=true").first
+        if self.fingers:
+            one.tap()
+        else:
+            one.click()
         self.settle()
 
     def scan(self, text: str) -> None:
@@ -269,6 +274,7 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
         scripts: bool = True,
         dark: bool = False,
         touch: bool = False,
+        fingers: bool = False,
         browser: Browser | None = None,
         home: str = "",
     ) -> Tablet:
@@ -277,12 +283,12 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
-            has_touch=touch,
+            has_touch=touch or fingers,
         )
         context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)
         page = context.new_page()
-        one = Tablet(context, page, home or str(server), scripts)
+        one = Tablet(context, page, home or str(server), scripts, fingers)
         _watch(one)
         made.append(one)
         return one

@@ -79,7 +79,13 @@ class Tablet:
             if form["method"] == "get":
                 answer = self.client.get(self.url, data, headers=self.headers)
             else:
-                answer = self.client.post(self.url, data, headers=self.headers)
+                # A scan leads on to what was scanned, as a browser follows it.
+                scans = self.url.endswith("/scan/")
+                answer = self.client.post(
+                    self.url, data, headers=self.headers, follow=scans
+                )
+                if scans and answer.redirect_chain:
+                    self.url = answer.redirect_chain[-1][0]
             self._take(answer)
         return self
 

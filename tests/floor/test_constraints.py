@@ -13,7 +13,7 @@ from django.db import IntegrityError, connection, transaction
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from tests.floor.story import at
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Event, Hold, Reading, Stay
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
 
@@ -52,6 +52,16 @@ def reading(**columns: Any) -> Callable[[], object]:
     return copy(Reading.objects.latest("pk"), place=2, **columns)
 
 
+def twice_in_a_load(shop: make.Shop) -> Callable[[], object]:
+    """Let a part lie in a load, and say of another event that it does so too."""
+    part = shop.part(shop.instrument())
+    dry = at(shop, part, "Dry")
+    shop.must(Wish.LOAD, dry, load=str(uuid4()))
+    other = Event.objects.filter(kind="START").first()
+    assert other
+    return copy(Stay.objects.get(), event_id=other.pk)
+
+
 BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
     "event_kind_known": lambda _: [event(kind="DANCE"), event(kind="")],
     "event_refused_says_why": lambda _: [
@@ -78,6 +88,7 @@ BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
         reading(in_calibration=None),
         reading(gauge_id=None, in_calibration=True),
     ],
+    "stay_open_once_a_step": lambda shop: [twice_in_a_load(shop)],
     "hold_has_a_reason": lambda _: [change(Hold.objects.get(), reason="")],
 }
 # Stopped by the ledger's own trigger before the constraint is asked, on SQLite.

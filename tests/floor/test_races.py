@@ -9,22 +9,22 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 from django.db import connections
 
 from tests import make
 from tests.drill.size import sized
-from tests.floor.story import code_of
+from tests.floor.story import at, code_of
 from travelers.floor import queries
-from travelers.floor.actions import Verdict, record
-from travelers.floor.models import Event, Hold
+from travelers.floor.actions import Going, Gone, Verdict, record, record_several
+from travelers.floor.models import Event, Hold, Stay
 from travelers.floor.queries import audit
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
 from travelers.routes.queries import released_route
-from travelers.shop.models import Person
+from travelers.shop.models import Person, Station
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -254,6 +254,77 @@ def test_the_last_place_of_a_room_is_given_once(shop: make.Shop) -> None:
                 shop.check(step)
                 shop.must(Wish.TAKE_OUT, step)
     agree()
+
+
+def dryers(shop: make.Shop, count: int) -> list[Step]:
+    return [at(shop, shop.part(one), "Dry") for one in shop.instruments(count)]
+
+
+def put_in(
+    shop: make.Shop, steps: Sequence[Step], by: str, load: UUID, ids: Sequence[UUID]
+) -> list[Gone]:
+    """Confirm a list as a tablet does."""
+    place = queries.find_place(code="ROOM")
+    assert place
+    return record_several(
+        wish=Wish.LOAD,
+        going=[
+            Going(step.part.code, step.pk, id_)
+            for step, id_ in zip(steps, ids, strict=True)
+        ],
+        load=load,
+        station=place,
+        person=shop.cast.people[by],
+        at=shop.now,
+        heard_at=shop.now,
+    )
+
+
+def new_ids(count: int) -> list[UUID]:
+    return [uuid4() for _ in range(count)]
+
+
+@pytest.mark.parametrize("together_in_one", [False, True])
+def test_two_lists_at_once_share_the_places_of_a_room(
+    shop: make.Shop, *, together_in_one: bool
+) -> None:
+    """Two tablets load three parts each into a room of three places, as two loads
+    and as one that both begin."""
+    for _ in range(4):
+        steps = dryers(shop, 6)
+        mine = uuid4()
+        other = mine if together_in_one else uuid4()
+        both = together(
+            [
+                partial(put_in, shop, steps[:3], "joiner", mine, new_ids(3)),
+                partial(put_in, shop, steps[3:], "finisher", other, new_ids(3)),
+            ]
+        )
+        said = Counter(
+            one.refusal.code if one.refusal else "" for gone in both for one in gone
+        )
+        assert said == {"": 3, "floor.no_room": 3}
+        lying = Step.objects.filter(state="DWELLING", station__code="ROOM")
+        assert lying.count() == 3
+        assert Stay.objects.filter(load__in=[mine, other]).count() == 3
+        shop.later(days=11)
+        for step in lying:
+            shop.check(step)
+            shop.must(Wish.TAKE_OUT, step)
+    agree()
+    assert list(audit.check_loads()) == []
+
+
+def test_a_list_confirmed_by_eight_at_once_goes_in_once(shop: make.Shop) -> None:
+    """A finger that does not stop, and a network that repeats: one effect each."""
+    Station.objects.filter(code="ROOM").update(places=9)
+    steps, load, ids = dryers(shop, 5), uuid4(), new_ids(5)
+    answers = together([partial(put_in, shop, steps, "joiner", load, ids)] * THREADS)
+    assert all(one.refusal is None for gone in answers for one in gone)
+    assert Event.objects.filter(kind="LOAD").count() == 5
+    assert Stay.objects.filter(load=load).count() == 5
+    agree()
+    assert list(audit.check_loads()) == []
 
 
 def test_one_hold_lifted_by_two_is_lifted_once(shop: make.Shop) -> None:

@@ -15,7 +15,7 @@ from travelers.formulas.codes import Fault, NotACode
 ISO_CHARACTERS = string.digits + string.ascii_uppercase
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 NUMBERS = st.integers(min_value=0, max_value=32**5 - 1)
-KINDS = st.sampled_from("PWSKHGQ")
+KINDS = st.sampled_from("PWSKHGQCD")
 MADE = st.builds(codes.make, NUMBERS, KINDS)
 
 
@@ -158,6 +158,8 @@ def test_the_kinds_are_these_seven() -> None:
         "H": "station",
         "G": "gauge",
         "Q": "order",
+        "C": "command",
+        "D": "defect kind",
     }
 
 

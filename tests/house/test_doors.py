@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import models, transaction
@@ -18,7 +19,7 @@ from django.urls.resolvers import URLPattern, URLResolver
 
 from tests import make
 from tests.desk import allotted, client, released
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Event, Hold, Load, Reading
 from travelers.floor.rules import Wish
 from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species, Supplier
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
@@ -69,6 +70,7 @@ class World:
     set: PlankSet
     defect: Defect
     tablet: Tablet
+    load: Load
 
 
 @dataclass(frozen=True)
@@ -187,6 +189,12 @@ DOORS: dict[str, Door] = {
     "station/<str:code>/": Door(station, get=Way(ALL)),
     "station/<str:code>/help/": Door(station, get=Way(ALL)),
     "station/<str:code>/wish/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/scan/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/several/": Door(
+        station,
+        get=Way(ALL, 200, lambda world: {"wish": "LOAD"}),
+        post=Way(ALL, 422),
+    ),
     "station/<str:code>/reading/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "station/<str:code>/answer/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "T/<str:code>": Door(lambda world: {"code": world.body.code}, get=Way(ALL, 302)),
@@ -241,6 +249,10 @@ DOORS: dict[str, Door] = {
     "paper/set/<path:number>/labels.pdf": Door(plank_set, get=Way(ALL)),
     "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),
     "paper/station/<path:code>.pdf": Door(station, get=Way(DESK)),
+    "paper/cards/<path:code>.pdf": Door(station, get=Way(DESK)),
+    "paper/load/<uuid:load_id>.pdf": Door(
+        lambda world: {"load_id": world.load.pk}, get=Way(ALL)
+    ),
     "paper/stations.pdf": Door(get=Way(DESK)),
     "paper/badges.pdf": Door(
         post=Way(LEADS, 200, lambda world: {"username": "joiner"})
@@ -315,6 +327,12 @@ def furnish(shop: make.Shop) -> World:
     assert step
     shop.must(Wish.START, step)
     shop.check(step)
+    load = Load.objects.create(
+        pk=uuid4(),
+        station=shop.cast.stations["ROOM"],
+        person=shop.cast.joiner,
+        begun_at=shop.now,
+    )
     held = shop.scan(Wish.HOLD, body, by="qa", at="CUTTER", reason="x", only_part=True)
     found = shop.scan(
         Wish.DEFECT, body, step=step, kind="TEAR_OUT", x="0.4", y="0.3",
@@ -347,7 +365,7 @@ def furnish(shop: make.Shop) -> World:
     assert chosen
     return World(
         shop.order(), allotted(shop, 1), made.order, made, body,
-        chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet,
+        chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
     )  # fmt: skip
 
 

@@ -1,12 +1,16 @@
 """What shape has a press of a button, a reading, a hold?"""
 
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
+from travelers.floor.actions import Going
+from travelers.floor.queries import MOST_LISTED
 from travelers.floor.rules import Wish
 from travelers.formulas import codes, layouts
 from travelers.kit.forms import share_fields
+from travelers.kit.refusals import FORM_WRONG, Refused
 
 LONGEST_REASON = 200
 AT_STATION = (
@@ -101,10 +105,56 @@ class ReadingForm(forms.Form):
     confirm = forms.CharField(required=False)
     instead = forms.CharField(required=False)
 
-    def typed(self) -> str:
-        """Give what was typed, or what was chosen instead when it was doubted."""
-        given = self.cleaned_data
-        return str(given["instead"] or given["value"])
+
+@share_fields
+class ListForm(forms.Form):
+    """A list of parts that go in or come out together, as its address names it."""
+
+    wish = forms.ChoiceField(choices=[(w, w) for w in (Wish.LOAD, Wish.TAKE_OUT)])
+    load = forms.UUIDField(required=False)
+    # Codes with commas between them; a text that is no code stands in it too.
+    parts = forms.CharField(required=False)
+    code = forms.CharField(required=False)
+    off = forms.CharField(required=False)
+    seen = forms.CharField(required=False)
+
+    def clean_parts(self) -> list[str]:
+        given = without_nul(self.cleaned_data["parts"]).split(",")
+        return list(dict.fromkeys(one for one in given if one.strip()))[:MOST_LISTED]
+
+    def clean_code(self) -> str:
+        return without_nul(self.cleaned_data["code"]).strip()
+
+
+def read_going(rows: list[str]) -> list[Going]:
+    """Read the parts of a confirmed list, each "code step event"."""
+    going = []
+    for row in rows[:MOST_LISTED]:
+        try:
+            code, step_id, event_id = row.split(" ")
+            going.append(Going(read_code(code), int(step_id), UUID(event_id)))
+        except ValueError as misshapen:
+            raise Refused(FORM_WRONG) from misshapen
+    return going
+
+
+@share_fields
+class CardForm(forms.Form):
+    """A scan sent where no script runs: what was scanned, and what is on the screen."""
+
+    event_id = forms.UUIDField()
+    code = forms.CharField(required=False)
+    part = forms.CharField(required=False)
+    step = forms.IntegerField(required=False, min_value=1)
+    check = forms.IntegerField(required=False, min_value=1)
+    place = forms.IntegerField(required=False, min_value=1, max_value=1000)
+    gauge = forms.IntegerField(required=False, min_value=1)
+    doubted = forms.CharField(required=False, max_length=40)
+    ask = forms.CharField(required=False)
+    wish = forms.CharField(required=False)
+
+    def clean_code(self) -> str:
+        return without_nul(self.cleaned_data["code"]).strip()
 
 
 @share_fields

@@ -196,3 +196,40 @@ class Hold(models.Model):
 
     def __str__(self) -> str:
         return f"{self.instrument_id} {self.reason}"
+
+
+class Load(models.Model):
+    """Parts that were put into one station together, to dry, to cure, to be pressed."""
+
+    id = models.UUIDField(primary_key=True)
+    station = models.ForeignKey(Station, on_delete=models.PROTECT, related_name="loads")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    begun_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.station_id} {self.begun_at:%Y-%m-%d %H:%M}"
+
+
+class Stay(models.Model):
+    """One part's time in a load, from its event; open until another took it out."""
+
+    load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="stays")
+    step = models.ForeignKey(Step, on_delete=models.PROTECT, related_name="stays")
+    event = models.OneToOneField(Event, on_delete=models.PROTECT, related_name="stay")
+    taken_out = models.OneToOneField(
+        Event, on_delete=models.PROTECT, related_name="ended_stay", null=True
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["step"],
+                condition=Q(taken_out__isnull=True),
+                name="stay_open_once_a_step",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.load_id} {self.step_id}"

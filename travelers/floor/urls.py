@@ -9,6 +9,8 @@ urlpatterns = [
     path("station/<str:code>/", views.station, name="station"),
     path("station/<str:code>/help/", views.help_, name="help"),
     path("station/<str:code>/wish/", views.wish, name="wish"),
+    path("station/<str:code>/scan/", views.scan, name="scan"),
+    path("station/<str:code>/several/", views.several, name="several"),
     path("station/<str:code>/reading/", views.reading, name="reading"),
     path("station/<str:code>/answer/", views.answer, name="answer"),
     # In capitals, as the symbol carries it: capitals make it smaller.

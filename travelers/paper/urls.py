@@ -22,6 +22,8 @@ urlpatterns = [
     ),
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
     path("badges.pdf", views.badges, name="badges"),
+    path("cards/<path:code>.pdf", views.command_cards, name="command_cards"),
+    path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]
 # What is typed in from a traveler stands with the instrument's pages.

@@ -13,6 +13,7 @@ from django.db import IntegrityError, transaction
 from travelers.floor import queries
 from travelers.floor.actions import ledger, wishes
 from travelers.floor.actions.ledger import Verdict
+from travelers.floor.actions.loads import refused_load
 from travelers.floor.actions.project import project
 from travelers.floor.models import Event
 from travelers.floor.rules import reasons
@@ -184,8 +185,11 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     who = wishes.Who(claim.person, claim.station)
     asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at, who)
     event.data = dict(asked.data)
-    if asked.refusal:
-        return _refuse(event, asked.refusal, bench, last_digest)
+    no = asked.refusal
+    if claim.wish is Wish.LOAD:
+        no = refused_load(asked.data, claim.station)
+    if no:
+        return _refuse(event, no, bench, last_digest)
     answer, notes = queries.judge_step(
         wish=claim.wish,
         step=step,

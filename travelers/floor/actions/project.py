@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db.models import Min, Q
 
 from travelers.floor import queries
+from travelers.floor.actions.loads import move_stays, move_stays_back
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.bench import Bench, Change, StepNow, advance
 from travelers.floor.rules.fold import PART_MOVES, STEP_MOVES, moves_of
@@ -22,6 +23,8 @@ def project(event: Event, bench: Bench) -> Bench:
         return _without(event, bench)
     if wish is Wish.READ:
         _write_readings(event)
+    if wish in (Wish.LOAD, Wish.TAKE_OUT):
+        move_stays(event)
     if wish in (Wish.HOLD, Wish.LIFT):
         bench = _with_holds(event, bench)
     if wish is Wish.SCRAP:
@@ -49,6 +52,7 @@ def _without(event: Event, bench: Bench) -> Bench:
     """
     if event.corrects is None or "state" not in event.corrects.data:
         return bench
+    move_stays_back(event.corrects)
     anew = queries.compute_anew(instrument_id=bench.instrument_id)
     after = replace(anew.folded.bench, about=bench.about)
     write_rows(Step, anew.steps_that_differ, STEP_MOVES)

@@ -24,7 +24,7 @@ def put_back_triggers(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("floor", "0003_where_events_come_from")]
+    dependencies = [("floor", "0004_loads")]
 
     operations = [
         migrations.RunPython(keep_triggers, put_back_triggers),

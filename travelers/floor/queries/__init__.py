@@ -36,20 +36,35 @@ from travelers.floor.queries.instruments import (
 )
 from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.leads import Lead, leads
+from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
+from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
-from travelers.floor.queries.tags import Tag, Unread, find_tag, unread
+from travelers.floor.queries.tags import (
+    LONGEST_SHOWN,
+    Tag,
+    Unread,
+    find_tag,
+    unread,
+    why_unread,
+)
 from travelers.floor.queries.waiting import Waits, Wanted, waiting
 
 __all__ = [
+    "LONGEST_SHOWN",
+    "MOST_LISTED",
     "CheckScene",
     "Idle",
+    "InLoad",
     "InstrumentPage",
     "LastPress",
     "Lead",
+    "Listed",
+    "LoadNow",
     "Scene",
+    "Several",
     "Stop",
     "Tag",
     "UndoPage",
@@ -65,6 +80,7 @@ __all__ = [
     "count_again",
     "find_bench",
     "find_instruments",
+    "find_load",
     "find_place",
     "find_tag",
     "find_undoing",
@@ -77,17 +93,20 @@ __all__ = [
     "known_event",
     "last_press",
     "leads",
+    "lock_loads",
     "mates_of",
     "notes_of",
     "open_holds",
     "open_steps",
     "pulse",
     "scene_of",
+    "several",
     "step_of_event",
     "taking_of",
     "told_of",
     "undo_page",
     "unread",
     "waiting",
+    "why_unread",
     "words_of_last_refusal",
 ]

@@ -1,5 +1,6 @@
 """What lies on the bench, and what has been noted of it?  One query each."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -116,19 +117,33 @@ def _whose_code(code: str) -> tuple[int, int] | None:
 
 def bench_of(*, found: Found) -> Bench:
     """Lay an instrument on the bench: its parts and its open steps."""
-    instrument = found.instrument
+    return lay(
+        instrument=found.instrument,
+        parts=found.parts,
+        steps=open_steps(instrument_id=found.instrument.pk),
+        asks_skill=found.asks_skill,
+    )
+
+
+def lay(
+    *,
+    instrument: Instrument,
+    parts: Iterable[Part],
+    steps: Iterable[StepNow],
+    asks_skill: bool,
+) -> Bench:
     return Bench(
         instrument_id=instrument.pk,
         serial=instrument.serial,
         position=instrument.position,
         route=released_route(revision_id=instrument.revision_id),
-        parts=tuple(part_now(part) for part in found.parts),
-        steps=open_steps(instrument_id=instrument.pk),
+        parts=tuple(part_now(part) for part in parts),
+        steps=tuple(steps),
         state=InstrumentState(instrument.state),
         closed_at=instrument.closed_at,
         held_at=instrument.held_at,
         about=about(instrument),
-        asks_skill=found.asks_skill,
+        asks_skill=asks_skill,
     )
 
 

@@ -64,6 +64,10 @@ class CheckScene:
         return self.marks[self.place - 1].taken
 
     @property
+    def gauge_id(self) -> int:
+        return next((gauge.id for gauge in self.gauges if gauge.chosen), 0)
+
+    @property
     def is_outside(self) -> bool:
         return self.taken is not None and not self.taken.inside and not self.typed
 

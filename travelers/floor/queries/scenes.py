@@ -13,6 +13,7 @@ from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
 from travelers.floor.rules.machine import State, Wish, wish_next
+from travelers.formulas.cards import REASONS, Command
 from travelers.kit.drawing.marks import Look as Drawn
 from travelers.kit.drawing.outlines import SHAPES
 from travelers.kit.refusals import Refusal
@@ -89,6 +90,11 @@ class Scene:
     def waits_for(self) -> tuple[str, ...]:
         """Name the gates that somebody asked about and nobody answered yet."""
         return tuple(one.gate for one in self.questions if not one.declined)
+
+    @property
+    def reasons(self) -> tuple[Command, ...]:
+        """Give the common reasons for a hold, to be touched or scanned."""
+        return REASONS
 
     @property
     def picture(self) -> str:

@@ -10,6 +10,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from travelers.floor.rules import reasons
+from travelers.formulas.cards import Command
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState, StepState
 from travelers.routes.rules import OperationKind
@@ -78,6 +79,13 @@ NEXT: dict[tuple[State, Wish], State] = {
         for wish in (Wish.REWORK, Wish.SCRAP)
     },
     **{(State.DONE, wish): State.DONE for wish in (Wish.REWORK, Wish.SCRAP)},
+}
+# The card that presses the button of a wish.
+CARD_OF = {
+    Wish.START: Command.START,
+    Wish.FINISH: Command.DONE,
+    Wish.LOAD: Command.LOAD,
+    Wish.TAKE_OUT: Command.TAKE_OUT,
 }
 # Whoever works may record; who decides is named.
 BENCH = frozenset({"operator", "lead", "qa"})

@@ -40,6 +40,28 @@ CODE_LAYOUT = refusal(
     gettext_noop("Choose it below if the tag says so. The lead sets the layout right."),
     status=404,
 )
+CARD_ELSEWHERE = refusal(
+    "floor.card_elsewhere",
+    gettext_noop("This is the card “{card_word}” and no part's tag."),
+    gettext_noop("Scan it at a station, after the part that it is for."),
+    status=404,
+)
+KIND_CARD_ELSEWHERE = refusal(
+    "floor.kind_card_elsewhere",
+    gettext_noop("This card names a kind of defect that is not asked for now."),
+    gettext_noop("Scan part, card “defect” and place; then a kind that is shown."),
+    status=404,
+)
+CARD_NOT_NOW = refusal(
+    "floor.card_not_now",
+    gettext_noop("The card “{card_word}” does nothing here now."),
+    gettext_noop("What goes now: {cards}."),
+)
+CARD_NEEDS_PART = refusal(
+    "floor.card_needs_part",
+    gettext_noop("No part is on the screen for the card “{card_word}”."),
+    gettext_noop("Scan the part first, then the card."),
+)
 NOT_ALLOTTED = refusal(
     "floor.not_allotted",
     gettext_noop("No instrument is made of {thing_word} {number} yet."),
@@ -123,6 +145,32 @@ NO_ROOM = refusal(
     gettext_noop("All {places} places of {station} are taken."),
     gettext_noop("Take out what is ready first, or ask the lead for a place."),
     may_allow=LEAD,
+)
+LOAD_ELSEWHERE = refusal(
+    "floor.load_elsewhere",
+    gettext_noop("This load was begun at {station}."),
+    gettext_noop("Open the list of this station and scan its parts there."),
+)
+LIES_ALREADY = refusal(
+    "floor.lies_already",
+    gettext_noop("{operation}: it lies at {place} since {since_at}."),
+    gettext_noop("Take it off this list; it is in already."),
+)
+NOT_IN_YET = refusal(
+    "floor.not_in_yet",
+    gettext_noop("{operation}: it does not lie here."),
+    gettext_noop("Take it off this list; a list of parts to go in is for it."),
+)
+NOT_LAID = refusal(
+    "floor.not_laid",
+    gettext_noop("{operation} is worked on, one part at a time."),
+    gettext_noop("Take it off this list and scan it by itself."),
+)
+LIST_FULL = refusal(
+    "floor.list_full",
+    gettext_noop("The list has {most} parts, and a list takes no more."),
+    gettext_noop("Confirm these first, then go on with the next."),
+    status=422,
 )
 CHECK_MISSING = refusal(
     "floor.check_missing",

@@ -1,5 +1,6 @@
 """How is an answer said at a station: which shape, which word, which sentence?"""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext, gettext_lazy
@@ -7,6 +8,7 @@ from django.utils.translation import gettext, gettext_lazy
 from travelers.floor.actions import Verdict
 from travelers.floor.queries import Scene
 from travelers.floor.rules import State, Wish
+from travelers.formulas.cards import Command
 from travelers.kit import words
 from travelers.kit.drawing.answers import Answer as Shape
 from travelers.kit.refusals import Refusal
@@ -44,6 +46,11 @@ class Answer:
 
 def refused(refusal: Refusal, *, may_pass: bool = False) -> Answer:
     return Answer(Shape.REFUSED, gettext("Refused"), "", refusal, may_pass)
+
+
+def cards(commands: Iterable[Command]) -> str:
+    """Name cards as they are called on paper."""
+    return ", ".join(words.label(command) for command in commands)
 
 
 def done(verdict: Verdict) -> Answer:

@@ -11,7 +11,7 @@ from travelers.floor.forms import read_code
 from travelers.floor.queries import Lead, Scene
 from travelers.floor.rules.facts import Place
 from travelers.floor.views import screens
-from travelers.floor.views.station import asked_in
+from travelers.floor.views.looking import asked_in
 from travelers.kit.drawing.marks import ON_FLOOR
 from travelers.kit.drawing.marks import Look as Drawn
 from travelers.kit.pages import show

@@ -18,7 +18,8 @@ from travelers.floor.rules.origin import Origin
 from travelers.floor.rules.undo import UNDOABLE
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
-from travelers.floor.views.station import asked_in, badge_scanned, go
+from travelers.floor.views.looking import asked_in, badge_scanned
+from travelers.formulas.cards import Command, command_of
 from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.shop.rules import EVERYBODY, read_badge
@@ -39,10 +40,52 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
     place, at = screens.place_of(code), timezone.now()
     if read_badge(request.POST.get("mate", "")):
         return badge_scanned(request, place)
-    if given["wish"] == Wish.MATE and not _is_mate(given["mate"], given["code"]):
-        return go(request, screens.address(place, _elsewhere(given)))
+    said, kind = form.said(), Wish(given["wish"])
+    if kind is Wish.MATE:
+        command = command_of(given["mate"])
+        if command in AT_A_JOIN:
+            kind, said = AT_A_JOIN[command], {}
+        elif not _is_mate(given["mate"], given["code"]):
+            return _elsewhere(request, place, given)
+    return pressed(
+        request,
+        place,
+        at,
+        given={**given, "wish": kind},
+        said=said,
+    )
+
+
+# What a card presses while every scan is taken for a mate: the join's own end.
+AT_A_JOIN = {Command.DONE: Wish.FINISH}
+
+
+def _is_mate(mate: str, code: str) -> bool:
+    """Say whether a scan while a join runs is meant for the join."""
+    return mate != code and mate[:1] not in ("H", "G", "C", "D")
+
+
+def _elsewhere(
+    request: HttpRequest, place: Place, given: dict[str, Any]
+) -> HttpResponse:
+    """Look at what was scanned instead of a mate; gauges and cards keep the part."""
+    asked = {"code": given["mate"]}
+    if given["mate"][:1] in ("C", "D", "G") and given["step"]:
+        asked |= {"part": given["code"], "step": given["step"]}
+    return screens.go(request, screens.address(place, asked))
+
+
+def pressed(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    *,
+    given: dict[str, Any],
+    said: dict[str, Any] | None = None,
+) -> HttpResponse:
+    """Record what was pressed and show the part as it stands after."""
     verdict = record(
-        wish=Wish(given["wish"]),
+        wish=given["wish"],
         code=given["code"],
         step_id=given["step"],
         station=place,
@@ -50,22 +93,10 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         event_id=given["event_id"],
         at=at,
         heard_at=at,
-        data=form.said(),
+        data=said,
         origin=Origin(tablet_id=tablet_id_of(request)),
     )
     return after(request, place, at, verdict, code=given["code"])
-
-
-def _elsewhere(given: dict[str, Any]) -> dict[str, object]:
-    """Name what was scanned instead of a mate; a gauge keeps the part on the screen."""
-    if given["mate"][:1] != "G" or not given["step"]:
-        return {"code": given["mate"]}
-    return {"code": given["mate"], "part": given["code"], "step": given["step"]}
-
-
-def _is_mate(mate: str, code: str) -> bool:
-    """Say whether a scan while a join runs is meant for the join."""
-    return mate != code and mate[:1] not in ("H", "G")
 
 
 def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
@@ -73,7 +104,7 @@ def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
     asked = asked_in(request)
     kept = {name: asked[name] for name in ("code", "step", "check", "place")}
     shown = {name: value for name, value in kept.items() if value}
-    return go(request, screens.address(screens.place_of(code), shown))
+    return screens.go(request, screens.address(screens.place_of(code), shown))
 
 
 def after(

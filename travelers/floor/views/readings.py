@@ -47,28 +47,34 @@ class Said:
 @at_tablets("code")
 @for_roles(*EVERYBODY)
 def reading(request: HttpRequest, code: str) -> HttpResponse:
+    if request.method != "POST":
+        return back_to_scene(request, code)
+    form = ReadingForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    return read(request, screens.place_of(code), timezone.now(), form.cleaned_data)
+
+
+def read(
+    request: HttpRequest, place: Place, at: datetime, given: dict[str, Any]
+) -> HttpResponse:
     """Record a value of a check, or ask about it before it is stored.
 
     1. Find the check that the screen showed.
     2. Read what was typed; what is unclear or doubted is asked again.
     3. Record it, and show the next place, the next check or what comes after.
     """
-    if request.method != "POST":
-        return back_to_scene(request, code)
-    form = ReadingForm(request.POST)
-    if not form.is_valid():
-        raise Refused(FORM_WRONG)
-    given = form.cleaned_data
-    place, at = screens.place_of(code), timezone.now()
     scene = _scene(request, place, at, given["step"])
     check = _check(scene, given)
-    value = Decimal(0)
+    value, original = Decimal(0), ""
     if scene and check:
-        read = value_of(form.typed(), check, confirmed=given["confirm"])
-        if isinstance(read, Unclear):
-            return _ask_again(request, place, at, scene, given, read)
-        value = read
-    original = original_of(form.typed(), check) if check else ""
+        # What was chosen instead, when the typed value was doubted.
+        typed = str(given["instead"] or given["value"])
+        said = value_of(typed, check, confirmed=given["confirm"])
+        if isinstance(said, Unclear):
+            return _ask_again(request, place, at, scene, given, said)
+        value = said
+        original = original_of(typed, check)
     verdict = _record(request, place, at, given, value, original)
     if verdict.refusal or check is None or verdict.bench is None:
         return _refused(request, place, at, verdict, given)

@@ -1,16 +1,26 @@
 """How does a station's screen leave the server?"""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from urllib.parse import urlencode
+from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django_htmx.http import HttpResponseClientRedirect
 
 from travelers.floor import queries
 from travelers.floor.forms import without_nul
-from travelers.floor.queries import CheckScene, Idle, LastPress, Scene, Unread
+from travelers.floor.queries import (
+    CheckScene,
+    Idle,
+    LastPress,
+    Scene,
+    Several,
+    Unread,
+)
+from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.views.answers import Answer
 from travelers.kit.pages import show, wants_piece
@@ -48,6 +58,11 @@ class StationPage:
     undo: LastPress | None = None
     on_tablet: bool = False
     typed: AnswerTyped = NOTHING_TYPED
+    several: Several | None = None
+    ask: str = ""
+    went: int = 0
+    # The list that was begun here and not confirmed, for who comes back to it.
+    begun: str = ""
 
     @property
     def part_asked(self) -> str:
@@ -71,6 +86,13 @@ def address(place: Place, asked: Mapping[str, object]) -> str:
 
 def part_asked(scene: Scene | None) -> str:
     return urlencode(asked_for(scene)) if scene else ""
+
+
+def list_address(place: Place, wish: Wish, load: UUID, codes: Iterable[str]) -> str:
+    """Name a list of parts, so that reload and sign-in show it again."""
+    url = reverse("floor:several", args=[place.code])
+    named = {"wish": wish, "load": load, "parts": ",".join(codes)}
+    return f"{url}?{urlencode(named, safe=',')}"
 
 
 def asked_for(scene: Scene, check: CheckScene | None = None) -> dict[str, object]:
@@ -116,8 +138,15 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
         undo=undo if undo and undo.serial == scene.serial else None,
         on_tablet=_may_ask(scene) and tablet_of(request) is not None,
         typed=typed,
+        begun=begun(request, place),
     )
     return leave(request, page, status=status)
+
+
+def begun(request: HttpRequest, place: Place) -> str:
+    """Give the address of the list that was begun here and not confirmed."""
+    lists: dict[str, str] = request.session.get("lists", {})
+    return lists.get(place.code, "")
 
 
 def _may_ask(scene: Scene) -> bool:
@@ -149,6 +178,30 @@ def show_unread(
     return leave(request, page, status=found.refusal.status)
 
 
+def show_several(
+    request: HttpRequest,
+    place: Place,
+    several: Several,
+    *,
+    answer: Answer | None,
+    ask: str,
+    went: int,
+    status: int,
+) -> HttpResponse:
+    """Show a list of parts that go in or come out together."""
+    page = StationPage(
+        place,
+        list_address(place, several.wish, several.load, several.codes),
+        "",
+        wants_piece(request),
+        answer,
+        several=several,
+        ask=ask,
+        went=went,
+    )
+    return leave(request, page, status=status)
+
+
 def leave(
     request: HttpRequest, page: StationPage, *, status: int = 200
 ) -> HttpResponse:
@@ -161,3 +214,16 @@ def leave(
         response.headers[name] = page.url
     response.headers["Cache-Control"] = "no-store"
     return response
+
+
+def go(request: HttpRequest, url: str) -> HttpResponse:
+    """Lead to another screen, whole: head and all."""
+    if wants_piece(request):
+        return HttpResponseClientRedirect(url)
+    return SeeOther(url)
+
+
+class SeeOther(HttpResponseRedirect):
+    """Lead a browser on by GET, whatever it asked by."""
+
+    status_code = 303

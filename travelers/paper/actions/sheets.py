@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db import models, transaction
 from django.db.models import Max
 
+from travelers.floor.queries import lock_loads
 from travelers.lumber.models import Delivery, PlankSet
 from travelers.orders.models import Instrument, WorkOrder
 from travelers.paper.models import Sheet
@@ -19,6 +20,7 @@ OWNERS: dict[Paper, tuple[type[models.Model], str]] = {
     Paper.PIECE_LABELS: (PlankSet, "number"),
     Paper.PLANK_LABELS: (Delivery, "number"),
     Paper.STATION_CARD: (Station, "code"),
+    Paper.COMMANDS: (Station, "code"),
 }
 
 
@@ -35,13 +37,7 @@ def record_sheets(
     It comes before the printing, because the copy stands on the paper; a copy that
     then is not printed leaves a gap in the numbers, which does no harm.
     """
-    model, name = OWNERS[paper]
-    owners = {
-        getattr(owner, name): owner
-        for owner in model._default_manager.select_for_update()
-        .filter(**{f"{name}__in": of})
-        .order_by("pk")
-    }
+    owners = _locked(paper, of)
     last = dict(
         Sheet.objects.filter(paper=paper, of__in=of)
         .values_list("of")
@@ -60,3 +56,16 @@ def record_sheets(
         for number, copy in copies.items()
     )
     return {number: Printing(copy, at, str(by)) for number, copy in copies.items()}
+
+
+def _locked(paper: Paper, of: Sequence[str]) -> dict[str, models.Model]:
+    if paper is Paper.LOAD_SHEET:
+        # Loads are the floor's own rows; its query locks and finds them.
+        return {str(load.pk): load for load in lock_loads(ids=of)}
+    model, name = OWNERS[paper]
+    return {
+        getattr(owner, name): owner
+        for owner in model._default_manager.select_for_update()
+        .filter(**{f"{name}__in": of})
+        .order_by("pk")
+    }

@@ -13,6 +13,8 @@ class Paper(StrEnum):
     PIECE_LABELS = "PIECE_LABELS"
     PLANK_LABELS = "PLANK_LABELS"
     STATION_CARD = "STATION_CARD"
+    COMMANDS = "COMMANDS"
+    LOAD_SHEET = "LOAD_SHEET"
 
 
 class Size(StrEnum):

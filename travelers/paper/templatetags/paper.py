@@ -17,13 +17,16 @@ from travelers.kit.drawing.strip import Dot as Mark
 from travelers.kit.refusals import gettext_noop
 from travelers.kit.templatetags import drawing
 from travelers.kit.words import label, span
-from travelers.paper.documents import Own, boxes, marks, pictures
+from travelers.paper.documents import Own, boxes, commands, marks, pictures
 from travelers.paper.documents.marks import Marks
-from travelers.paper.queries import Caution, Dot, Entry
+from travelers.paper.queries import Card, Caution, Dot, Entry
 from travelers.paper.rules import Size
 from travelers.routes.rules import Branch, Check, CheckKind, Joins, Line
 
 register = template.Library()
+
+# Three in a row, five rows on a sheet.
+CARDS = 15
 
 beside = register.filter("beside", boxes.is_beside)
 broad = register.filter("broad", boxes.is_broad)
@@ -76,6 +79,22 @@ def part_shape(branch: Branch, shape: str) -> SafeString:
 @register.simple_tag
 def stages(names: Sequence[str], here: str) -> SafeString:
     return _safe(pictures.stages(names, here, here))
+
+
+@register.simple_tag
+def command_sign(command: str) -> SafeString:
+    return _safe(commands.sign_of_command(command))
+
+
+@register.simple_tag
+def zones(part: str, shape: str, branch: str) -> SafeString:
+    return _safe(commands.zones_drawn(part, shape, label(branch)))
+
+
+@register.filter
+def by_sheet(cards: Sequence[Card]) -> list[Sequence[Card]]:
+    """Deal cards out to sheets of fifteen."""
+    return [cards[at : at + CARDS] for at in range(0, len(cards), CARDS)]
 
 
 @register.simple_tag

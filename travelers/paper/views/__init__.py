@@ -3,7 +3,9 @@
 from travelers.paper.views.entry import entry
 from travelers.paper.views.sheets import (
     badges,
+    command_cards,
     delivery_labels,
+    load_sheet,
     order_tags,
     order_travelers,
     piece_labels,
@@ -15,8 +17,10 @@ from travelers.paper.views.sheets import (
 
 __all__ = [
     "badges",
+    "command_cards",
     "delivery_labels",
     "entry",
+    "load_sheet",
     "order_tags",
     "order_travelers",
     "piece_labels",

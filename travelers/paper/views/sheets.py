@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from enum import StrEnum
 from typing import TypeVar
+from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -110,6 +111,26 @@ def badges(request: HttpRequest) -> HttpResponse:
     printed = documents.badges(sheet=sheet)
     issue_badges(made=made, by=person_of(request), at=timezone.now())
     return _pdf(printed, "badges")
+
+
+@require_GET
+@for_roles(*OFFICE)
+def command_cards(request: HttpRequest, code: str) -> HttpResponse:
+    sheet = queries.command_cards(code=code, size=_size(request))
+    printed = _record(request, Paper.COMMANDS, [code])
+    printing = printed[code]
+    pdf = documents.command_cards(sheet=sheet, printing=printing)
+    return _pdf(pdf, f"cards-{code}")
+
+
+@require_GET
+@for_roles(*BENCH)
+def load_sheet(request: HttpRequest, load_id: UUID) -> HttpResponse:
+    sheet = queries.load_sheet(load_id=load_id, size=_size(request))
+    number = str(load_id)
+    printed = _record(request, Paper.LOAD_SHEET, [number])
+    pdf = documents.load_sheet(sheet=sheet, printing=printed[number])
+    return _pdf(pdf, f"load-{number[:8]}")
 
 
 def _travelers(

@@ -2,7 +2,6 @@
 
 from travelers.quality.queries.decisions import Decisions, decisions
 from travelers.quality.queries.defects import (
-    OUTLINES,
     Case,
     DefectList,
     Found,
@@ -21,7 +20,6 @@ from travelers.quality.queries.defects import (
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
 
 __all__ = [
-    "OUTLINES",
     "Case",
     "Decisions",
     "DefectList",

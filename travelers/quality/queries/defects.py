@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from travelers.floor import queries as on_floor
+from travelers.kit.drawing.zones import OUTLINES
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.orders.models import Step
 from travelers.orders.rules import OPEN_STATES, StepState
@@ -21,13 +22,6 @@ from travelers.routes.rules import Branch, Line
 # So many of the latest defects of a stage say which kinds are found most there.
 LATEST = 500
 OPEN_SHOWN, DECIDED_SHOWN = 300, 50
-# Which outline a branch's part is drawn on.
-OUTLINES = {
-    Branch.BODY: "body",
-    Branch.NECK: "neck",
-    Branch.ELECTRONICS: "electronics",
-    Branch.ASSEMBLY: "instrument",
-}
 BEGUN = (StepState.RUNNING, StepState.DWELLING)
 
 
@@ -36,6 +30,7 @@ class Kind:
     code: str
     name: str
     found: int
+    card: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +174,7 @@ def _kinds(*, stage_id: int, branch: Branch) -> tuple[Kind, ...]:
         stages=stage_id, branches__branch=branch
     ).distinct()
     return tuple(
-        Kind(kind.code, kind.name, often[kind.pk])
+        Kind(kind.code, kind.name, often[kind.pk], kind.card)
         for kind in sorted(kinds, key=lambda kind: (-often[kind.pk], kind.name))
     )
 

@@ -19,6 +19,7 @@ from travelers.floor.queries import find_place
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import Origin
 from travelers.kit.drawing import outlines
+from travelers.kit.drawing.zones import OUTLINES, ZONES
 from travelers.kit.pages import show, wants_piece
 from travelers.kit.people import at_tablets, for_roles
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
@@ -41,6 +42,15 @@ class Arrow:
     sign: str
     x: Decimal
     y: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A numbered place, for who has no hand free to point."""
+
+    number: int
+    x: str
+    y: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +77,13 @@ class ReportPage:
         """Say whether note and photos stand open: where something is in them."""
         about_photos = bool(self.refusal and self.refusal.code.startswith("kit.photo"))
         return bool(self.note) or about_photos
+
+    @property
+    def zones(self) -> tuple[Zone, ...]:
+        return tuple(
+            Zone(number, f"{x:.3f}", f"{y:.3f}")
+            for number, (x, y) in enumerate(ZONES[self.patient.outline], start=1)
+        )
 
     @property
     def station_code(self) -> str:
@@ -216,10 +233,14 @@ def number_in(text: str | None) -> int:
 @for_roles(*READERS)
 def outline(request: HttpRequest, part: str, shape: str) -> HttpResponse:
     """Serve the outline alone, as a picture that can be pressed."""
-    if part not in queries.OUTLINES.values() or shape not in outlines.SHAPES:
+    if part not in OUTLINES.values() or shape not in outlines.SHAPES:
         raise Refused(NOT_FOUND)
     place = forms.touched_place(request.GET)
-    marks = [(float(place[0]), float(place[1]), "×")] if place else []
+    marks: list[tuple[float, float, int | str]] = []
+    if place:
+        marks = [(float(place[0]), float(place[1]), "×")]
+    elif request.GET.get("zones"):
+        marks = [(x, y, number) for number, (x, y) in enumerate(ZONES[part], start=1)]
     drawn = outlines.outline(part, shape, marks, title=_("Outline of the part"))
     return HttpResponse(
         drawn,

@@ -46,6 +46,7 @@ class Command(BaseCommand):
             ends.update(checked.last_digest.encode())
         if not options["serials"]:
             differences += self._say(audit.check_unknown_codes())
+            differences += self._say(audit.check_loads())
             events += audit.count_unknown_codes()
         if options["against"]:
             differences += self._say(audit.compare_heads(_read(options["against"])))

@@ -3,6 +3,7 @@
 from travelers.floor.queries.audit.checking import (
     Checked,
     check_instrument,
+    check_loads,
     check_unknown_codes,
     count_unknown_codes,
     instrument_ids,
@@ -22,6 +23,7 @@ __all__ = [
     "Head",
     "NotAHead",
     "check_instrument",
+    "check_loads",
     "check_unknown_codes",
     "compare_heads",
     "count_unknown_codes",

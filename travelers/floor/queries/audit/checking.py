@@ -4,14 +4,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TypeVar
+from uuid import UUID
 
 from django.db import connection
 from django.db.models import Model, QuerySet
 
-from travelers.floor.models import Event
+from travelers.floor.models import Event, Load
 from travelers.floor.queries.anew import all_steps, fresh_bench
+from travelers.floor.queries.audit import loads, shape
 from travelers.floor.queries.audit import rows as in_rows
-from travelers.floor.queries.audit import shape
 from travelers.floor.queries.audit.difference import Difference
 from travelers.floor.queries.benches import part_now, told_of
 from travelers.floor.rules.bench import Bench, PartNow, StepNow
@@ -97,8 +98,22 @@ def check_unknown_codes() -> Iterator[Difference]:
         yield from _chain("unknown code", [event])
 
 
+def check_loads() -> Iterator[Difference]:
+    """Check each load's station, person and beginning against its first event."""
+    for load in _by_keys(Load.objects.all()):
+        yield from loads.compare_load(load)
+
+
 def count_unknown_codes() -> int:
     return Event.objects.filter(instrument=None).count()
+
+
+def _by_keys(rows: QuerySet[Load]) -> Iterator[Load]:
+    """Read page by page what has no running number."""
+    last = UUID(int=0)
+    while page := list(rows.filter(pk__gt=last).order_by("pk")[:PAGE]):
+        yield from page
+        last = page[-1].pk
 
 
 def _by_pages(rows: QuerySet[Row]) -> Iterator[Row]:
@@ -150,4 +165,5 @@ def _compare(
         *in_rows.compare_corrections(instrument, accepted),
         *in_rows.compare_holds(instrument, accepted),
         *in_rows.compare_readings(instrument, accepted),
+        *loads.compare_stays(instrument, accepted),
     ]

@@ -41,6 +41,7 @@
   const WHOLE = /((^|\/T\/)[0-9A-Z]{4}-?[0-9A-Z]{4}|\/B\/[A-Z2-7]{26})$/i;
   const BADGE = /\/B\/[A-Z2-7]{26}$/i;
   const ADDRESS = /^https?:\/\/\S+$/i;
+  const CARD = /(^|\/T\/)[CD][0-9A-Z]{3}-?[0-9A-Z]{4}$/i;
   const NUMBER = /^[+\-−]?(\d{1,6}([.,]\d{0,6})?|[.,]\d{1,6})( ?([a-zµμ%Ω°]{1,4}|"|''))?$/i;
   // Begins as a number and is none: the server says what is wrong with it.
   const ODD = /^[+\-−]?[.,]?\d[^\n]*[ .,%"][^\n]*$/;
@@ -62,6 +63,7 @@
   let sent = "";
   let guard = 0;
   let waking = 0;
+  let asking = 0;
   let queue = restored();
 
   function restored() {
@@ -117,9 +119,10 @@
     return mean <= (ended && number && free ? MEAN_CODE_MS : MEAN_MS);
   }
 
-  /* Two values may well be the same; a code is not meant twice in a moment. */
+  /* Two values may well be the same, and two digits; a tag is not meant twice in a
+   * moment. */
   function isAgain(text) {
-    const same = text === taken && last - takenAt < AGAIN_MS;
+    const same = text === taken && last - takenAt < AGAIN_MS && !CARD.test(text);
     if (same) document.dispatchEvent(new Event("shop:again"));
     else [taken, takenAt] = [text, last];
     return same;
@@ -206,9 +209,12 @@
       give();
       return;
     }
+    if (asking && CARD.test(queue[0])) return;
     // Taken out before it is sent: a page that changes must not send it again.
-    input(form).value = queue.shift();
+    const text = queue.shift();
     keep();
+    if (pressed(text)) return;
+    input(form).value = text;
     flies(form);
     form.requestSubmit();
   }
@@ -254,17 +260,33 @@
     if (queue.length) form.dataset.shopWaiting = `+${queue.length}`;
   }
 
-  function flies(form) {
-    sending = form;
-    sent = input(form).value;
+  /* A command card presses what is on the screen (cards.js); where that asks the
+   * server, the next scan waits for the answer as behind any other. */
+  function pressed(text) {
+    const scan = new CustomEvent("shop:card", { cancelable: true, detail: { text, asks: null, press: null } });
+    if (document.dispatchEvent(scan)) return false;
+    const { asks, press } = scan.detail;
+    if (asks) flies(asks);
+    press();
+    if (!asks) setTimeout(next, 0);
+    return true;
+  }
+
+  function flies(asks) {
+    sending = asks;
+    sent = isScanForm(asks) ? input(asks).value : "";
     show();
     guard = setTimeout(answered, ANSWER_MS);
+  }
+
+  function isScanForm(asks) {
+    return asks.matches("[data-shop-scan]");
   }
 
   function answered() {
     if (!sending || waking) return;
     clearTimeout(guard);
-    if (sending.isConnected && sending.matches("[data-shop-scan]")) input(sending).value = "";
+    if (sending.isConnected && isScanForm(sending)) input(sending).value = "";
     focus();
     // htmx wakes what it swapped in a moment after the answer: a form sent sooner would
     // change the page, and the keys of the next scan would be lost in between.
@@ -294,13 +316,16 @@
     at.value = "";
   }
 
+  /* A card means what is on the screen: it waits for what a finger pressed before it. */
+  document.addEventListener("htmx:beforeSend", () => { asking += 1; });
   document.addEventListener("htmx:afterRequest", (event) => {
+    asking = Math.max(0, asking - 1);
     // Who asked stands in the request; the event comes to what replaced the form.
     if (event.detail.requestConfig.elt === sending) answered();
-    else {
+    else if (!asking) {
       // A press has changed the screen: the same code may be meant anew.
       taken = "";
-      if (queue.length) setTimeout(next, WAKE_MS);
+      setTimeout(next, WAKE_MS);
     }
   });
   document.addEventListener("shop:answered", answered);
@@ -320,6 +345,7 @@
     if (event.persisted) {
       sending = null;
       waking = 0;
+      asking = 0;
       clearTimeout(guard);
       queue = restored();
     }
