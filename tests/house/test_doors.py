@@ -233,7 +233,7 @@ DOORS: dict[str, Door] = {
     "quality/defects/<uuid:event_id>/": Door(
         lambda world: {"event_id": world.defect.event.event_id}, get=Way(READERS, 302)
     ),
-    # No photo was taken of this defect.
+    # The disk had no room for the photo of this defect.
     "quality/defects/<uuid:event_id>/photo/<int:number>/": Door(
         lambda world: {"event_id": world.defect.event.event_id, "number": 1},
         get=Way(ALL, 404),
@@ -349,6 +349,10 @@ def furnish(shop: make.Shop) -> World:
         defect=defect, decision="USE_AS_IS", by=shop.cast.qa, decided_at=shop.now,
         reason="small",
     )  # fmt: skip
+    DefectPhoto.objects.create(
+        defect=defect, number=1, sha256="0" * 64, size=9, width=3, height=3
+    )
+    HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     Sheet.objects.create(
         paper="TRAVELER", of=made.serial, instrument=made, copy=1,
         printed_at=shop.now, printed_by=shop.cast.planner,
