@@ -22,6 +22,7 @@ urlpatterns = [
     path("routes/", include("travelers.routes.urls")),
     path("orders/", include(orders)),
     path("", include("travelers.floor.urls")),
+    path("", include("travelers.outbox.urls")),
     path("quality/", include("travelers.quality.urls")),
     path("board/", include(planning)),
     path("paper/", include("travelers.paper.urls")),

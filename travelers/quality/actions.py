@@ -12,6 +12,7 @@ from travelers.floor import queries as on_floor
 from travelers.floor.actions import Verdict
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
 from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
 from travelers.orders.rules import InstrumentState
 from travelers.quality import queries, rules
@@ -39,6 +40,7 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
     y: Decimal,
     severity: Severity,
     note: str = "",
+    origin: Origin = FROM_A_SCREEN,
 ) -> Verdict:
     """Record a defect of the part that ``step_id`` works on.
 
@@ -58,6 +60,7 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
         "person": person,
         "at": at,
         "heard_at": heard_at,
+        "origin": origin,
     }
     said = {"kind": kind.code, "x": str(x), "y": str(y), "severity": severity}
     verdict = floor.record(

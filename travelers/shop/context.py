@@ -9,6 +9,7 @@ from django.urls import ResolverMatch, reverse
 from django.utils.translation import gettext
 
 from travelers.kit.refusals import gettext_noop
+from travelers.shop.passes import pass_of
 from travelers.shop.rules import EVERYBODY, Role
 
 
@@ -58,16 +59,22 @@ SIGNPOSTS = (
         (Role.LEAD, Role.PLANNER, Role.QA),
         ("quality:",),
     ),
+    Signpost(
+        "outbox:late", gettext_noop("Came late"), (Role.LEAD, Role.QA), ("outbox:",)
+    ),
     Signpost("admin:index", gettext_noop("Back door"), (Role.ADMIN,), ("admin:",)),
 )
 
 
-def navigation(request: HttpRequest) -> dict[str, Callable[[], list[Place]]]:
-    """Offer the places of the reader's work to pages that show them.
+def navigation(request: HttpRequest) -> dict[str, Callable[[], object]]:
+    """Offer the places of the reader's work, and the pass that a tablet carries.
 
-    A callable, because most answers are pieces of a page and show no head.
+    As callables, because most answers are pieces of a page and show neither.
     """
-    return {"nav": partial(places, request)}
+    return {
+        "nav": partial(places, request),
+        "carried_pass": partial(pass_of, request),
+    }
 
 
 def places(request: HttpRequest) -> list[Place]:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.origin import clock_is_off
 from travelers.kit.refusals import Refusal
 from travelers.routes.models import DefectKind
 from travelers.routes.rules import CheckKind
@@ -33,6 +34,8 @@ class EventRow:
     allowed_by: str
     allowed_reason: str
     said: str
+    # What a tablet's clock showed, where that was far from the truth.
+    clock_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +104,13 @@ def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
         allowed_by=str(event.allowed_by) if event.allowed_by else "",
         allowed_reason=event.allowed_reason,
         said=_said(event),
+        clock_at=_wrong_clock(event),
     )
+
+
+def _wrong_clock(event: Event) -> datetime | None:
+    off = clock_is_off(event.tablet_at, event.happened_at)
+    return event.tablet_at if off else None
 
 
 def _refusal(event: Event) -> Refusal | None:
