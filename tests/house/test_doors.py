@@ -41,6 +41,7 @@ from travelers.shop.models import (
 BENCH = ("joiner", "finisher", "lead", "qa", "admin")
 WOOD = ("lead", "planner", "admin")
 PLANS = ("planner", "admin")
+DECIDERS = ("lead", "qa", "admin")
 ROUTES = ("engineer", "admin")
 READERS = ("joiner", "finisher", "lead", "planner", "qa", "admin")
 DESK = ("lead", "planner", "qa", "engineer", "admin")
@@ -168,6 +169,14 @@ DOORS: dict[str, Door] = {
         instrument, get=Way(ALL, 302), post=Way(ALL, 422)
     ),
     "find/": Door(get=Way(ALL, 200)),
+    # The outbox: a tablet of the shop comes in by its token too (tests/outbox).
+    "station/<str:code>/outbox/": Door(station, post=Way(ALL, 422), public=True),
+    "station/<str:code>/due.json": Door(station, get=Way(ALL), public=True),
+    "late/": Door(get=Way(DECIDERS)),
+    "late/<int:number>/seen/": Door(
+        lambda world: {"number": 1}, post=Way(DECIDERS, 404)
+    ),
+    "sw.js": Door(get=Way(EVERYBODY), public=True),
     # Quality
     "quality/report/": Door(
         get=Way(BENCH, 200, lambda world: {"step": world.defect.step_id}),

@@ -121,8 +121,9 @@ def id_of(claim: Any) -> UUID:
 
 def kept_of(claim: Any) -> Any:
     """Keep an entry as it came, without the pass that it came with."""
-    if isinstance(claim, dict):
-        claim = {name: value for name, value in claim.items() if name != "pass"}
+    if not isinstance(claim, dict):
+        claim = {"sent": claim}
+    claim = {name: value for name, value in claim.items() if name != "pass"}
     text = json.dumps(claim)
     return claim if len(text) <= KEPT_CHARACTERS else {"cut": text[:KEPT_CHARACTERS]}
 
