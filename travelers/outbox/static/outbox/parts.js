@@ -126,7 +126,7 @@
   /* So far off that a slip of the hand is likelier than the reading. */
   function farOff(check, value) {
     const ends = [check.lower, check.upper].filter((end) => end !== null).map(Math.abs);
-    if (!ends.length || inside(check, value)) return false;
+    if (!ends.length || ends.includes(0) || inside(check, value)) return false;
     const size = Math.abs(value);
     return size >= 3 * Math.max(...ends) || size <= Math.min(...ends) / 3;
   }
