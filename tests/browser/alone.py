@@ -5,7 +5,6 @@ import shutil
 import signal
 import socket
 import subprocess
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -36,9 +35,10 @@ from travelers.shop.models import Person
 # The tablet's clock goes with the shop's, which is not the machine's.
 SHIFTED = """(() => {
   const Real = Date, by = %d;
+  const now = () => Real.now() + by;
   globalThis.Date = new Proxy(Real, {
-    construct: (made, given) => given.length ? new made(...given) : new made(Real.now() + by),
-    get: (made, name) => name === "now" ? () => Real.now() + by : Reflect.get(made, name),
+    construct: (made, given) => new made(...(given.length ? given : [now()])),
+    get: (made, name) => name === "now" ? now : Reflect.get(made, name),
   });
 })();"""
 
@@ -102,12 +102,6 @@ class Shop:
         return f"http://{self.host}:{self.port}"
 
 
-def shift_ms() -> int:
-    """Say how far the tests' clock is from the machine's."""
-    real = time_machine.escape_hatch.time.time()
-    return round((time.time() - real) * 1000)
-
-
 @dataclass
 class Alone:
     """A tablet with a disk of its own: what it keeps outlives its browser."""
@@ -121,6 +115,7 @@ class Alone:
         )
     )
     more: tuple[str, ...] = ()
+    shift_ms: int = 0
     behind_ms: int = 0
     context: BrowserContext | None = None
     process: subprocess.Popen[bytes] | None = None
@@ -176,7 +171,7 @@ class Alone:
 
     def _page(self, context: BrowserContext) -> Page:
         context.set_default_timeout(WAIT_MS)
-        context.add_init_script(SHIFTED % (shift_ms() - self.behind_ms))
+        context.add_init_script(SHIFTED % (self.shift_ms - self.behind_ms))
         context.add_init_script(LISTEN)
         page = context.new_page()
         watch(page, self.home, self.faults)
@@ -236,6 +231,12 @@ class World:
     shop: make.Shop
     bodies: list[Part]
     necks: list[Part]
+    # How far the tests' clock is from the machine's.
+    shift_ms: int = 0
+
+    def another(self, branch: str = "BODY") -> Part:
+        """Release one instrument more, and give a part of it."""
+        return self.shop.part(self.shop.instrument(), branch)
 
     @property
     def steps(self) -> list[Step]:

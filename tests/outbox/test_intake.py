@@ -1,4 +1,4 @@
-"""Is everything that a tablet kept taken once, judged for its moment, and never lost?"""
+"""Is all that a tablet kept taken once, judged for its moment, and never lost?"""
 
 import random
 from datetime import timedelta
@@ -105,8 +105,10 @@ def test_the_same_id_with_another_content_is_refused_and_shown(outbox: Outbox) -
     first = outbox.press(Wish.START, saw(outbox.shop))
     other = {**first, "wish": "HOLD", "data": {"reason": "a knot"}}
     answers = outbox.send([first, other, other])
-    assert [one["refused"] for one in answers] == ["", "floor.other_content"] + [
-        "floor.other_content"
+    assert [one["refused"] for one in answers] == [
+        "",
+        "floor.other_content",
+        "floor.other_content",
     ]
     assert told() == [("START", True, "")]
     (late,) = Latecomer.objects.all()

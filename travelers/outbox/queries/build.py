@@ -29,6 +29,7 @@ FILES = (
     "outbox/parts.js",
     "outbox/cards.js",
     "outbox/told.js",
+    "outbox/keeper.js",
     "outbox/away.js",
     "outbox/outbox.js",
     "kit/icon.svg",

@@ -13,9 +13,11 @@
   const EMPTY = { parts: [], lines: {}, checks: {}, signs: {}, pictures: {}, gauges: [], kinds: {}, station: { attended: true } };
   let on = false;
   let due = EMPTY;
+  let unsaved = false;
   let view = { name: "list" };
 
   async function load() {
+    if (unsaved) return;
     try {
       due = (await self.shopStore.due(self.shopOutbox.root.dataset.due)) || EMPTY;
     } catch {
@@ -23,8 +25,27 @@
     }
   }
 
+  /* Keeps what is due; where the disk is full this page at least knows it. */
+  async function take(told) {
+    due = told;
+    if (due === EMPTY) return;
+    try {
+      await self.shopStore.keepDue(due);
+      unsaved = false;
+    } catch (fault) {
+      unsaved = true;
+      throw fault;
+    }
+  }
+
   function keep() {
-    if (due !== EMPTY) self.shopStore.keepDue(due).catch(() => {});
+    take(due).catch(() => {});
+  }
+
+  /* A press that the server took: what is kept moves with it. */
+  async function taken(record) {
+    await load();
+    if (parts.advance(due, record, self.shopClock.now())) keep();
   }
 
   function scene() {
@@ -245,5 +266,5 @@
     drawn.append(spot);
   }
 
-  self.shopAway = { is: () => on, enter, leave, press, scanned };
+  self.shopAway = { is: () => on, enter, leave, press, scanned, take, taken };
 })();

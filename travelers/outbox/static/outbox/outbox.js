@@ -125,13 +125,19 @@
     const { xhr, requestConfig } = event.detail;
     if (!xhr) return;
     const made = flying.get(requestConfig.elt);
+    if (!xhr.status || xhr.status >= 500) {
+      // What is lost is told in a moment (lost); what was called off is not.
+      setTimeout(() => flying.delete(requestConfig.elt));
+      return;
+    }
     flying.delete(requestConfig.elt);
-    if (!xhr.status || xhr.status >= 500) return;
     clock.measure(requestConfig.shopSent || Infinity, Date.now(), { get: (name) => xhr.getResponseHeader(name) });
     // Led to the sign-in: that answers nothing that was pressed.
     const elsewhere = xhr.getResponseHeader("HX-Redirect");
     if (!made || elsewhere) return;
     store.remove(made.id).then(count).catch(() => {});
+    const refused = xhr.status !== 200 || xhr.responseText.includes("data-shop-refusal");
+    if (!refused && !self.shopAway.is()) self.shopAway.taken(made).catch(() => {});
     again(SOON_MS);
   });
   document.addEventListener("htmx:beforeSend", (event) => { event.detail.requestConfig.shopSent = Date.now(); });
@@ -230,7 +236,7 @@
     // Somebody else is signed in by now: this page is no longer anybody's.
     if (person && told.person && String(told.person) !== person) stale = true;
     else if (told.pass) root.dataset.pass = told.pass;
-    await store.keepDue({ ...told, url, etag: answer.headers.get("ETag"), pass: undefined }).catch((fault) => {
+    await self.shopAway.take({ ...told, url, etag: answer.headers.get("ETag"), pass: undefined }).catch((fault) => {
       seen.broken = fault && fault.name === "QuotaExceededError" ? "full" : "shut";
     });
     return "sent";
@@ -255,7 +261,7 @@
   async function tried() {
     await count().catch(() => { seen.broken = seen.broken || "shut"; });
     if (seen.waiting.count - flying.size > 0) {
-      if (clock.offset() !== null) await store.giveOffset(clock.offset());
+      if (clock.offset() !== null) await store.giveOffset(clock.offset()).catch(() => {});
       const { state } = await send.flush({ held: new Set([...flying.values()].map((one) => one.id)) });
       await count();
       await self.shopTold.refused();
@@ -273,9 +279,9 @@
       // A page of an older build, or of another person, begins anew when nobody needs it.
       if (stale && !self.shopAway.is() && !typing() && !flying.size) location.reload();
     } else if (state === "away" && !self.shopAway.is()) {
-      await self.shopAway.enter({ quiet: Boolean(document.querySelector("#scene .bench")) });
+      await self.shopAway.enter({ quiet: !document.querySelector("#scene .lists") });
     }
-    if (state === "away") offerSync();
+    if (state === "away" && seen.waiting.count) self.shopKeeper.offerSync();
     shown();
   }
 
@@ -297,27 +303,10 @@
     setTimeout(() => { seen.warning = ""; shown(); }, 8000);
   }
 
-  // --- The worker
-
-  async function offerSync() {
-    if (!seen.waiting.count || !navigator.serviceWorker) return;
-    const ready = await navigator.serviceWorker.getRegistration(root.dataset.here);
-    if (ready && ready.sync) ready.sync.register("shop-outbox").catch(() => {});
-  }
-
-  async function offerPage() {
-    if (!navigator.serviceWorker) return;
-    const made = await navigator.serviceWorker.register(root.dataset.worker, { scope: root.dataset.scope, updateViaCache: "none" });
-    const worker = made.active || made.waiting || made.installing;
-    const ask = () => { if (worker.state === "activated") worker.postMessage({ keep: new URL(root.dataset.here, location).href }); };
-    worker.addEventListener("statechange", ask);
-    ask();
-  }
-
   self.shopOutbox = { root, record, keep, typing, shown, warn };
   window.addEventListener("online", () => again(0));
   document.addEventListener("visibilitychange", () => { if (!document.hidden) again(0); });
-  offerPage().catch(() => {});
+  self.shopKeeper.offerPage().catch(() => {});
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
   self.shopTold.refused().catch(() => { seen.broken = "shut"; shown(); });
   again(SOON_MS);

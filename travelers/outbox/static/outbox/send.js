@@ -83,14 +83,17 @@
     return "more";
   }
 
+  /* Where the disk is full nobody can say that he sends; two may then, without harm. */
+  const leased = () => self.shopStore.lease(owner, LEASE_MS).catch(() => true);
+
   async function flush({ held = new Set() } = {}) {
-    if (!(await self.shopStore.lease(owner, LEASE_MS))) return { state: "busy" };
+    if (!(await leased())) return { state: "busy" };
     let size = BATCH;
     let state = "more";
     let tokens = 0;
     try {
       while (state === "more") {
-        await self.shopStore.lease(owner, LEASE_MS);
+        await leased();
         state = await sendBatch(size, held);
         if (state === "token" && !tokens) {
           // A fresh page's cookie goes with what is due; one try more with it.
@@ -106,7 +109,7 @@
         }
       }
     } finally {
-      await self.shopStore.release(owner);
+      await self.shopStore.release(owner).catch(() => {});
     }
     return { state };
   }

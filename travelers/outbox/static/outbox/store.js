@@ -10,6 +10,7 @@
 
   const NAME = "shop-outbox";
   const VERSION = 1;
+  const spare = [];
   let opened = null;
 
   function open() {
@@ -66,17 +67,23 @@
     });
   }
 
-  /* Takes away what was answered; what was refused stays to be seen. */
-  function settle(answers) {
-    return inOne(["waiting", "refused"], "readwrite", (store) => {
-      for (const { record, answer } of answers) {
-        store("waiting").delete(record.number);
-        if (answer && !answer.accepted) {
-          const { id, number, wish, code, title, made_at: madeAt } = record;
-          store("refused").put({ id, number, wish, code, title, madeAt, ...answer, id });
-        }
-      }
+  /* Takes away what was answered; what was refused stays to be seen. On a full disk
+   * that is in this page alone: what was answered must not wait any longer. */
+  async function settle(answers) {
+    const rows = answers.filter(({ answer }) => !answer.accepted).map(({ record, answer }) => {
+      const { id, number, wish, code, title, made_at: madeAt } = record;
+      return { ...answer, id, number, wish, code, title, madeAt };
     });
+    const taken = (store) => answers.forEach(({ record }) => store("waiting").delete(record.number));
+    try {
+      await inOne(["waiting", "refused"], "readwrite", (store) => {
+        taken(store);
+        rows.forEach((row) => store("refused").put(row));
+      });
+    } catch {
+      await inOne(["waiting"], "readwrite", taken);
+      spare.push(...rows);
+    }
   }
 
   function remove(id) {
@@ -155,14 +162,19 @@
     return inOne(["due"], "readwrite", (store) => { store("due").put(due); });
   }
 
+  async function refused() {
+    return [...(await read("refused", "getAll")), ...spare];
+  }
+
   function forget(id) {
+    const at = spare.findIndex((row) => row.id === id);
+    if (at >= 0) spare.splice(at, 1);
     return inOne(["refused"], "readwrite", (store) => { store("refused").delete(id); });
   }
 
   self.shopStore = {
-    add, settle, remove, batch, waiting, giveOffset, lease, release, note, noted, keepDue, forget,
+    add, settle, remove, batch, waiting, giveOffset, lease, release, note, noted, keepDue, refused, forget,
     all: () => read("waiting", "getAll"),
     due: (url) => read("due", "get", url),
-    refused: () => read("refused", "getAll"),
   };
 })();
