@@ -33,6 +33,7 @@ INSTALLED_APPS = [
     "travelers.floor",
     "travelers.quality",
     "travelers.planning",
+    "travelers.outbox",
     "travelers.paper",
     "travelers.demo",
     "travelers.kit.apps.BackDoorConfig",

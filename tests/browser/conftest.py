@@ -19,6 +19,7 @@ from playwright.sync_api import (
     ConsoleMessage,
     Locator,
     Page,
+    Playwright,
     sync_playwright,
 )
 from playwright.sync_api import Error as PlaywrightError
@@ -59,6 +60,9 @@ addEventListener("htmx:afterRequest", (event) => {
   // An answer is swapped in and settled a moment after it came.
   setTimeout(() => { asking -= 1; }, 80);
 });
+// A press is kept on the tablet before it is sent.
+addEventListener("shop:keeping", () => { asking += 1; });
+addEventListener("shop:kept", () => setTimeout(() => { asking -= 1; }, 20));
 const leaving = (event) =>
   setTimeout(() => { if (!event.defaultPrevented) asking += 1; });
 addEventListener("submit", leaving);
@@ -82,14 +86,19 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def driver() -> Iterator[Playwright]:
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def chromium(driver: Playwright) -> Iterator[Browser]:
     program = shutil.which("chromium") or shutil.which("chromium-browser")
     if program is None:
         pytest.skip(NOT_RUN)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
-        yield browser
-        browser.close()
+    browser = driver.chromium.launch(executable_path=program, args=ARGUMENTS)
+    yield browser
+    browser.close()
 
 
 class LeaveFiles(StaticFilesHandler):

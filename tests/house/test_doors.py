@@ -212,6 +212,14 @@ DOORS: dict[str, Door] = {
         instrument, get=Way(BENCH), post=Way(BENCH, 422)
     ),
     "find/": Door(get=Way(ALL, 200)),
+    # The outbox: a tablet of the shop comes in by its token too (tests/outbox).
+    "station/<str:code>/outbox/": Door(station, post=Way(ALL, 422), public=True),
+    "station/<str:code>/due.json": Door(station, get=Way(ALL), public=True),
+    "late/": Door(get=Way(DECIDERS)),
+    "late/<int:number>/seen/": Door(
+        lambda world: {"number": 1}, post=Way(DECIDERS, 404)
+    ),
+    "sw.js": Door(get=Way(EVERYBODY), public=True),
     # Decisions
     "decisions/": Door(get=Way(DECIDERS)),
     "decisions/answer/": Door(get=Way(DECIDERS, 302), post=Way(DECIDERS, 422)),

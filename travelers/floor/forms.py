@@ -1,5 +1,6 @@
 """What shape has a press of a button, a reading, a hold?"""
 
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -104,6 +105,11 @@ class ReadingForm(forms.Form):
     value = forms.CharField(required=False, strip=False)
     confirm = forms.CharField(required=False)
     instead = forms.CharField(required=False)
+
+
+def typed_in(given: Mapping[str, Any]) -> str:
+    """Give what was typed, or what was chosen instead when it was doubted."""
+    return str(given["instead"] or given["value"])
 
 
 @share_fields

@@ -62,7 +62,9 @@ class Claim:
             station=self.station.code if self.station else "",
             person=self.person.pk,
             step=self.step_id,
-            data=self.data,
+            # Photos may have got through while their answer did not; a tablet that
+            # tells of the defect again has them no more.
+            data={name: said for name, said in self.data.items() if name != "photos"},
         )
 
 

@@ -11,7 +11,7 @@ from django.utils.translation import gettext
 
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
-from travelers.floor.rules.origin import Source
+from travelers.floor.rules.origin import Source, clock_is_off
 from travelers.floor.rules.undo import UNDOABLE
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import label
@@ -42,6 +42,8 @@ class EventRow:
     typed_in_by: str = ""
     undone: "Undone | None" = None
     corrects: int | None = None
+    # What a tablet's clock showed, where that was far from the truth.
+    clock_at: datetime | None = None
 
     @property
     def can_be_undone(self) -> bool:
@@ -144,6 +146,7 @@ def event_row(
         typed_in_by=typed_in_by(event),
         undone=undone.get(event.seq),
         corrects=event.corrects_id,
+        clock_at=_wrong_clock(event),
     )
 
 
@@ -151,6 +154,11 @@ def typed_in_by(event: Event) -> str:
     """Say who typed in what stood on paper; empty where no paper was between."""
     from_paper = event.source == Source.PAPER and event.entered_by
     return str(event.entered_by) if from_paper else ""
+
+
+def _wrong_clock(event: Event) -> datetime | None:
+    off = clock_is_off(event.tablet_at, event.happened_at)
+    return event.tablet_at if off else None
 
 
 def _refusal(event: Event) -> Refusal | None:

@@ -76,17 +76,18 @@ class Idle:
     can_load: bool
 
 
-def idle(*, place: Place, at: datetime) -> Idle:
+def idle(*, place: Place, at: datetime, most: int = MOST_SHOWN) -> Idle:
+    """List a station's parts, of each list at most so many."""
     ready = _ready(place, at)
     here = [_row(step, at) for step in _at(place)]
     lying = [row for row in here if row.until is not None]
     running = [row for row in here if row.until is None]
     return Idle(
-        ready=tuple(ready[:MOST_SHOWN]),
-        ready_more=max(0, len(ready) - MOST_SHOWN),
-        running=tuple(running[:MOST_SHOWN]),
-        lying=tuple(lying[:MOST_SHOWN]),
-        lying_more=max(0, len(lying) - MOST_SHOWN),
+        ready=tuple(ready[:most]),
+        ready_more=max(0, len(ready) - most),
+        running=tuple(running[:most]),
+        lying=tuple(lying[:most]),
+        lying_more=max(0, len(lying) - most),
         out_now=sum(row.can_be_taken for row in lying),
         can_load=not place.attended or any(row.is_laid for row in ready),
     )

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
-from travelers.floor.forms import ReadingForm
+from travelers.floor.forms import ReadingForm, typed_in
 from travelers.floor.queries import CheckScene, Scene
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
@@ -68,8 +68,7 @@ def read(
     check = _check(scene, given)
     value, original = Decimal(0), ""
     if scene and check:
-        # What was chosen instead, when the typed value was doubted.
-        typed = str(given["instead"] or given["value"])
+        typed = typed_in(given)
         said = value_of(typed, check, confirmed=given["confirm"])
         if isinstance(said, Unclear):
             return _ask_again(request, place, at, scene, given, said)

@@ -159,11 +159,11 @@ def get_patient(*, step_id: int) -> Patient:
         stage=step.stage.name,
         outline=OUTLINES[branch],
         shape=model.shape,
-        kinds=_kinds(stage_id=step.stage_id, branch=branch),
+        kinds=kinds_at(stage_id=step.stage_id, branch=branch),
     )
 
 
-def _kinds(*, stage_id: int, branch: Branch) -> tuple[Kind, ...]:
+def kinds_at(*, stage_id: int, branch: Branch) -> tuple[Kind, ...]:
     """List the kinds found on a branch's parts at a stage, most frequent first."""
     often = Counter(
         Defect.objects.filter(step__stage_id=stage_id, part__branch=branch)
