@@ -427,7 +427,7 @@ def test_a_screen_out_of_date_is_told_who_was_first(
         ("1,234.5", "has more than one mark"),
         ("2.2087", "2.2087 mm is far off; 56.101 mm may have been meant."),
         ("561", "561 mm is far off; 56.1 mm may have been meant."),
-        ("2.21 in", "Pocket width is measured in mm, not in in."),
+        ("2.21 oz", "Pocket width is measured in mm, not in oz."),
         ("", "No value was given yet."),
     ],
 )

@@ -255,8 +255,7 @@ def test_a_scanned_gauge_serves_all_its_checks_until_another_is_scanned(
     tablet.read("56.1")
     assert "none was named" in tablet.text
     tablet.scan(one.tag)
-    assert tablet.status == 303
-    tablet.open(tablet.answer.headers["Location"])
+    assert tablet.status == 200
     assert tablet.title == "Pocket width"
     assert "with caliper 3, due 30 June 2027" in tablet.text
     tablet.read("56.1")
@@ -264,7 +263,6 @@ def test_a_scanned_gauge_serves_all_its_checks_until_another_is_scanned(
     tablet.scan(later).follow("Check: Pocket width")
     assert "with caliper 3, due 30 June 2027" in tablet.text
     tablet.scan(other.tag)
-    tablet.open(tablet.answer.headers["Location"])
     assert "with caliper, due 30 June 2027" in tablet.text
     # Another station, and another session at this one, have their own.
     assert "caliper 3" not in Tablet(shop, "SAW").scan(later).text
@@ -295,7 +293,6 @@ def test_an_overdue_gauge_is_refused_at_its_scan_or_marked_as_the_house_says(
     assert "with caliper, due" in pocket.text
     decide_overdue_gauges(decision=OverdueGauges.MARK, by=shop.cast.qa, at=shop.now)
     pocket.scan(old.tag)
-    pocket.open(pocket.answer.headers["Location"])
     assert "with old caliper, overdue since 31 January 2026" in pocket.text
     pocket.read("56.1")
     assert stored()[-1].in_calibration is False
@@ -461,7 +458,6 @@ def test_who_was_signed_out_comes_back_to_the_check(
     back = _sign_in(pocket.client, sign_in)
     pocket.open(back)
     assert pocket.status == 303
-    pocket.open(pocket.answer.headers["Location"])
     assert pocket.title == "Pocket width"
     assert pocket.form("form.check")["data-shop-draft"] == draft
     assert asked.split("?")[1] == pocket.url.split("?")[1]

@@ -223,7 +223,9 @@ def test_without_a_photo_all_is_as_before(
         "Content-Type: application/octet-stream\r\n\r\n\r\n"
     ).encode()
     rest = encode_multipart(BOUNDARY, said(step))
-    answer = joiner.post("/quality/report/", nothing + rest, MULTIPART_CONTENT)
+    answer = joiner.generic(
+        "POST", "/quality/report/", nothing + rest, MULTIPART_CONTENT
+    )
     assert answer.status_code == 302
     assert "photos" not in Event.objects.get(kind="DEFECT").data
     assert files(folder) == []
