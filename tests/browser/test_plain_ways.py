@@ -108,7 +108,7 @@ def test_without_script_a_hold_is_placed_and_seen(floor: Halfway, bare: Tablet) 
     bare.go(f"/station/SAW/?code={step.part.code}")
     bare.page.locator("details.hold summary").click()
     bare.page.fill("#hold-reason", "the grain runs out")
-    bare.touch("details.hold button")
+    bare.touch("details.hold button.press")
     bare.shows("is held since", "the grain runs out")
     assert told(step.part) == ["HOLD"]
 
@@ -204,7 +204,7 @@ def test_a_reason_typed_for_a_hold_is_there_after_signing_in_again(
     joiner.page.locator("details.hold summary").click()
     joiner.page.fill("#hold-reason", "a knot under the bridge")
     Session.objects.all().delete()
-    joiner.touch("details.hold button")
+    joiner.touch("details.hold button.press")
     _sign_in_here(joiner)
     joiner.shows(step.part.instrument.serial)
     assert joiner.page.input_value("#hold-reason") == "a knot under the bridge"

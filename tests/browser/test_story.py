@@ -292,7 +292,7 @@ def _hold_and_lift(story: Story, body: Part) -> None:
     story.scan(body, "CUTTER")
     joiner.page.locator("details.hold summary").click()
     joiner.page.fill("#hold-reason", "QA looks at the pocket")
-    joiner.touch("details.hold button")
+    joiner.touch("details.hold button.press")
     story.agree()
     story.scan(body, "CUTTER")
     joiner.shows("is held since", "QA looks at the pocket")

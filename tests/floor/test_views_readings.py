@@ -458,6 +458,7 @@ def test_who_was_signed_out_comes_back_to_the_check(
     back = _sign_in(pocket.client, sign_in)
     pocket.open(back)
     assert pocket.status == 303
+    pocket.open(pocket.answer.headers["Location"])
     assert pocket.title == "Pocket width"
     assert pocket.form("form.check")["data-shop-draft"] == draft
     assert asked.split("?")[1] == pocket.url.split("?")[1]
