@@ -92,6 +92,21 @@ test-pg: setup ## Run all tests but the browser's on a PostgreSQL of their own
 bench: setup ## Measure speed and growth on this machine
 	@$(WITH_KEY) $(BIN)/python -m tests.bench
 
+# How many seconds the loads of the drill last.
+DURATION ?= 300
+DRILL := env DRILL=full $(PYTEST) tests/drill tests/floor/test_races.py -q -p no:randomly --timeout 7200
+LOADS := $(BIN)/python -W ignore -m tests.bench tablets idle --seconds $(DURATION)
+
+.PHONY: drill
+drill: setup ## Prove at length that nothing scanned is lost (an hour or two; DURATION of loads)
+	@$(DRILL)
+	@$(WITH_KEY) $(LOADS)
+	@if .ci/system-packages postgres; then \
+		.ci/postgres $(DRILL) && .ci/postgres --durable env $(WITH_KEY) $(LOADS); \
+	else \
+		echo "NOT RUN on PostgreSQL: there is no server to start on this machine."; \
+	fi
+
 # --- Check: if it is not here it is not a rule.
 
 CHECKS := check-style check-format check-types check-imports check-templates check-idioms \

@@ -1,20 +1,20 @@
 """How does a deployment say what differs from the defaults?"""
 
 import os
-import sqlite3
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
 
-# Releases in which the fault that can corrupt a write-ahead log when two
-# connections write and checkpoint at the same instant is mended
-# (sqlite.org/wal.html#walresetbug).
-WAL_MENDED_IN = (3, 51, 3)
-WAL_MENDED_LINES = {(3, 50): 7, (3, 44): 6}
+from travelers.kit.durable import journal_mode
+
 # A warning a minute ahead needs time to be seen.
 LEAST_SECONDS = 120
+# Whoever holds a lock longer than this is not waited for any more.
+BUSY_S = 20
+# A database that cannot be reached in so long is away.
+CONNECT_S = 3
 
 
 def text(name: str, default: str) -> str:
@@ -36,14 +36,6 @@ def seconds(name: str, default: int) -> int:
 
 def words(name: str, default: str = "") -> list[str]:
     return [word for word in os.environ.get(name, default).split(",") if word]
-
-
-def journal_mode(version: tuple[int, int, int] = sqlite3.sqlite_version_info) -> str:
-    """Say which journal is safe with this SQLite: WAL only where it is mended."""
-    mended = version >= WAL_MENDED_IN or (
-        version[2] >= WAL_MENDED_LINES.get((version[0], version[1]), 10**6)
-    )
-    return "WAL" if mended else "DELETE"
 
 
 def database(url: str, *, folder: Path) -> dict[str, Any]:
@@ -72,10 +64,11 @@ def database(url: str, *, folder: Path) -> dict[str, Any]:
         "PASSWORD": unquote(parts.password or ""),
         "HOST": unquote(query.get("host", parts.hostname or "")),
         "PORT": str(parts.port or query.get("port", "")),
-        "CONN_MAX_AGE": 0,
+        "CONN_MAX_AGE": None,
         "CONN_HEALTH_CHECKS": True,
         "OPTIONS": {
-            "pool": {"min_size": 1, "max_size": 8, "timeout": 10},
+            "connect_timeout": CONNECT_S,
+            "options": f"-c lock_timeout={BUSY_S}s",
             # A statement that comes again is planned once a connection.
             "server_side_binding": True,
             "prepare_threshold": 2,
@@ -90,7 +83,7 @@ def _sqlite(*, path: str) -> dict[str, Any]:
         "CONN_MAX_AGE": None,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
-            "timeout": 20,
+            "timeout": BUSY_S,
             "init_command": (
                 f"PRAGMA journal_mode={journal_mode()};"
                 "PRAGMA synchronous=FULL;"

@@ -8,9 +8,12 @@ they are put under the name.
 from django.contrib import admin
 from django.urls import include, path
 
+from travelers.floor import urls as floor
 from travelers.lumber import urls as lumber
 from travelers.orders import urls as orders
+from travelers.paper import urls as paper
 from travelers.planning import urls as planning
+from travelers.quality import urls as quality
 from travelers.shop import urls as shop
 
 urlpatterns = [
@@ -21,10 +24,13 @@ urlpatterns = [
     ),
     path("routes/", include("travelers.routes.urls")),
     path("orders/", include(orders)),
-    path("", include("travelers.floor.urls")),
-    path("quality/", include("travelers.quality.urls")),
+    path("", include(([*floor.urlpatterns, *paper.instrument_pages], floor.app_name))),
+    path("", include("travelers.outbox.urls")),
+    path("quality/", include(quality)),
+    path("decisions/", include((quality.decision_pages, "decisions"))),
     path("board/", include(planning)),
-    path("paper/", include("travelers.paper.urls")),
+    path("paper/", include(paper)),
     path("admin/", admin.site.urls),
 ]
 handler400 = "travelers.kit.middleware.bad_request"
+handler500 = "travelers.kit.middleware.fault"

@@ -10,6 +10,7 @@ from tests.cast import Cast, assemble
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
 from travelers.floor.rules import State, Wish
+from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
 from travelers.lumber.actions import Cut, Sawn, accept_delivery, cut_set
 from travelers.lumber.models import PlankSet, Species, Supplier
 from travelers.lumber.rules import Purpose
@@ -139,6 +140,7 @@ class Shop:
         step: Step | None = None,
         event_id: UUID | None = None,
         when: datetime | None = None,
+        origin: Origin = FROM_A_SCREEN,
         **data: Any,
     ) -> Verdict:
         """Record a wish at station ``at``: the step's own, where none is named."""
@@ -154,6 +156,7 @@ class Shop:
             at=when or self.now,
             heard_at=self.now,
             data=data,
+            origin=origin,
         )
         self.log.append(verdict)
         return verdict

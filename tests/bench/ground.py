@@ -3,11 +3,38 @@
 import os
 import sys
 import tempfile
+from argparse import ArgumentParser
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 PLAIN_STATIC = "django.contrib.staticfiles.storage.StaticFilesStorage"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """How long a load lasts, and by which kind of server it is answered."""
+
+    seconds: float
+    how: dict[str, int | str]
+
+    @property
+    def told(self) -> str:
+        from django.db import connection
+
+        served = " ".join(f"{name} {value}" for name, value in self.how.items())
+        return f"{self.seconds:.0f} s on {connection.vendor}, {served}"
+
+
+def asked_for(explained: str | None) -> Asked:
+    parser = ArgumentParser(description=explained)
+    parser.add_argument("--seconds", type=float, default=60, help="how long it lasts")
+    parser.add_argument("--kind", default="sync", help="gunicorn's: sync or gthread")
+    parser.add_argument("--threads", type=int, default=1, help="of each process")
+    given = parser.parse_args()
+    how: dict[str, int | str] = {"kind": given.kind, "threads": given.threads}
+    return Asked(given.seconds, how)
 
 
 @contextmanager

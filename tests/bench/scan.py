@@ -9,35 +9,33 @@ import random
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
 from uuid import uuid4
 
 from tests.bench.bare.fill import SHEETS, STEPS
+from tests.bench.cost import Cost, Request, measure
 from tests.bench.ground import database, environment_of, say
-from tests.bench.server import Cost, Server, serving
+from tests.serving import PIECE, Server, Visitor, serving
 
 INSTRUMENTS, BLOCK, ALONE = 240, 20, 12
-Request = Callable[[], tuple[int, bytes]]
 
 
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder, database() as environment:
-        bare = _bare_environment(folder, environment["DATABASE_URL"])
-        session = _fill_bare(bare)
+        bare = bare_environment(folder, environment["DATABASE_URL"])
+        session = fill_bare(bare)
         wishes = _scans()
         with (
             serving("shopfloor.wsgi:application", environment) as shop,
             serving("tests.bench.bare.wsgi:application", bare) as plain,
         ):
-            _sign_in(plain, session, "/token")
-            _sign_in(shop, wishes.session, wishes.page)
-            plain_scans = _plain_requests(plain)
-            scans = _requests(shop, wishes)
+            plain_scans = plain_requests(signed_in(plain, session, "/token"))
+            scans = _requests(signed_in(shop, wishes.session, wishes.page), wishes)
             # The first requests load code; they are not counted.
-            plain.measure(_take(plain_scans, BLOCK))
-            shop.measure(_take(scans, BLOCK))
+            measure(plain, _take(plain_scans, BLOCK))
+            measure(shop, _take(scans, BLOCK))
             _report(*_in_turn(plain, plain_scans, shop, scans))
 
 
@@ -67,23 +65,24 @@ def _scans() -> Scans:
     return Scans(client.cookies["sessionid"].value, "/station/SAW/", presses)
 
 
-def _requests(server: Server, scans: Scans) -> Iterator[Request]:
+def _requests(visitor: Visitor, scans: Scans) -> Iterator[Request]:
     for press in scans.presses:
-        yield lambda press=press: server.ask(  # type: ignore[misc]
+        yield lambda press=press: visitor.ask(  # type: ignore[misc]
             "POST",
             f"{scans.page}wish/",
             {**press, "event_id": str(uuid4())},
+            PIECE,
         )
 
 
-def _plain_requests(server: Server) -> Iterator[Request]:
+def plain_requests(visitor: Visitor) -> Iterator[Request]:
     draw = random.Random(7)
     while True:
         fields = {
             "token": f"T{draw.randrange(SHEETS):06}",
             "number": str(draw.randrange(STEPS)),
         }
-        yield lambda fields=fields: server.ask("POST", "/scan", fields)  # type: ignore[misc]
+        yield lambda fields=fields: visitor.ask("POST", "/scan", fields)  # type: ignore[misc]
 
 
 def _in_turn(
@@ -95,14 +94,14 @@ def _in_turn(
     """Measure blocks one request at a time, then a block of eight at once."""
     alone = [
         (
-            plain.measure(_take(plain_scans, BLOCK)),
-            shop.measure(_take(scans, BLOCK)),
+            measure(plain, _take(plain_scans, BLOCK)),
+            measure(shop, _take(scans, BLOCK)),
         )
         for _ in range(ALONE)
     ]
     busy = (
-        plain.measure(_take(plain_scans, 150), threads=8),
-        shop.measure(_take(scans, 150), threads=8),
+        measure(plain, _take(plain_scans, 150), threads=8),
+        measure(shop, _take(scans, 150), threads=8),
     )
     return (*(_joined(side) for side in zip(*alone, strict=True)), *busy)  # type: ignore[return-value]
 
@@ -121,17 +120,17 @@ def _take(requests: Iterator[Request], count: int) -> list[Request]:
     return taken
 
 
-def _sign_in(server: Server, session: str, page: str) -> None:
-    """Give the server's cookies: the session's, and the one that a form repeats."""
-    server.cookies = f"sessionid={session}"
-    server.csrf = "a" * 32
-    server.cookies += f"; csrftoken={server.csrf}"
-    status, _ = server.ask("GET", page)
-    if status != 200:
-        raise RuntimeError(f"{page} answered {status}")
+def signed_in(server: Server, session: str, page: str) -> Visitor:
+    """Give a visitor the session's cookie, and the one that a form repeats."""
+    visitor = server.visitor()
+    visitor.cookies |= {"sessionid": session, "csrftoken": "a" * 32}
+    answer = visitor.ask("GET", page)
+    if answer.status != 200:
+        raise RuntimeError(f"{page} answered {answer.status}")
+    return visitor
 
 
-def _bare_environment(folder: str, shop_url: str) -> dict[str, str]:
+def bare_environment(folder: str, shop_url: str) -> dict[str, str]:
     own = dict(os.environ) | environment_of("")
     if shop_url.startswith("sqlite"):
         own["DATABASE_URL"] = f"sqlite:///{Path(folder) / 'bare.sqlite3'}"
@@ -145,7 +144,7 @@ def _bare_environment(folder: str, shop_url: str) -> dict[str, str]:
     return own
 
 
-def _fill_bare(environment: dict[str, str]) -> str:
+def fill_bare(environment: dict[str, str]) -> str:
     command = [sys.executable, "-m", "tests.bench.bare.fill"]
     return subprocess.run(
         command, env=environment, capture_output=True, text=True, check=True

@@ -19,6 +19,7 @@ from playwright.sync_api import (
     ConsoleMessage,
     Locator,
     Page,
+    Playwright,
     sync_playwright,
 )
 from playwright.sync_api import Error as PlaywrightError
@@ -59,6 +60,9 @@ addEventListener("htmx:afterRequest", (event) => {
   // An answer is swapped in and settled a moment after it came.
   setTimeout(() => { asking -= 1; }, 80);
 });
+// A press is kept on the tablet before it is sent.
+addEventListener("shop:keeping", () => { asking += 1; });
+addEventListener("shop:kept", () => setTimeout(() => { asking -= 1; }, 20));
 const leaving = (event) =>
   setTimeout(() => { if (!event.defaultPrevented) asking += 1; });
 addEventListener("submit", leaving);
@@ -82,14 +86,19 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def driver() -> Iterator[Playwright]:
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def chromium(driver: Playwright) -> Iterator[Browser]:
     program = shutil.which("chromium") or shutil.which("chromium-browser")
     if program is None:
         pytest.skip(NOT_RUN)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
-        yield browser
-        browser.close()
+    browser = driver.chromium.launch(executable_path=program, args=ARGUMENTS)
+    yield browser
+    browser.close()
 
 
 class LeaveFiles(StaticFilesHandler):
@@ -140,6 +149,7 @@ class Tablet:
     page: Page
     home: str
     scripts: bool = True
+    fingers: bool = False
     faults: list[str] = field(default_factory=list)
 
     def go(self, path: str) -> None:
@@ -209,7 +219,11 @@ class Tablet:
         if self.scripts:
             self.page.wait_for_timeout(max(0, self.page.evaluate(DOUBLE_TAP_MS)))
         found = self.page.locator(what) if isinstance(what, str) else what
-        found.locator("visible=true").first.click()
+        one = found.locator("visible=true").first
+        if self.fingers:
+            one.tap()
+        else:
+            one.click()
         self.settle()
 
     def scan(self, text: str) -> None:
@@ -268,6 +282,8 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
         *,
         scripts: bool = True,
         dark: bool = False,
+        touch: bool = False,
+        fingers: bool = False,
         browser: Browser | None = None,
         home: str = "",
     ) -> Tablet:
@@ -276,11 +292,12 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
             java_script_enabled=scripts,
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
+            has_touch=touch or fingers,
         )
         context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)
         page = context.new_page()
-        one = Tablet(context, page, home or str(server), scripts)
+        one = Tablet(context, page, home or str(server), scripts, fingers)
         _watch(one)
         made.append(one)
         return one

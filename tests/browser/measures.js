@@ -50,6 +50,99 @@ window.measures = (() => {
     return found.concat(fields.map((one) => ({ said: said(one), px: px(one) })));
   }
 
+  /* What moves the work, and what stops it: the boxes of the main actions. */
+  const MAIN = ".press, .keys button, .keys-enter, .else > .button, .hold > summary, .choices label, .queue .next a";
+  const GRAVE = ".button-grave, .press-bad, .hold > summary";
+  const NEXT = ".press-next:not(.press-bad)";
+
+  function boxes(selector) {
+    return [...document.querySelectorAll(selector)].filter(seen).map((one) => {
+      const box = one.getBoundingClientRect();
+      return { said: said(one), x: box.x, y: box.y, wide: box.width, high: box.height };
+    });
+  }
+  const mains = () => boxes(MAIN);
+  const graves = () => boxes(GRAVE);
+  const nexts = () => boxes(NEXT);
+
+  /* Relative luminance and contrast, as WCAG 2.2 defines them. */
+  function colour(text) {
+    const [r, g, b, a = 1] = text.match(/[\d.]+/g).map(Number);
+    return { r, g, b, a };
+  }
+  function luminance({ r, g, b }) {
+    const [red, green, blue] = [r, g, b].map((c) => {
+      const share = c / 255;
+      return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+    });
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+  }
+  function contrast(one, other) {
+    const [light, dark] = [luminance(one), luminance(other)].sort((a, b) => b - a);
+    return (light + 0.05) / (dark + 0.05);
+  }
+  function ground(one) {
+    for (let at = one; at; at = at.parentElement) {
+      const found = colour(getComputedStyle(at).backgroundColor);
+      if (found.a === 1) return found;
+    }
+    return colour("rgb(255, 255, 255)");
+  }
+
+  /* How well the edge or the body of a control stands out from what is round it. */
+  function edges() {
+    const drawn = `a.button, button, ${FIELDS}, .queue a, .choices label, .place a`;
+    return [...document.querySelectorAll(drawn)].filter(seen).filter((one) =>
+      !one.disabled && !one.matches("[type=checkbox], [type=radio]")).map((one) => {
+      const style = getComputedStyle(one);
+      const round = ground(one.parentElement);
+      const edge = colour(style.borderTopColor);
+      const has = parseFloat(style.borderTopWidth) > 0 && edge.a === 1;
+      const best = Math.max(contrast(ground(one), round), has ? contrast(edge, round) : 1);
+      return { said: said(one), best, bare: !has && !one.matches(FIELDS) };
+    });
+  }
+
+  /* Where the focus is: its ring, and whether anything lies over it. */
+  function focus() {
+    const one = document.activeElement;
+    const style = getComputedStyle(one);
+    const box = one.getBoundingClientRect();
+    const at = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+    const covers = at && (one.contains(at) || at.contains(one));
+    const tick = one.matches(".choices input") && one.closest("label");
+    const ringed = tick ? getComputedStyle(tick) : style;
+    return {
+      said: said(one),
+      isPage: one === document.body,
+      ring: ringed.outlineStyle === "none" ? 0 : parseFloat(ringed.outlineWidth),
+      stands: contrast(colour(ringed.outlineColor), ground(parseFloat(ringed.outlineOffset) < 0 ? one : one.parentElement)),
+      open: Boolean(covers) && box.top > -1 && box.bottom < innerHeight + 1,
+    };
+  }
+
+  /* WCAG 2.2, 1.4.12: wide spacing, put on as a reader's own sheet would be. */
+  function space(on) {
+    const sheet = new CSSStyleSheet();
+    sheet.replaceSync("* { line-height: 1.5 !important; letter-spacing: .12em !important; word-spacing: .16em !important; } p { margin-bottom: 2em !important; }");
+    document.adoptedStyleSheets = on ? [sheet] : [];
+    return [];
+  }
+
+  /* Text that is cut off by its own box, or runs out of a control. */
+  function cut() {
+    return [...document.querySelectorAll("body *")].filter(seen).filter((one) => {
+      const hides = getComputedStyle(one).overflowX !== "visible" && !one.matches(`${FIELDS}, .fb-room, .table-room, .card-room, svg, svg *`);
+      const holds = one.matches("button, .button, summary, .queue a, .choices label");
+      return (hides || holds) && one.scrollWidth > one.clientWidth + 1;
+    }).map(said);
+  }
+
+  function weights() {
+    const found = [...document.querySelectorAll("body *")].filter(seen).filter((one) => one.innerText);
+    return [...new Set(found.map((one) => Number(getComputedStyle(one).fontWeight)))];
+  }
+
   function operations() {
     return [...document.querySelectorAll(".operation")].filter(seen).map(px);
   }
@@ -77,5 +170,8 @@ window.measures = (() => {
       wide.slice(0, 4).map((one) => `${one.tagName} ${one.getAttribute("class")}`));
   }
 
-  return { controls, texts, operations, reach, stickingOut };
+  return {
+    controls, texts, operations, reach, stickingOut, mains, graves, nexts, edges, focus,
+    space, cut, weights,
+  };
 })();

@@ -128,6 +128,8 @@ STATION_SCREENS = (
         operation=False,
         reach=".unread-list a",
     ),
+    Screen("help", lambda f: "/station/SAW/help/", operation=False),
+    Screen("help-part", lambda f: help_of(f, "running"), operation=False),
     Screen("defect-touch", report, reach="input[type=image]"),
     Screen(
         "defect-kind",
@@ -135,6 +137,11 @@ STATION_SCREENS = (
         reach=".choices label, .press-next",
     ),
 )
+
+
+def help_of(floor: Halfway, name: str) -> str:
+    step = floor.steps[name]
+    return f"/station/SAW/help/?code={step.part.code}&step={step.pk}"
 
 
 def misread(code: str) -> str:
@@ -175,6 +182,9 @@ DESK_PAGES = (
     Page("models", "engineer", lambda f: "/routes/", "Tide Green"),
     Page("revision", "engineer", lambda f: "/routes/WREN/A/", "What takes longest"),
     Page("draft", "engineer", lambda f: "/routes/WREN/B/", "draft"),
+    Page("gauges", "qa", lambda f: "/quality/gauges/", "overdue"),
+    Page("from-paper", "lead", lambda f: from_paper(f, "outside"), "Put it on record"),
+    Page("from-paper-done", "lead", lambda f: from_paper(f, "finished"), "has left"),
     Page("defects", "qa", lambda f: "/quality/defects/", "tear-out"),
     Page("defect", "qa", lambda f: defect(f), "Decide"),
     Page("not-yours", "outsider", lambda f: "/orders/", "not part of your work"),
@@ -184,6 +194,10 @@ DESK_PAGES = (
 
 def defect(floor: Halfway) -> str:
     return f"/quality/defects/{halfway.defect().pk}/"
+
+
+def from_paper(floor: Halfway, name: str) -> str:
+    return f"/instrument/{floor.part(name).instrument.serial}/paper/"
 
 
 def instrument(floor: Halfway, name: str) -> str:
@@ -198,6 +212,7 @@ def floor(db: None) -> Iterator[Halfway]:
         yield made
 
 
+@pytest.mark.point(1, 2, 3, 4, 7, 8, 10, 14, 15)
 @pytest.mark.parametrize("screen", STATION_SCREENS, ids=lambda one: one.name)
 def test_a_station_screen_fits_gloves_and_an_arms_length(
     screen: Screen, floor: Halfway, tablet: Callable[..., Tablet]
@@ -210,19 +225,27 @@ def test_a_station_screen_fits_gloves_and_an_arms_length(
     for size in SIZES:
         one.picture(f"station-{screen.name}", size=size)
         found += [f"{size}: {fault}" for fault in _station_faults(one, screen)]
+    key = measures.UPRIGHT_KEY
     for size in UPRIGHT:
         one.resize(size)
         upright = screen if screen.is_plain else replace(screen, reach="")
-        found += [f"{size}: {fault}" for fault in _station_faults(one, upright)]
+        found += [
+            f"{size}: {fault}" for fault in _station_faults(one, upright, least=key)
+        ]
     found += _reflow(one)
     one.resize(SIZES[0])
+    found += measures.lost_by_spacing(one.page) + measures.thin(one.page)
     found += _axe_by_day_and_night(one, enhanced_contrast=True)
     assert not found, "\n".join(found)
 
 
-def _station_faults(one: Tablet, screen: Screen) -> list[str]:
+def _station_faults(
+    one: Tablet, screen: Screen, *, least: float = measures.MAIN
+) -> list[str]:
     found = measures.overflow(one.page)
     found += measures.touch(one.page)
+    found += measures.small_main(one.page, least=least)
+    found += measures.grave_near(one.page)
     found += measures.small_text(one.page)
     if screen.operation:
         found += measures.small_operation(one.page)
@@ -231,6 +254,7 @@ def _station_faults(one: Tablet, screen: Screen) -> list[str]:
     return found
 
 
+@pytest.mark.point(1, 8, 10, 14)
 @pytest.mark.parametrize("page", DESK_PAGES, ids=lambda one: one.name)
 def test_a_desk_page_can_be_read(
     page: Page, floor: Halfway, tablet: Callable[..., Tablet]
@@ -246,6 +270,7 @@ def test_a_desk_page_can_be_read(
         found += [f"{size}: {fault}" for fault in measures.overflow(one.page)]
     found += _reflow(one)
     one.resize(SIZES[0])
+    found += measures.lost_by_spacing(one.page)
     found += _axe_by_day_and_night(one, enhanced_contrast=False)
     assert not found, "\n".join(found)
 
@@ -264,6 +289,7 @@ def _axe_by_day_and_night(one: Tablet, *, enhanced_contrast: bool) -> list[str]:
     for light in ("light", "dark"):
         one.page.emulate_media(color_scheme=light)  # type: ignore[arg-type]
         faults = one.axe(enhanced_contrast=enhanced_contrast)
+        faults += measures.faint_edges(one.page)
         found += [f"{light}: {fault}" for fault in faults]
     return found
 
@@ -275,9 +301,16 @@ WRONG = """<html lang="en"><title>Wrong</title><body style="font-size: 12px">
 <p style="color: #777; background: #666">hard to read</p><input>
 <button class="far" style="position: absolute; top: 3000px">c</button>
 <button class="under" style="width: 90px; height: 90px">d</button>
+<button class="faint" style="border: 1px solid #bbb; background: #fff">e</button>
+<div style="width: 6em; overflow: hidden; white-space: nowrap">spread wide</div>
+<p style="font-weight: 300">thin</p>
+<div style="position: absolute; top: 900px"><button class="press press-next"
+style="width: 90px; height: 99px">f</button
+><button class="button-grave">g</button></div>
 <div style="position: fixed; inset: 0"></div><div style="width: 3000px">.</div>"""
 
 
+@pytest.mark.point(1, 2, 3, 4, 8, 14)
 def test_the_measures_see_what_is_wrong(tablet: Callable[..., Tablet]) -> None:
     # A page of its own under no policy; axe needs scripts that run.
     one: Tablet = tablet()
@@ -292,5 +325,10 @@ def test_the_measures_see_what_is_wrong(tablet: Callable[..., Tablet]) -> None:
     assert "out of reach" in measures.out_of_reach(page, ".far")[0]
     assert measures.out_of_reach(page, ".under") == ["something lies over .under"]
     assert measures.out_of_reach(page, ".none") == ["not there: .none"]
+    assert measures.small_main(page) == ["too small to work with: 'f' is 90 by 99"]
+    assert measures.grave_near(page) == ["too near: 'g' is 0 from 'f'"]
+    assert measures.faint_edges(page) == ["faint edge: 'e' has 1.9:1"]
+    assert "cut off by spacing: spread wide" in measures.lost_by_spacing(page)
+    assert measures.thin(page) == ["thin letters: 300"]
     rules = {fault.split(":")[0] for fault in one.axe()}
     assert {"color-contrast", "label"} <= rules

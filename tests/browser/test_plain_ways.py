@@ -54,6 +54,7 @@ def scan_by_form(one: Tablet, text: str) -> None:
     one.touch(".station-scan button")
 
 
+@pytest.mark.point(34)
 def test_without_script_a_step_is_scanned_checked_and_done(
     floor: Halfway, bare: Tablet
 ) -> None:
@@ -130,6 +131,7 @@ def tab_to(page: Page, name: str) -> None:
     raise AssertionError(f"{MOST_TABS} tabs did not lead to {name!r}")
 
 
+@pytest.mark.point(6, 16)
 def test_the_keyboard_alone_does_a_plain_operation(
     floor: Halfway, joiner: Tablet
 ) -> None:
@@ -149,6 +151,7 @@ def test_the_keyboard_alone_does_a_plain_operation(
     assert (told(step.part), state(step)) == (["START", "FINISH"], "DONE")
 
 
+@pytest.mark.point(6)
 def test_the_keyboard_alone_reads_a_value_and_records_a_defect(
     floor: Halfway, joiner: Tablet
 ) -> None:
@@ -170,6 +173,7 @@ def test_the_keyboard_alone_reads_a_value_and_records_a_defect(
 # --- When the session ends
 
 
+@pytest.mark.point(19)
 def test_what_was_typed_is_there_after_signing_in_again(
     floor: Halfway, joiner: Tablet
 ) -> None:
@@ -312,6 +316,7 @@ def _figure(page: Page, name: str) -> int:
     return int(found.inner_text()) if found.count() else 0
 
 
+@pytest.mark.point(11)
 def test_flash_and_sound_can_be_switched_off_and_stay_off(
     floor: Halfway, joiner: Tablet
 ) -> None:

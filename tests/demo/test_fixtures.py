@@ -10,7 +10,7 @@ import json
 import math
 import re
 from collections import Counter
-from datetime import date, time
+from datetime import date, time, timedelta
 from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
@@ -19,6 +19,8 @@ from typing import Any
 
 import networkx as nx
 import pytest
+
+from travelers.demo.actions.setting_up import FILES_END_ON
 
 TOP = Path(__file__).parents[2]
 DEMO = TOP / "fixtures" / "demo"
@@ -291,14 +293,18 @@ def test_shifts_and_closed_days_are_times_and_days() -> None:
     assert all(c["reason"] for c in shop["closed_days"])
 
 
-def test_gauges_were_calibrated_before_the_first_delivery_and_are_due_in_2027() -> None:
+def test_gauges_were_calibrated_before_the_first_delivery_and_one_is_overdue() -> None:
     gauges = load("shop")["gauges"]
     first = min(d["received_on"] for d in load("lumber")["deliveries"])
     assert len(gauges) >= 14
     assert not doubled([g["name"] for g in gauges])
+    overdue = [g for g in gauges if date.fromisoformat(g["due_on"]) < FILES_END_ON]
+    assert [gauge["name"] for gauge in overdue] == ["Caliper 4"]
+    # The demo begins on the same weekday within a week of the files' end.
+    soonest = min(date.fromisoformat(g["due_on"]) for g in gauges if g not in overdue)
+    assert soonest > FILES_END_ON + timedelta(days=14)
     for gauge in gauges:
         assert date.fromisoformat(gauge["calibrated_on"]) < date.fromisoformat(first)
-        assert date.fromisoformat(gauge["due_on"]).year == 2027
         assert Decimal(gauge["resolution"]) > 0
         assert gauge["unit"]
 

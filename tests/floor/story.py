@@ -5,6 +5,7 @@ and held, one scrapped, and scans of codes that nobody knows.
 """
 
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
@@ -12,6 +13,7 @@ from tests import make
 from travelers.floor import queries
 from travelers.floor.actions import Verdict
 from travelers.floor.rules import Wish
+from travelers.floor.rules.origin import Origin, Source
 from travelers.orders.models import Instrument, Part, Step
 from travelers.quality.actions import decide, report_defect
 from travelers.quality.models import Defect
@@ -54,6 +56,10 @@ def finish(shop: make.Shop, instrument: Instrument) -> None:
     inspect = _step(shop, body)
     shop.must(Wish.START, inspect)
     send_back(shop, inspect, "RUN", "Lacquer")
+    solder = _step(shop, shop.part(instrument, "ELECTRONICS"))
+    paper = Origin(source=Source.PAPER, entered_by_id=shop.cast.lead.pk)
+    an_hour_ago = shop.now - timedelta(hours=1)
+    shop.must(Wish.START, solder, when=an_hour_ago, origin=paper)
     for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):
         shop.work(shop.part(instrument, branch))
     instrument.refresh_from_db()
@@ -81,6 +87,7 @@ def leave_halfway(shop: make.Shop, instrument: Instrument) -> None:
     held = shop.scan(Wish.HOLD, neck, reason="knot, ask QA", only_part=True)
     assert held.accepted
     solder = _step(shop, shop.part(instrument, "ELECTRONICS"))
+    take_back(shop, shop.must(Wish.START, solder))
     shop.must(Wish.START, solder)
 
 
@@ -89,7 +96,14 @@ def scrap(shop: make.Shop, instrument: Instrument) -> None:
     body = shop.part(instrument)
     shop.work(body, until="Machine")
     machine = _step(shop, body)
+    ask_and_hear_no(shop, machine)
     shop.must(Wish.START, machine)
+    take_back(
+        shop,
+        shop.must(
+            Wish.READ, machine, readings=[shop.reading(machine, "57", "caliper")]
+        ),
+    )
     shop.check(machine)
     defect = report(shop, machine, "TEAR_OUT", Severity.STOP)
     told = {"by": shop.cast.qa, "at": shop.now, "reason": "through to the top"}
@@ -126,6 +140,20 @@ def send_back(shop: make.Shop, step: Step, kind: str, to: str) -> None:
         reason="level it and coat it once more",
         from_operation_id=Operation.objects.get(name=to).pk,
     )
+
+
+def take_back(shop: make.Shop, taken: Verdict) -> Verdict:
+    """Take a press back with a touch, at once."""
+    step = Step.objects.get(pk=taken.step_id or 0)
+    return shop.must(Wish.UNDO, step, event=str(taken.event_id))
+
+
+def ask_and_hear_no(shop: make.Shop, step: Step) -> None:
+    """Ask to begin at the wrong station, where the lead says no."""
+    told = {"step": step, "gate": "floor.not_here"}
+    assert shop.scan(Wish.ASK, step.part, at="SAW", **told).accepted
+    no = shop.scan(Wish.DECLINE, step.part, by="lead", reason="take it there", **told)
+    assert no.accepted
 
 
 def refuse(shop: make.Shop, wish: Wish, step: Step, code: str) -> None:

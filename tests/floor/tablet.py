@@ -79,7 +79,13 @@ class Tablet:
             if form["method"] == "get":
                 answer = self.client.get(self.url, data, headers=self.headers)
             else:
-                answer = self.client.post(self.url, data, headers=self.headers)
+                # A scan leads on to what was scanned, as a browser follows it.
+                scans = self.url.endswith("/scan/")
+                answer = self.client.post(
+                    self.url, data, headers=self.headers, follow=scans
+                )
+                if scans and answer.redirect_chain:
+                    self.url = answer.redirect_chain[-1][0]
             self._take(answer)
         return self
 
@@ -123,7 +129,8 @@ def fields(form: Tag) -> dict[str, str]:
     for found in form.select("input[name]"):
         if found.get("type") == "checkbox" and not found.has_attr("checked"):
             continue
-        data[str(found["name"])] = str(found.get("value", "on"))
+        ticked = "on" if found.get("type") == "checkbox" else ""
+        data[str(found["name"])] = str(found.get("value", ticked))
     for choice in form.select("select[name]"):
         chosen = choice.select_one("option[selected]") or choice.select_one("option")
         data[str(choice["name"])] = str(chosen["value"]) if chosen else ""
@@ -143,7 +150,7 @@ def event_id_of(form: Tag) -> UUID:
 def swapped(page: BeautifulSoup, piece: BeautifulSoup) -> str:
     """Put a piece into a page as htmx does: the scene, and what goes with it."""
     whole = BeautifulSoup(str(page), "html.parser")
-    for name in ("scene", "scan-form", "person"):
+    for name in ("scene", "scan-form", "lead", "person"):
         old, new = whole.find(id=name), piece.find(id=name)
         assert isinstance(old, Tag)
         assert isinstance(new, Tag)

@@ -13,7 +13,7 @@ from django.db import IntegrityError, connection, transaction
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from tests.floor.story import at
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Event, Hold, Reading, Stay
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
 
@@ -28,6 +28,8 @@ def _ledger(shop: make.Shop, body: Part) -> None:
     shop.must(Wish.READ, machine, readings=[shop.reading(machine, "56.10", "caliper")])
     assert not shop.scan(Wish.START, "P0000000", at="SAW").accepted
     assert shop.scan(Wish.HOLD, body, reason="knot").accepted
+    read = Event.objects.get(kind="READ", step=machine)
+    shop.must(Wish.UNDO, machine, event=str(read.event_id))
 
 
 def event(**columns: Any) -> Callable[[], object]:
@@ -41,8 +43,23 @@ def unknown(**columns: Any) -> Callable[[], object]:
     return copy(row, event_id=uuid4(), **columns)
 
 
+def undo(**columns: Any) -> Callable[[], object]:
+    row = Event.objects.get(kind="UNDO")
+    return copy(row, event_id=uuid4(), **columns)
+
+
 def reading(**columns: Any) -> Callable[[], object]:
     return copy(Reading.objects.latest("pk"), place=2, **columns)
+
+
+def twice_in_a_load(shop: make.Shop) -> Callable[[], object]:
+    """Let a part lie in a load, and say of another event that it does so too."""
+    part = shop.part(shop.instrument())
+    dry = at(shop, part, "Dry")
+    shop.must(Wish.LOAD, dry, load=str(uuid4()))
+    other = Event.objects.filter(kind="START").first()
+    assert other
+    return copy(Stay.objects.get(), event_id=other.pk)
 
 
 BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
@@ -60,11 +77,18 @@ BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
     ],
     "event_source_known": lambda _: [event(source="RUMOUR")],
     "event_from_paper_says_who_entered_it": lambda _: [event(source="PAPER")],
+    "event_undo_names_what_it_corrects": lambda _: [
+        event(corrects_id=Event.objects.earliest("seq").pk),
+        undo(corrects_id=None),
+        undo(accepted=False, refusal="floor.undo_late"),
+    ],
+    "event_corrected_once": lambda _: [undo()],
     "reading_verdict_known": lambda _: [reading(verdict="FINE"), reading(verdict="")],
     "reading_gauge_says_calibration": lambda _: [
         reading(in_calibration=None),
         reading(gauge_id=None, in_calibration=True),
     ],
+    "stay_open_once_a_step": lambda shop: [twice_in_a_load(shop)],
     "hold_has_a_reason": lambda _: [change(Hold.objects.get(), reason="")],
 }
 # Stopped by the ledger's own trigger before the constraint is asked, on SQLite.

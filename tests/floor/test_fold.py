@@ -107,6 +107,12 @@ class Walk:
                 "reason": reason,
             },
             Wish.ALLOW: {"gate": self.draw(st.sampled_from(GATES)), "reason": reason},
+            Wish.ASK: {"gate": self.draw(st.sampled_from(GATES))},
+            Wish.DECLINE: {"gate": self.draw(st.sampled_from(GATES)), "reason": reason},
+            Wish.UNDO: {
+                "event": str(self.draw(st.sampled_from(self.accepted()))),
+                "reason": reason,
+            },
             Wish.REWORK: {
                 "operations": ways[self.draw(st.integers(0, len(ways) - 1)) :][:3]
             },
@@ -167,6 +173,11 @@ class Walk:
         """Give each part's first open step that is not waiting."""
         begun = ("READY", "RUNNING", "DWELLING")
         return [step for step in self.steps() if step.state in begun]
+
+    def accepted(self) -> list[UUID]:
+        """Give what can be taken back, the newest often: the rest is built on."""
+        told = [v.event_id for v in self.seen if v.accepted]
+        return [*told, *told[-1:] * len(told)] or [UUID(int=0)]
 
     def holds(self) -> list[UUID]:
         placed = [v.event_id for v in self.seen if v.wish is Wish.HOLD and v.accepted]

@@ -11,6 +11,8 @@ from tests.floor.story import allow, at, code_of
 from travelers.floor.models import Event, Reading
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
+from travelers.shop.actions import decide_overdue_gauges
+from travelers.shop.rules import OverdueGauges
 
 pytestmark = pytest.mark.django_db
 
@@ -252,7 +254,7 @@ def test_what_is_judged_is_good_or_not(
     [
         ({"gauge": None}, "floor.gauge_missing"),
         ({"gauge": 10**6}, "floor.gauge_missing"),
-        ({"gauge": "meter"}, "floor.gauge_missing"),
+        ({"gauge": "meter"}, "floor.gauge_other_kind"),
         ({"gauge": "old caliper"}, "floor.gauge_overdue"),
         ({"place": 0}, "floor.not_a_check"),
         ({"place": 2}, "floor.not_a_check"),
@@ -283,6 +285,39 @@ def test_a_reading_with_an_overdue_gauge_says_so_for_ever(
     row = Reading.objects.latest("pk")
     assert (row.gauge, row.in_calibration) == (shop.cast.gauges["old caliper"], False)
     assert row.event.allowed_by == shop.cast.lead
+
+
+def test_where_the_house_only_marks_it_an_overdue_gauge_is_taken(
+    shop: make.Shop, body: Part
+) -> None:
+    machine = at(shop, body, "Machine")
+    shop.must(Wish.START, machine)
+    reading = shop.reading(machine, "56.10", "old caliper")
+    assert code_of(shop.scan(Wish.READ, body, readings=[reading])) == (
+        "floor.gauge_overdue"
+    )
+    decide(shop, OverdueGauges.MARK)
+    shop.must(Wish.READ, machine, readings=[reading])
+    row = Reading.objects.latest("pk")
+    assert (row.gauge, row.in_calibration) == (shop.cast.gauges["old caliper"], False)
+    assert row.event.allowed_by is None
+    decide(shop, OverdueGauges.REFUSE)
+    assert code_of(shop.scan(Wish.READ, body, readings=[reading])) == (
+        "floor.gauge_overdue"
+    )
+    wrong = {**reading, "gauge": shop.cast.gauges["meter"].pk}
+    verdict = shop.scan(Wish.READ, body, readings=[wrong])
+    assert code_of(verdict) == "floor.gauge_other_kind"
+    assert verdict.refusal.words == {
+        "gauge": "meter",
+        "kind": "moisture meter",
+        "check": "Pocket width",
+        "wanted": "caliper",
+    }
+
+
+def decide(shop: make.Shop, decision: OverdueGauges) -> None:
+    decide_overdue_gauges(decision=decision, by=shop.cast.qa, at=shop.now)
 
 
 def test_a_gauge_is_good_on_the_day_it_is_due(shop: make.Shop, body: Part) -> None:

@@ -5,46 +5,24 @@ from collections.abc import Iterator
 from datetime import timedelta
 from io import StringIO
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
-from uuid import UUID
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import IntegrityError, connection, models, transaction
+from django.db import connection, models, transaction
 
-from tests import strict
 from tests.floor import story
+from tests.floor.damage import COLUMNS, damage, delete, found, serial_of, update
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.queries import audit
 from travelers.floor.rules.digest import digest_of
-from travelers.orders.models import Instrument, Part, Step
+from travelers.orders.models import Instrument, Step
 
 pytestmark = pytest.mark.django_db
 
 SEED = 20260310
 MORE = 12
-# Columns that follow from the ledger or must not differ from the released route.
-COLUMNS: dict[type[models.Model], tuple[str, ...]] = {
-    Step: (
-        "instrument", "part", "operation", "repeat", "turn", "stage", "station",
-        "state", "ready_at", "started_at", "dwell_until", "finished_at", "at_station",
-    ),
-    Part: ("held_at", "stage", "look", "since"),
-    Instrument: ("state", "closed_at", "held_at"),
-    Event: tuple(
-        field.name
-        for field in Event._meta.concrete_fields
-        # The number is tried by swapping two; of an accepted one, another column
-        # would have to change too; so of one from paper.
-        if field.name not in ("seq", "accepted", "source")
-    ),
-    Reading: (
-        "event", "characteristic", "place", "value", "unit", "verdict", "gauge",
-        "in_calibration",
-    ),
-    Hold: ("event", "instrument", "part", "reason", "lifted"),
-}  # fmt: skip
-WORDS = {"verdict": ("INSIDE", "LOW", "HIGH")}
 EVERY = [(model, name) for model, names in COLUMNS.items() for name in names]
 
 
@@ -70,97 +48,13 @@ def _taken_back(told: story.Story) -> Iterator[None]:
         transaction.set_rollback(True)
 
 
-def found() -> list[audit.Difference]:
-    differences = [
-        difference
-        for pk in audit.instrument_ids()
-        for difference in audit.check_instrument(instrument_id=pk).differences
-    ]
-    return [*differences, *audit.check_unknown_codes()]
-
-
-def update(row: models.Model, column: str, value: Any) -> None:
-    """Write one column by plain SQL, past the triggers; keys are checked at the end."""
-    table, key = row._meta.db_table, key_of(row)
-    with (
-        strict.triggers_lifted(),
-        transaction.atomic(),
-        connection.cursor() as cursor,
-    ):
-        cursor.execute(
-            f'UPDATE {table} SET "{column}" = %s WHERE "{key}" = %s',
-            [value, row.pk],
-        )
-
-
-def delete(row: models.Model) -> None:
-    table, key = row._meta.db_table, key_of(row)
-    with strict.triggers_lifted(), connection.cursor() as cursor:
-        cursor.execute(f'DELETE FROM {table} WHERE "{key}" = %s', [row.pk])
-
-
-def key_of(row: models.Model) -> str:
-    key = row._meta.pk
-    assert key is not None
-    return str(key.column)
-
-
-def other_value(field: Any, row: models.Model, chance: random.Random) -> Any:
-    """Make a value that the column does not have but could have."""
-    now = getattr(row, field.attname)
-    if isinstance(field, models.ForeignKey):
-        keys = field.related_model._default_manager.exclude(pk=now).order_by("pk")
-        key: int = chance.choice(list(keys.values_list("pk", flat=True)))
-        return key
-    if isinstance(field, models.DateTimeField):
-        return now + timedelta(microseconds=1) if now else a_moment()
-    words = [word for word, _ in field.choices or ()] or WORDS.get(field.name, ())
-    if words:
-        return chance.choice([word for word in words if word != now])
-    return {
-        models.BooleanField: lambda: not now,
-        models.UUIDField: lambda: UUID(int=chance.getrandbits(128)),
-        models.DecimalField: lambda: now + 1,
-        models.PositiveSmallIntegerField: lambda: now + 50,
-        models.PositiveBigIntegerField: lambda: (now or 0) + 50,
-        models.JSONField: lambda: {**now, "reason": "another"},
-        models.CharField: lambda: chance.choice(["another", now[1:]])[:40],
-    }[type(field)]()
-
-
-def a_moment() -> Any:
-    return Instrument.objects.order_by("pk")[0].released_at
-
-
-def damage(seed: int, model: type[models.Model], name: str) -> tuple[Any, str]:
-    """Change one column of a row drawn by chance; give the row and what was done."""
-    chance = random.Random(seed)
-    field = model._meta.get_field(name)
-    assert isinstance(field, models.Field)
-    rows = list(model._default_manager.order_by("pk"))
-    chance.shuffle(rows)
-    for row in rows:
-        value = other_value(field, row, chance)
-        if value == getattr(row, field.attname):
-            continue
-        prepared = field.get_db_prep_save(value, connection)
-        try:
-            with transaction.atomic():
-                update(row, field.column, prepared)
-        except IntegrityError:
-            # A constraint of the table stops it already; try another row.
-            continue
-        return row, f"{field.column}: {getattr(row, field.attname)} -> {value}"
-    raise AssertionError(f"no {model.__name__} lets its {name} be changed alone")
-
-
 # Under which name a changed column is found, where not under its own.
 FOUND_AS = {
     Step: {
         "instrument": {"copy of the route"},
         "part": {"copy of the route"},
-        "operation": {"copy of the route", "turns"},
-        "repeat": {"copy of the route", "turns"},
+        "operation": {"copy of the route", "rework"},
+        "repeat": {"copy of the route", "rework"},
         "turn": {"turns"},
     },
     Reading: {
@@ -192,13 +86,6 @@ def test_one_changed_column_is_found_and_named(
         assert any(str(row.pk) in each.what + each.row for each in differences)
 
 
-def serial_of(row: Any) -> str:
-    if isinstance(row, Instrument):
-        return row.serial
-    owner = row.event.instrument if isinstance(row, Reading) else row.instrument
-    return owner.serial if owner else "unknown code"
-
-
 def test_most_of_the_columns_there_are_are_tried() -> None:
     """Left out is only what neither ledger nor route can know."""
     untried = {
@@ -209,7 +96,7 @@ def test_most_of_the_columns_there_are_are_tried() -> None:
     }
     assert untried == {
         *("Step.id", "Step.position", "Part.id", "Instrument.id", "Reading.id"),
-        *("Hold.id", "Event.seq", "Event.accepted", "Event.source"),
+        *("Hold.id", "Event.seq", "Event.accepted"),
         *("Part.instrument", "Part.branch", "Part.code", "Part.plank_set"),
         *("Instrument.serial", "Instrument.order", "Instrument.revision"),
         *("Instrument.position", "Instrument.released_at"),
@@ -226,7 +113,7 @@ def test_after_the_story_rows_and_ledger_agree(told: story.Story) -> None:
     assert said[0].startswith(f"{instruments} instruments, {events} events; ends in ")
     assert said[1:] == ["Rows and ledger agree."]
     kinds = set(Event.objects.values_list("kind", flat=True))
-    assert len(kinds) == 12, f"the story tells of {kinds} only"
+    assert len(kinds) == 15, f"the story tells of {kinds} only"
 
 
 def test_a_difference_makes_the_command_fail_and_say_where(told: story.Story) -> None:
@@ -288,6 +175,53 @@ def test_the_end_that_is_printed_changes_with_the_last_event(
     assert before.getvalue() != after.getvalue()
 
 
+def printed(tmp_path: Path, *serials: str) -> Path:
+    """Write the heads into a file, as somebody who keeps them elsewhere."""
+    out = StringIO()
+    call_command("check_ledger", *serials, heads=True, stdout=out)
+    path = tmp_path / "heads"
+    path.write_text(out.getvalue())
+    return path
+
+
+def test_a_cut_end_is_found_by_the_head_that_was_printed(
+    told: story.Story, tmp_path: Path
+) -> None:
+    """The last event was refused and moved nothing, so that no row misses it."""
+    neck = told.shop.part(told.halfway, "NECK")
+    assert not told.shop.scan(story.Wish.START, neck).accepted
+    heads = printed(tmp_path)
+    call_command("check_ledger", against=heads, stdout=StringIO())
+    last = Event.objects.filter(instrument=told.halfway).latest("seq")
+    delete(last)
+    call_command("check_ledger", stdout=StringIO())
+    out = StringIO()
+    with pytest.raises(CommandError, match="1 difference"):
+        call_command("check_ledger", against=heads, stdout=out)
+    assert out.getvalue().startswith(f"{told.halfway.serial}, chain, head: row ")
+    assert f"(event {last.seq})" in out.getvalue()
+
+
+def test_work_that_went_on_does_not_trouble_an_old_head(
+    told: story.Story, tmp_path: Path
+) -> None:
+    heads = printed(tmp_path)
+    assert len(heads.read_text().splitlines()) == Instrument.objects.count() + 1
+    neck = told.shop.part(told.halfway, "NECK")
+    told.shop.scan(story.Wish.START, neck)
+    told.shop.scan(story.Wish.START, "P0000000", at="SAW")
+    call_command("check_ledger", against=heads, stdout=StringIO())
+
+
+def test_a_file_that_is_no_heads_is_said(told: story.Story, tmp_path: Path) -> None:
+    path = tmp_path / "heads"
+    with pytest.raises(CommandError, match="heads"):
+        call_command("check_ledger", against=path, stdout=StringIO())
+    path.write_text("W00001 last week\n")
+    with pytest.raises(CommandError, match="“W00001 last week” is not a line"):
+        call_command("check_ledger", against=path, stdout=StringIO())
+
+
 def test_two_events_that_changed_places_are_found(told: story.Story) -> None:
     events = chain(told)
     index = next(
@@ -330,6 +264,18 @@ def test_a_step_that_was_taken_out_is_found(told: story.Story, turn: int) -> Non
     delete(step)
     fields = {each.field for each in found()}
     assert fields & {"copy of the route", "rework"}
+
+
+@pytest.mark.parametrize("column", ["operation_id", "repeat"])
+def test_a_changed_step_of_a_rework_is_found(told: story.Story, column: str) -> None:
+    """Its operation stands in the event that added it, and it comes once."""
+    step = Step.objects.filter(instrument=told.finished, turn=1).order_by("pk")[0]
+    others = Step.objects.filter(station=step.station, part__branch="BODY")
+    operation = others.exclude(operation=step.operation)[0].operation_id
+    update(step, column, {"operation_id": operation, "repeat": 3}[column])
+    assert [(each.field, each.what) for each in found()] == [
+        ("rework", f"step {step.pk}")
+    ]
 
 
 def test_a_step_too_many_is_found(told: story.Story) -> None:

@@ -42,6 +42,9 @@ ANSWERS = {
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     ALLOW    WAITING      READY        RUNNING      DWELLING     already_done dropped
+    ASK      WAITING      READY        RUNNING      DWELLING     already_done dropped
+    DECLINE  WAITING      READY        RUNNING      DWELLING     already_done dropped
+    UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     """,
@@ -57,6 +60,9 @@ ANSWERS = {
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     ALLOW    WAITING      READY        RUNNING      DWELLING     already_done dropped
+    ASK      WAITING      READY        RUNNING      DWELLING     already_done dropped
+    DECLINE  WAITING      READY        RUNNING      DWELLING     already_done dropped
+    UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     """,
@@ -72,6 +78,9 @@ ANSWERS = {
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     ALLOW    WAITING      READY        RUNNING      DWELLING     already_done dropped
+    ASK      WAITING      READY        RUNNING      DWELLING     already_done dropped
+    DECLINE  WAITING      READY        RUNNING      DWELLING     already_done dropped
+    UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     """,
@@ -87,6 +96,9 @@ ANSWERS = {
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     ALLOW    WAITING      READY        RUNNING      DWELLING     already_done dropped
+    ASK      WAITING      READY        RUNNING      DWELLING     already_done dropped
+    DECLINE  WAITING      READY        RUNNING      DWELLING     already_done dropped
+    UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     """,
@@ -102,6 +114,9 @@ ANSWERS = {
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     ALLOW    WAITING      READY        RUNNING      DWELLING     already_done dropped
+    ASK      WAITING      READY        RUNNING      DWELLING     already_done dropped
+    DECLINE  WAITING      READY        RUNNING      DWELLING     already_done dropped
+    UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     """,
@@ -180,7 +195,8 @@ def test_what_lies_says_until_when() -> None:
 
 
 WHO = {
-    "operator": {*Wish} - {Wish.LIFT, Wish.ALLOW, Wish.REWORK, Wish.SCRAP},
+    "operator": {*Wish}
+    - {Wish.LIFT, Wish.ALLOW, Wish.DECLINE, Wish.REWORK, Wish.SCRAP},
     "lead": {*Wish} - {Wish.REWORK, Wish.SCRAP},
     "qa": {*Wish},
     "planner": set(),
@@ -463,10 +479,41 @@ def test_what_was_clamped_is_not_checked_again_when_it_comes_out() -> None:
 
 
 @pytest.mark.parametrize(
-    "wish", [Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.ALLOW, Wish.REWORK, Wish.SCRAP]
+    "wish",
+    [
+        *(Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.REWORK, Wish.SCRAP),
+        *(Wish.ALLOW, Wish.ASK, Wish.DECLINE, Wish.UNDO),
+    ],
 )
 def test_a_remark_may_be_made_of_a_held_part_anywhere(wish: Wish) -> None:
     facts = replace(
         open_facts(), here=False, held=Held("W00001", NOON, "Qa Cast", "crack")
     )
     assert isinstance(judge(facts, wish, NOON), Outcome)
+
+
+@pytest.mark.parametrize("wish", Wish)
+@pytest.mark.parametrize("left", [InstrumentState.FINISHED, InstrumentState.SCRAPPED])
+def test_off_the_floor_only_the_press_that_finished_it_is_taken_back(
+    left: InstrumentState, wish: Wish
+) -> None:
+    facts = replace(
+        open_facts("WORK", State.DONE), instrument_state=left, closed_at=NOON
+    )
+    got = judge(facts, wish, NOON)
+    if wish is Wish.UNDO and left is InstrumentState.FINISHED:
+        assert got == Outcome(State.DONE)
+    else:
+        assert isinstance(got, Refusal)
+        assert got.code == "floor.closed"
+
+
+@pytest.mark.parametrize("wish", [Wish.UNDO, Wish.ASK])
+def test_what_was_found_wrong_with_a_remark_is_said(wish: Wish) -> None:
+    fault = reasons.NO_SUCH_EVENT.about(operation="Glue")
+    assert judge(replace(open_facts(), remark_fault=fault), wish, NOON) == fault
+    # Who may not say it at all hears that first.
+    nobody = replace(open_facts(), remark_fault=fault, roles=frozenset({"planner"}))
+    got = judge(nobody, wish, NOON)
+    assert isinstance(got, Refusal)
+    assert got.code == "floor.may_not"

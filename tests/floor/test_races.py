@@ -9,25 +9,27 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 from django.db import connections
 
 from tests import make
-from tests.floor.story import code_of
+from tests.drill.size import sized
+from tests.floor.story import at, code_of
 from travelers.floor import queries
-from travelers.floor.actions import Verdict, record
-from travelers.floor.models import Event, Hold
+from travelers.floor.actions import Going, Gone, Verdict, record, record_several
+from travelers.floor.models import Event, Hold, Stay
 from travelers.floor.queries import audit
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
 from travelers.routes.queries import released_route
-from travelers.shop.models import Person
+from travelers.shop.models import Person, Station
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 THREADS = 8
+PAIRS = sized(66, 300)
 KNOT = {"reason": "knot", "only_part": True}
 
 
@@ -87,9 +89,10 @@ def told(verdict: Verdict) -> tuple[Any, ...]:
     )
 
 
-def test_one_event_sent_a_thousand_times_by_eight_tablets_has_one_effect(
+def test_r3_one_event_sent_a_thousand_times_by_eight_tablets_has_one_effect(
     shop: make.Shop,
 ) -> None:
+    """R3: the one effect and the 999 repeats have the same answer."""
     step = shop.step_of(shop.part(shop.instrument()))
     assert step
     event_id = uuid4()
@@ -157,11 +160,12 @@ def begun_steps(shop: make.Shop, count: int) -> list[Step]:
     return steps
 
 
-def test_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
+def test_r5_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
     shop: make.Shop,
 ) -> None:
-    steps = begun_steps(shop, 66)
-    assert len(steps) == 66
+    """R5: pair after pair, exactly one is told that it is done."""
+    steps = begun_steps(shop, PAIRS)
+    assert len(steps) == PAIRS
     winners: Counter[Person] = Counter()
     for step in steps:
         pair = together(
@@ -183,7 +187,7 @@ def test_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
         winners[winner] += 1
         accepted = Event.objects.filter(step=step, kind="FINISH", accepted=True)
         assert accepted.count() == 1
-    assert sum(winners.values()) == 66
+    assert sum(winners.values()) == PAIRS
     agree()
 
 
@@ -252,6 +256,77 @@ def test_the_last_place_of_a_room_is_given_once(shop: make.Shop) -> None:
     agree()
 
 
+def dryers(shop: make.Shop, count: int) -> list[Step]:
+    return [at(shop, shop.part(one), "Dry") for one in shop.instruments(count)]
+
+
+def put_in(
+    shop: make.Shop, steps: Sequence[Step], by: str, load: UUID, ids: Sequence[UUID]
+) -> list[Gone]:
+    """Confirm a list as a tablet does."""
+    place = queries.find_place(code="ROOM")
+    assert place
+    return record_several(
+        wish=Wish.LOAD,
+        going=[
+            Going(step.part.code, step.pk, id_)
+            for step, id_ in zip(steps, ids, strict=True)
+        ],
+        load=load,
+        station=place,
+        person=shop.cast.people[by],
+        at=shop.now,
+        heard_at=shop.now,
+    )
+
+
+def new_ids(count: int) -> list[UUID]:
+    return [uuid4() for _ in range(count)]
+
+
+@pytest.mark.parametrize("together_in_one", [False, True])
+def test_two_lists_at_once_share_the_places_of_a_room(
+    shop: make.Shop, *, together_in_one: bool
+) -> None:
+    """Two tablets load three parts each into a room of three places, as two loads
+    and as one that both begin."""
+    for _ in range(4):
+        steps = dryers(shop, 6)
+        mine = uuid4()
+        other = mine if together_in_one else uuid4()
+        both = together(
+            [
+                partial(put_in, shop, steps[:3], "joiner", mine, new_ids(3)),
+                partial(put_in, shop, steps[3:], "finisher", other, new_ids(3)),
+            ]
+        )
+        said = Counter(
+            one.refusal.code if one.refusal else "" for gone in both for one in gone
+        )
+        assert said == {"": 3, "floor.no_room": 3}
+        lying = Step.objects.filter(state="DWELLING", station__code="ROOM")
+        assert lying.count() == 3
+        assert Stay.objects.filter(load__in=[mine, other]).count() == 3
+        shop.later(days=11)
+        for step in lying:
+            shop.check(step)
+            shop.must(Wish.TAKE_OUT, step)
+    agree()
+    assert list(audit.check_loads()) == []
+
+
+def test_a_list_confirmed_by_eight_at_once_goes_in_once(shop: make.Shop) -> None:
+    """A finger that does not stop, and a network that repeats: one effect each."""
+    Station.objects.filter(code="ROOM").update(places=9)
+    steps, load, ids = dryers(shop, 5), uuid4(), new_ids(5)
+    answers = together([partial(put_in, shop, steps, "joiner", load, ids)] * THREADS)
+    assert all(one.refusal is None for gone in answers for one in gone)
+    assert Event.objects.filter(kind="LOAD").count() == 5
+    assert Stay.objects.filter(load=load).count() == 5
+    agree()
+    assert list(audit.check_loads()) == []
+
+
 def test_one_hold_lifted_by_two_is_lifted_once(shop: make.Shop) -> None:
     for instrument in shop.instruments(6):
         part = shop.part(instrument)
@@ -267,6 +342,54 @@ def test_one_hold_lifted_by_two_is_lifted_once(shop: make.Shop) -> None:
         )
         assert sorted(map(code_of, answers)) == ["", "floor.no_such_hold"]
     assert not Hold.objects.filter(lifted=None).exists()
+    agree()
+
+
+def test_one_press_taken_back_by_two_is_taken_back_once(shop: make.Shop) -> None:
+    for step in begun_steps(shop, 12):
+        taken = Event.objects.get(kind="START", step=step)
+        said = {"event": str(taken.event_id), "reason": "slip"}
+        answers = together(
+            [
+                partial(press, shop, Wish.UNDO, step, who, **said)
+                for who in ("joiner", "lead")
+            ]
+        )
+        assert sorted(map(code_of, answers)) == ["", "floor.undone_already"]
+        step.refresh_from_db()
+        assert step.state == "READY"
+    agree()
+
+
+def test_what_is_built_on_a_press_and_its_undo_know_of_each_other(
+    shop: make.Shop,
+) -> None:
+    """Whoever comes second knows of the first: one of the two is refused."""
+    orders: Counter[str] = Counter()
+    for step in begun_steps(shop, 24):
+        taken = Event.objects.get(kind="START", step=step)
+        undo, finish = together(
+            [
+                partial(
+                    press, shop, Wish.UNDO, step, "joiner", event=str(taken.event_id)
+                ),
+                partial(press, shop, Wish.FINISH, step, "finisher"),
+            ]
+        )
+        got = (code_of(undo), code_of(finish))
+        assert got in {("floor.undo_depends", ""), ("", "floor.not_now")}
+        orders["undo first" if undo.accepted else "finish first"] += 1
+    assert orders.total() == 24
+    agree()
+
+
+def test_an_undo_sent_by_all_at_once_has_one_effect(shop: make.Shop) -> None:
+    (step,) = begun_steps(shop, 1)
+    said = {"event": str(Event.objects.get().event_id), "event_id": uuid4()}
+    send = [partial(press, shop, Wish.UNDO, step, "joiner", **said)] * THREADS
+    answers = together(send)
+    assert len({told(answer) for answer in answers}) == 1
+    assert Event.objects.filter(kind="UNDO").count() == 1
     agree()
 
 

@@ -8,7 +8,9 @@ import pytest
 
 from tests import make
 from tests.floor.story import code_of
+from tests.floor.tablet import Tablet
 from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.queries import audit
 from travelers.floor.rules import Wish
 from travelers.floor.rules.digest import digest_of
 from travelers.kit.refusals import Refused
@@ -198,7 +200,35 @@ def test_one_id_with_another_content_is_refused(
         shop.scan(**{"wish": Wish.START, "part": body, "event_id": event_id, **change})
     assert refused.value.refusal.code == "floor.other_content"
     assert rows() == before
-    assert Event.objects.count() == 1
+    first = Event.objects.get(event_id=event_id)
+    assert (first.kind, first.accepted) == ("START", True)
+
+
+def test_r4_that_one_id_came_with_two_contents_is_seen(
+    shop: make.Shop, body: Part, caplog: pytest.LogCaptureFixture
+) -> None:
+    """R4: nothing is changed, and one row and a line of the log tell of it."""
+    event_id = uuid4()
+    shop.scan(Wish.START, body, event_id=event_id)
+    before = rows()
+    for _ in range(3):
+        with pytest.raises(Refused):
+            shop.scan(Wish.HOLD, body, event_id=event_id, by="finisher", reason="knot")
+    assert rows() == before
+    first, told = Event.objects.order_by("seq")
+    assert (told.kind, told.accepted) == ("HOLD", False)
+    assert told.refusal == "floor.other_content"
+    assert told.data == {"reason": "knot", "first": str(event_id), "words": {}}
+    assert (told.instrument, told.person) == (body.instrument, shop.cast.finisher)
+    assert (told.previous_digest, told.digest) == (first.digest, digest_of(told))
+    assert audit.check_instrument(instrument_id=body.instrument_id).differences == ()
+    (line, *_) = caplog.messages
+    assert f"event {event_id} of Finisher Cast at SAW" in line
+    page = Tablet(shop, "SAW", by="lead").open(f"/instrument/{body.instrument.serial}/")
+    assert "floor.other_content" in page.page.get_text()
+    # The first is still answered as it was.
+    again = shop.scan(Wish.START, body, event_id=event_id)
+    assert (again.accepted, again.repeated, again.seq) == (True, True, first.seq)
 
 
 def test_an_id_that_came_with_an_unknown_code_is_not_used_again(
@@ -211,7 +241,7 @@ def test_an_id_that_came_with_an_unknown_code_is_not_used_again(
     with pytest.raises(Refused) as refused:
         shop.scan(Wish.START, body, at="SAW", event_id=event_id)
     assert refused.value.refusal.code == "floor.other_content"
-    assert Event.objects.count() == 1
+    assert not Event.objects.filter(accepted=True).exists()
 
 
 @pytest.mark.parametrize("code", ["P0000000", "rubbish", "", "W9999999", "🎸" * 70])

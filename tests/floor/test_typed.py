@@ -4,8 +4,12 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from django.utils import formats, translation
+from hypothesis import given
+from hypothesis import strategies as st
 
 from travelers.floor.rules.typed import Unclear, value_of
+from travelers.formulas.limits import read_number
 from travelers.routes.rules import Check, CheckKind
 
 WIDTH = Check(
@@ -46,6 +50,33 @@ def test_a_number_is_read_with_comma_point_and_its_unit(text: str, value: str) -
     assert value_of(text, WIDTH) == Decimal(value)
 
 
+@pytest.mark.point(18)
+@given(
+    st.decimals(-99_999, 99_999, places=2),
+    st.sampled_from(["en", "es", "de"]),
+    st.sampled_from(["", " mm"]),
+)
+def test_a_number_is_read_as_each_language_writes_it(
+    value: Decimal, language: str, unit: str
+) -> None:
+    with translation.override(language):
+        written = formats.number_format(value, 2, use_l10n=True)
+    assert read_number(written + unit).value == value
+
+
+@pytest.mark.point(18)
+@given(st.decimals(1000, 99_999, places=2), st.sampled_from(["en", "es", "de"]))
+def test_a_number_in_groups_is_asked_about_and_never_read_as_another(
+    value: Decimal, language: str
+) -> None:
+    with translation.override(language):
+        written = formats.number_format(value, 2, use_l10n=True, force_grouping=True)
+    unclear = value_of(written, WIDTH)
+    assert isinstance(unclear, Unclear)
+    assert unclear.refusal.code in ("floor.value_two_marks", "floor.value_doubted")
+    assert unclear.value in (None, value)
+
+
 @pytest.mark.parametrize(
     ("text", "code"),
     [
@@ -56,7 +87,9 @@ def test_a_number_is_read_with_comma_point_and_its_unit(text: str, value: str) -
         ("١٢", "floor.value_not_a_number"),
         ("1,234.5", "floor.value_two_marks"),
         ("1 234", "floor.value_two_marks"),
-        ("2.2 in", "floor.value_other_unit"),
+        ("2.2 oz", "floor.value_other_unit"),
+        ("56.1 lbf", "floor.value_unknown_unit"),
+        ("1.2E-1", "floor.value_not_a_number"),
         ("5.61 cm", "floor.value_other_unit"),
         ("0.00001", "floor.value_too_fine"),
         ("12345678901", "floor.value_too_fine"),

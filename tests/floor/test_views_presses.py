@@ -201,6 +201,17 @@ def test_the_parts_own_tag_and_other_tags_lead_on_while_a_join_runs(
     assert len(events()) == before
 
 
+def test_a_gauge_scanned_while_a_join_runs_is_taken_to_hand(
+    shop: make.Shop, body: Part, gluing: Tablet
+) -> None:
+    before = len(events())
+    gluing.scan(shop.cast.gauges["caliper"].tag)
+    gluing.open(gluing.answer.headers["Location"])
+    assert "caliper is at hand" in gluing.text
+    assert gluing.title == "Glue"
+    assert len(events()) == before
+
+
 def test_a_press_with_a_code_that_nobody_knows_is_recorded(
     shop: make.Shop, body: Part
 ) -> None:
@@ -246,7 +257,10 @@ def test_a_number_used_for_something_else_is_found_out(
     tablet.wish("FINISH", event_id=used)
     assert tablet.status == 422
     assert "floor.other_content" in tablet.page.get_text()
-    assert events() == [("START", True, "")]
+    assert events() == [
+        ("START", True, ""),
+        ("FINISH", False, "floor.other_content"),
+    ]
 
 
 def test_pressing_a_button_of_an_old_page_changes_nothing(

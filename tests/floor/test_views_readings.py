@@ -12,7 +12,9 @@ from tests.floor.tablet import PIECE, Tablet, events, plain, swapped
 from travelers.floor.models import Event, Reading
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
+from travelers.shop.actions import decide_overdue_gauges, take_codes
 from travelers.shop.models import Gauge
+from travelers.shop.rules import OverdueGauges
 
 pytestmark = pytest.mark.django_db
 
@@ -72,9 +74,9 @@ def test_a_value_inside_is_stored_and_said_at_once(
     ("typed", "refusal", "says", "kept"),
     [
         ("", "floor.value_empty", "No value was given yet.", ""),
-        ("56 one", "floor.value_not_a_number", "“56 one” cannot be read", "56 one"),
+        ("56 one", "floor.value_unknown_unit", "“one” behind the number", "56 one"),
         ("1,234.5", "floor.value_two_marks", "more than one mark", "1,234.5"),
-        ("2.21 in", "floor.value_other_unit", "in mm, not in in.", "2.21 in"),
+        ("2.21 oz", "floor.value_other_unit", "in mm, not in oz.", "2.21 oz"),
         ("56.12345", "floor.value_too_fine", "more digits than", "56.12345"),
         ("9" * 41, "floor.value_too_long", "far too long", "9" * 40),
         ("9" * 900_000, "floor.value_too_long", "far too long", "9" * 40),
@@ -228,13 +230,125 @@ def test_the_gauge_used_last_is_remembered_for_the_station(
     assert tablet.form("option[selected]")["value"] == str(new.pk)
 
 
-def test_a_scanned_gauge_is_taken_to_hand(shop: make.Shop, pocket: Tablet) -> None:
+def another_caliper(shop: make.Shop) -> Gauge:
+    old = shop.cast.gauges["caliper"]
+    return Gauge.objects.create(
+        tag=take_codes(kind="G", count=1)[0],
+        name="caliper 3",
+        kind=old.kind,
+        unit=old.unit,
+        resolution=old.resolution,
+        calibrated_on=old.calibrated_on,
+        due_on=old.due_on,
+    )
+
+
+def test_a_scanned_gauge_serves_all_its_checks_until_another_is_scanned(
+    shop: make.Shop, body: Part
+) -> None:
+    one, other = another_caliper(shop), shop.cast.gauges["caliper"]
+    begun(shop, body, "Machine")
+    later = shop.part(shop.instrument())
+    begun(shop, later, "Machine")
+    tablet = Tablet(shop, "CUTTER").scan(body).follow("Check: Pocket width")
+    assert "Scan the label of the caliper, or choose it." in tablet.text
+    tablet.read("56.1")
+    assert "none was named" in tablet.text
+    tablet.scan(one.tag)
+    assert tablet.status == 303
+    tablet.open(tablet.answer.headers["Location"])
+    assert tablet.title == "Pocket width"
+    assert "with caliper 3, due 30 June 2027" in tablet.text
+    tablet.read("56.1")
+    assert stored()[-1].gauge == one
+    tablet.scan(later).follow("Check: Pocket width")
+    assert "with caliper 3, due 30 June 2027" in tablet.text
+    tablet.scan(other.tag)
+    tablet.open(tablet.answer.headers["Location"])
+    assert "with caliper, due 30 June 2027" in tablet.text
+    # Another station, and another session at this one, have their own.
+    assert "caliper 3" not in Tablet(shop, "SAW").scan(later).text
+    fresh = Tablet(shop, "CUTTER").scan(later).follow("Check: Pocket width")
+    assert "Scan the label of the caliper" in fresh.text
+
+
+def test_a_gauge_of_another_kind_is_refused_at_its_scan(
+    shop: make.Shop, pocket: Tablet
+) -> None:
+    pocket.scan(shop.cast.gauges["meter"].tag)
+    assert pocket.status == 409
+    assert (
+        "meter is a moisture meter; Pocket width is measured with a caliper."
+        in pocket.text
+    )
+    assert pocket.title == "Pocket width"
+    assert "with caliper, due" in pocket.text
+
+
+def test_an_overdue_gauge_is_refused_at_its_scan_or_marked_as_the_house_says(
+    shop: make.Shop, pocket: Tablet
+) -> None:
     old = shop.cast.gauges["old caliper"]
     pocket.scan(old.tag)
-    assert pocket.status == 303
+    assert pocket.status == 409
+    assert "old caliper was due for calibration on" in pocket.text
+    assert "with caliper, due" in pocket.text
+    decide_overdue_gauges(decision=OverdueGauges.MARK, by=shop.cast.qa, at=shop.now)
+    pocket.scan(old.tag)
     pocket.open(pocket.answer.headers["Location"])
-    assert pocket.title == "Pocket width"
-    assert pocket.form("option[selected]")["value"] == str(old.pk)
+    assert "with old caliper, overdue since 31 January 2026" in pocket.text
+    pocket.read("56.1")
+    assert stored()[-1].in_calibration is False
+    assert "The gauge is overdue for calibration." in pocket.text
+    assert "gauge overdue" in pocket.text
+    pocket.follow("Pocket width")
+    assert "The last value was read with a gauge that is overdue" in pocket.text
+    page = instrument_text(pocket)
+    assert "POCKET 56.1 mm – gauge overdue" in page
+    assert "overdue for calibration" in page
+
+
+def instrument_text(tablet: Tablet) -> str:
+    serial = stored()[-1].event.instrument.serial
+    return tablet.open(f"/instrument/{serial}/").text
+
+
+@pytest.mark.parametrize(
+    ("typed", "value", "shown"),
+    [
+        ("2.21 in", "56.1340", "56.134 mm (2.21 in)"),
+        ('2.2100"', "56.1340", "56.134 mm (2.2100 in)"),
+        ("56100 um", "56.1000", "56.1 mm (56100 um)"),
+        ("56,1 mm", "56.1000", "56.1 mm"),
+    ],
+)
+def test_a_unit_is_converted_where_exact_and_the_original_shown(
+    shop: make.Shop, pocket: Tablet, typed: str, value: str, shown: str
+) -> None:
+    pocket.read(typed)
+    assert f"Pocket width: {shown}, inside." in pocket.text
+    (one,) = stored()
+    assert (one.value, one.unit) == (Decimal(value), "mm")
+    original = shown.partition("(")[2].rstrip(")")
+    assert one.event.data["readings"][0].get("read", "") == original
+    assert f"gauge: {original}" in instrument_text(pocket) or not original
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("12.34 g", "Pocket width is measured in mm, not in g."),
+        ("12.34 lbf", "“lbf” behind the number is no unit that is known here."),
+        ("1.2E-1", "“1.2E-1” cannot be read as a number."),
+    ],
+)
+def test_another_unit_is_refused_in_words(
+    pocket: Tablet, typed: str, says: str
+) -> None:
+    pocket.read(typed)
+    assert pocket.status == 422
+    assert says in pocket.text
+    assert stored() == []
 
 
 def test_places_are_walked_one_by_one(shop: make.Shop, body: Part) -> None:

@@ -167,10 +167,21 @@ def test_the_tag_of_another_station_leads_there(shop: make.Shop) -> None:
     assert tablet.answer.headers["Location"] == "/station/BOOTH/"
 
 
-def test_a_gauge_without_a_check_asks_for_the_part(shop: make.Shop) -> None:
+def test_a_gauge_is_chosen_before_any_part_is_scanned(shop: make.Shop) -> None:
     tablet = Tablet(shop, "CUTTER").scan(shop.cast.gauges["caliper"].tag)
     assert tablet.status == 200
-    assert "Scan the part first, then caliper." in tablet.text
+    said = "caliper is at hand for all its checks, due 30 June 2027."
+    assert said in tablet.text
+
+
+def test_a_gauge_scanned_beside_a_part_leaves_the_part_on_the_screen(
+    shop: make.Shop, body: Part
+) -> None:
+    tablet = Tablet(shop, "SAW").scan(body)
+    tablet.scan(shop.cast.gauges["caliper"].tag)
+    assert "caliper is at hand" in tablet.text
+    assert body.instrument.serial in tablet.text
+    assert tablet.title == "Saw"
 
 
 def test_finished_and_scrapped_instruments_say_so(shop: make.Shop, body: Part) -> None:

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from travelers.formulas import codes
+from travelers.formulas import codes, layouts
 from travelers.formulas.codes import Fault, NotACode
 
 ISO_CHARACTERS = string.digits + string.ascii_uppercase
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 NUMBERS = st.integers(min_value=0, max_value=32**5 - 1)
-KINDS = st.sampled_from("PWSKHGQ")
+KINDS = st.sampled_from("PWSKHGQCD")
 MADE = st.builds(codes.make, NUMBERS, KINDS)
 
 
@@ -158,6 +158,8 @@ def test_the_kinds_are_these_seven() -> None:
         "H": "station",
         "G": "gauge",
         "Q": "order",
+        "C": "command",
+        "D": "defect kind",
     }
 
 
@@ -188,6 +190,7 @@ def test_a_link_is_read_back_whatever_the_host(code: str, base: str) -> None:
 
 
 @given(MADE, st.data())
+@pytest.mark.point(29, 34)
 def test_reading_forgives_case_spaces_hyphens_and_confusable_letters(
     code: str, data: st.DataObject
 ) -> None:
@@ -218,6 +221,7 @@ def test_a_link_in_any_dress_is_read(text: str) -> None:
     assert codes.parse(text) == "P000010F"
 
 
+@pytest.mark.point(31)
 @pytest.mark.parametrize(
     "text",
     [
@@ -276,6 +280,7 @@ def test_a_right_check_after_a_salt_that_was_not_needed_is_refused() -> None:
         assert reason_for(forged) is Fault.CHECK
 
 
+@pytest.mark.point(31)
 def test_every_wrong_character_in_200_codes_is_refused() -> None:
     for code in sample(200):
         assert not any(codes.is_right(t) for t in changed(code, ISO_CHARACTERS))
@@ -291,7 +296,8 @@ def test_hardly_a_swap_of_neighbours_passes() -> None:
     assert sum(fault_of(text) is None for text in swaps) < len(swaps) / 500
 
 
-@pytest.mark.parametrize("code", sample(50))
+@pytest.mark.point(31)
+@pytest.mark.parametrize("code", sample(200))
 def test_every_truncation_is_refused_and_says_how_much_is_missing(code: str) -> None:
     for kept in range(1, 8):
         for part in (code[:kept], code[-kept:]):
@@ -301,6 +307,27 @@ def test_every_truncation_is_refused_and_says_how_much_is_missing(code: str) -> 
             assert caught.value.by == 8 - kept
 
 
+@pytest.mark.point(31)
+@pytest.mark.parametrize("code", sample(200))
+def test_no_scan_that_is_cut_off_or_run_together_is_read(code: str) -> None:
+    """Of the code and of its link, from either end, and any two of their pieces.
+
+    Only the link's last eight characters are a whole code again, and are right.
+    """
+    link = codes.link(code, "HTTPS://SHOP.LAN")
+    whole = {code, link}
+    for text in (code, link):
+        pieces = {text[:kept] for kept in range(1, len(text))}
+        pieces |= {text[kept:] for kept in range(1, len(text))}
+        pieces |= {text + piece for piece in (*pieces, text)}
+        pieces |= {piece + text for piece in pieces}
+        read = {piece for piece in pieces - whole if fault_of(piece) is None}
+        assert {codes.parse(piece) for piece in read} <= {code}
+        assert not any(len(piece) < 8 for piece in read)
+        assert not any(layouts.meant(piece) for piece in pieces - whole)
+
+
+@pytest.mark.point(31)
 @pytest.mark.parametrize("more", [1, 2, 8])
 def test_too_many_characters_are_counted(more: int) -> None:
     with pytest.raises(NotACode) as caught:
@@ -387,6 +414,7 @@ def test_nothing_is_close_to_a_right_code_or_to_no_code(text: str) -> None:
 
 
 @given(MADE)
+@pytest.mark.point(34)
 def test_a_grouped_code_is_two_fours_and_is_read_back(code: str) -> None:
     assert re.fullmatch(r"[0-9A-Z]{4}-[0-9A-Z]{4}", codes.grouped(code))
     assert codes.parse(codes.grouped(code)) == code

@@ -232,6 +232,7 @@ def test_five_megabytes_are_too_long_and_not_repeated(unit: str) -> None:
     st.sampled_from([None, *limits.UNITS]),
     st.sampled_from(["", " "]),
 )
+@pytest.mark.point(18)
 def test_a_written_number_is_read_back(
     value: Decimal, mark: str, unit: str | None, gap: str
 ) -> None:
@@ -273,6 +274,7 @@ NUT_WIDTH = (43, 42.5, 43.5, "mm")
 SCALE = (628.65, 628.5, 628.8, "mm")
 
 
+@pytest.mark.point(18)
 @pytest.mark.parametrize(
     ("value", "field", "kind", "likely"),
     [

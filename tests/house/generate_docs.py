@@ -120,6 +120,33 @@ def _moves(machine: Mapping[Any, str]) -> dict[tuple[str, str], list[str]]:
     return moves
 
 
+def points() -> str:
+    """Say of each point that a screen at a bench is held to which test holds it."""
+    from tests.house.points import OPEN, PARTLY, POINTS, held
+
+    lines = [
+        DRAWN,
+        "# What people expect of a screen at a bench",
+        "",
+        "Forty-two points, each with the tests that hold it, or with why it is open.",
+        "A test holds a point by its mark, `@pytest.mark.point(11)`; what is open or",
+        "still missing stands in `tests/house/points.py`.",
+        "",
+        *_head("point", "what is expected", "held by"),
+    ]
+    tests = held()
+    for number, expected in POINTS.items():
+        names = [
+            f"{path.relative_to('tests')}: `{name}`"
+            for path, name in tests.get(number, [])
+        ]
+        if number in PARTLY:
+            names.append(f"still missing: {PARTLY[number]}")
+        by = "<br>".join(names) or f"open: {OPEN.get(number, '?')}"
+        lines.append(_row(number, expected, by))
+    return "\n".join(lines) + "\n"
+
+
 def _head(*names: str) -> list[str]:
     return [_row(*names), "|" + "---|" * len(names)]
 
@@ -132,6 +159,7 @@ DOCUMENTS: dict[str, Callable[[], str]] = {
     "docs/refusals.md": refusals,
     "docs/apps.md": apps,
     "docs/states.md": states,
+    "docs/points.md": points,
 }
 
 

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import models, transaction
@@ -18,13 +19,13 @@ from django.urls.resolvers import URLPattern, URLResolver
 
 from tests import make
 from tests.desk import allotted, client, released
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Event, Hold, Load, Reading
 from travelers.floor.rules import Wish
 from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species, Supplier
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
-from travelers.quality.models import Defect, Disposition
+from travelers.quality.models import Defect, DefectPhoto, Disposition
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import DefectKind, InstrumentModel, Operation, Revision
 from travelers.shop.models import (
@@ -32,6 +33,7 @@ from travelers.shop.models import (
     ClosedDay,
     Counter,
     Gauge,
+    HouseRules,
     NeedsQualification,
     Person,
     Qualification,
@@ -46,6 +48,7 @@ WOOD = ("lead", "planner", "admin")
 PLANS = ("planner", "admin")
 LEADS = ("lead", "admin")
 ROUTES = ("engineer", "admin")
+DECIDERS = ("lead", "qa", "admin")
 READERS = ("joiner", "finisher", "lead", "planner", "qa", "admin")
 DESK = ("lead", "planner", "qa", "engineer", "admin")
 ALL = ("joiner", "finisher", *DESK)
@@ -67,6 +70,7 @@ class World:
     set: PlankSet
     defect: Defect
     tablet: Tablet
+    load: Load
 
 
 @dataclass(frozen=True)
@@ -132,6 +136,13 @@ def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
 
 
+def start(world: World) -> Mapping[str, Any]:
+    begun = Event.objects.filter(kind="START", instrument=world.instrument).latest(
+        "seq"
+    )
+    return {"serial": world.instrument.serial, "target": begun.event_id}
+
+
 DOORS: dict[str, Door] = {
     # The shop
     "sign-in/": Door(get=Way(EVERYBODY), post=Way(EVERYBODY, 200), public=True),
@@ -176,8 +187,16 @@ DOORS: dict[str, Door] = {
     ),
     # The floor: what a role may do with a part is the ledger's to judge.
     "station/<str:code>/": Door(station, get=Way(ALL)),
+    "station/<str:code>/help/": Door(station, get=Way(ALL)),
     "station/<str:code>/wish/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/scan/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/several/": Door(
+        station,
+        get=Way(ALL, 200, lambda world: {"wish": "LOAD"}),
+        post=Way(ALL, 422),
+    ),
     "station/<str:code>/reading/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/answer/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "T/<str:code>": Door(lambda world: {"code": world.body.code}, get=Way(ALL, 302)),
     "instrument/<str:serial>/": Door(instrument, get=Way(ALL)),
     "instrument/<str:serial>/hold/": Door(
@@ -186,7 +205,24 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/lift/": Door(
         instrument, get=Way(ALL, 302), post=Way(ALL, 422)
     ),
+    "instrument/<str:serial>/undo/<uuid:target>/": Door(
+        start, get=Way(DECIDERS), post=Way(DECIDERS, 422)
+    ),
+    "instrument/<str:serial>/paper/": Door(
+        instrument, get=Way(BENCH), post=Way(BENCH, 422)
+    ),
     "find/": Door(get=Way(ALL, 200)),
+    # The outbox: a tablet of the shop comes in by its token too (tests/outbox).
+    "station/<str:code>/outbox/": Door(station, post=Way(ALL, 422), public=True),
+    "station/<str:code>/due.json": Door(station, get=Way(ALL), public=True),
+    "late/": Door(get=Way(DECIDERS)),
+    "late/<int:number>/seen/": Door(
+        lambda world: {"number": 1}, post=Way(DECIDERS, 404)
+    ),
+    "sw.js": Door(get=Way(EVERYBODY), public=True),
+    # Decisions
+    "decisions/": Door(get=Way(DECIDERS)),
+    "decisions/answer/": Door(get=Way(DECIDERS, 302), post=Way(DECIDERS, 422)),
     # Quality
     "quality/report/": Door(
         get=Way(BENCH, 200, lambda world: {"step": world.defect.step_id}),
@@ -195,6 +231,7 @@ DOORS: dict[str, Door] = {
     "quality/outline/<slug:part>/<slug:shape>.svg": Door(
         lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
     ),
+    "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
     "quality/defects/": Door(get=Way(READERS)),
     "quality/defects/<int:number>/": Door(
         lambda world: {"number": world.defect.pk},
@@ -203,6 +240,11 @@ DOORS: dict[str, Door] = {
     ),
     "quality/defects/<uuid:event_id>/": Door(
         lambda world: {"event_id": world.defect.event.event_id}, get=Way(READERS, 302)
+    ),
+    # The disk had no room for the photo of this defect.
+    "quality/defects/<uuid:event_id>/photo/<int:number>/": Door(
+        lambda world: {"event_id": world.defect.event.event_id, "number": 1},
+        get=Way(ALL, 404),
     ),
     # Paper
     "paper/traveler/<path:serial>.pdf": Door(instrument, get=Way(ALL)),
@@ -215,6 +257,10 @@ DOORS: dict[str, Door] = {
     "paper/set/<path:number>/labels.pdf": Door(plank_set, get=Way(ALL)),
     "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),
     "paper/station/<path:code>.pdf": Door(station, get=Way(DESK)),
+    "paper/cards/<path:code>.pdf": Door(station, get=Way(DESK)),
+    "paper/load/<uuid:load_id>.pdf": Door(
+        lambda world: {"load_id": world.load.pk}, get=Way(ALL)
+    ),
     "paper/stations.pdf": Door(get=Way(DESK)),
     "paper/badges.pdf": Door(
         post=Way(LEADS, 200, lambda world: {"username": "joiner"})
@@ -226,6 +272,7 @@ LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
     Badge: LOOK,
+    **dict.fromkeys((DefectPhoto, HouseRules), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
@@ -288,6 +335,12 @@ def furnish(shop: make.Shop) -> World:
     assert step
     shop.must(Wish.START, step)
     shop.check(step)
+    load = Load.objects.create(
+        pk=uuid4(),
+        station=shop.cast.stations["ROOM"],
+        person=shop.cast.joiner,
+        begun_at=shop.now,
+    )
     held = shop.scan(Wish.HOLD, body, by="qa", at="CUTTER", reason="x", only_part=True)
     found = shop.scan(
         Wish.DEFECT, body, step=step, kind="TEAR_OUT", x="0.4", y="0.3",
@@ -304,6 +357,10 @@ def furnish(shop: make.Shop) -> World:
         defect=defect, decision="USE_AS_IS", by=shop.cast.qa, decided_at=shop.now,
         reason="small",
     )  # fmt: skip
+    DefectPhoto.objects.create(
+        defect=defect, number=1, sha256="0" * 64, size=9, width=3, height=3
+    )
+    HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     Sheet.objects.create(
         paper="TRAVELER", of=made.serial, instrument=made, copy=1,
         printed_at=shop.now, printed_by=shop.cast.planner,
@@ -320,7 +377,7 @@ def furnish(shop: make.Shop) -> World:
     assert chosen
     return World(
         shop.order(), allotted(shop, 1), made.order, made, body,
-        chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet,
+        chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
     )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from tests.house import tree
 from travelers.kit.refusals import NOT_FOUND, Refusal, refusal
 
 APPS = {path.parts[1] for path in tree.python_files("travelers") if len(path.parts) > 2}
-STATUSES = {403, 404, 409, 422}
+STATUSES = {403, 404, 409, 422, 503, 507}
 COLD_WORDS = re.compile(r"\b(error|invalid|illegal|success\w*)\b|!", re.IGNORECASE)
 
 

@@ -20,6 +20,9 @@ TILT = 15
 # The widest stain on a sheet, and how dark stains are: coffee, ink, a scraped patch.
 STAIN_MM = 40
 SHADES = (70, 0, 255)
+# What a bench does to a sheet: point 38 of docs/points.md.
+FOLD_MM, TILT_HELD, BLUR_PX = 0.6, 10, 1.5
+DUST, GREY, BLOT = 0.3, 128, 0.15
 
 
 @dataclass(frozen=True)
@@ -85,6 +88,72 @@ def stained(clean: Image.Image, dpi: int, dice: Random) -> Image.Image:
     ImageDraw.Draw(spoilt).ellipse(
         (x - radius, y - radius, x + radius, y + radius), fill=dice.choice(SHADES)
     )
+    return spoilt
+
+
+def battered(clean: Image.Image, dpi: int, dice: Random) -> Iterator[Image.Image]:
+    """Fold or dust a sheet, blot a symbol; then see its corners tilted and blurred."""
+    harm = dice.choice(("fold", "dust", "blot"))
+    spoilt = folded(clean, dpi, dice) if harm == "fold" else clean
+    for corner, side in zip(corners(spoilt), dice.sample((0, 1), 2), strict=True):
+        held = corner
+        if harm == "blot" and side:
+            held = blotted(corner, dpi, dice)
+        if harm == "dust":
+            held = dusted(corner, dice)
+        turned = held.rotate(
+            dice.uniform(-TILT_HELD, TILT_HELD), Image.Resampling.BICUBIC, fillcolor=255
+        )
+        yield turned.filter(ImageFilter.GaussianBlur(BLUR_PX))
+
+
+def folded(clean: Image.Image, dpi: int, dice: Random) -> Image.Image:
+    """Fold a sheet from edge to edge through some point of one of its symbols."""
+    spoilt = clean.copy()
+    one = dice.choice(
+        [found for found in seen(clean, dpi) if _is_own(found, clean, dpi)]
+    )
+    x, y = (
+        dice.uniform(low, high) * dpi / MM_PER_INCH
+        for low, high in ((one.left, one.right), (one.top, one.bottom))
+    )
+    slope = dice.choice((-1, 1)) * dice.uniform(0.5, 2)
+    ends = [(x - 4000, y - 4000 * slope), (x + 4000, y + 4000 * slope)]
+    wide = round(FOLD_MM * dpi / MM_PER_INCH)
+    # The ink has gone where paper was bent, and dirt sits beside it.
+    pen = ImageDraw.Draw(spoilt)
+    pen.line(ends, fill=200, width=2 * wide)
+    pen.line(ends, fill=255, width=wide)
+    return spoilt
+
+
+def _is_own(one: Seen, sheet: Image.Image, dpi: int) -> bool:
+    """Tell the sheet's own two symbols, in its corners, from those of its parts."""
+    wide = sheet.width * MM_PER_INCH / dpi
+    return one.right < wide / 4 or one.left > wide * 3 / 4
+
+
+def dusted(corner: Image.Image, dice: Random) -> Image.Image:
+    """Let grey dust lie on so much of a corner."""
+    dust = Image.frombytes(
+        "L", corner.size, dice.randbytes(corner.width * corner.height)
+    )
+    lies = dust.point([255 if level < DUST * 256 else 0 for level in range(256)])
+    grey = Image.new("L", corner.size, GREY)
+    return Image.composite(grey, corner, lies)
+
+
+def blotted(corner: Image.Image, dpi: int, dice: Random) -> Image.Image:
+    """Blot so much of a symbol's modules, in one piece, anywhere on it."""
+    spoilt = corner.copy()
+    (one, *_) = seen(corner, dpi)
+    dots = dpi / MM_PER_INCH
+    side = (one.right - one.left) * BLOT**0.5
+    x = dice.uniform(one.left, one.right - side) * dots
+    y = dice.uniform(one.top, one.bottom - side) * dots
+    spoilt.paste(
+        dice.choice(SHADES), tuple(map(round, (x, y, x + side * dots, y + side * dots)))
+    )  # type: ignore[arg-type]
     return spoilt
 
 

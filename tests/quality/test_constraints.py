@@ -11,7 +11,7 @@ from tests.constraints import change, copy, names_of, refuses
 from tests.floor import story
 from travelers.floor.models import Event
 from travelers.quality.actions import decide
-from travelers.quality.models import Defect, Disposition
+from travelers.quality.models import Defect, DefectPhoto, Disposition
 from travelers.quality.rules import Decision
 
 pytestmark = pytest.mark.django_db
@@ -34,6 +34,15 @@ def kept_and_scrapped() -> tuple[Disposition, Disposition]:
     return made[0], made[1]
 
 
+def photo(kept: Disposition) -> DefectPhoto:
+    """Give the defect a first photo, once."""
+    told = {"name": "a.jpg", "sha256": "0" * 64, "size": 9, "width": 3, "height": 3}
+    made, _ = DefectPhoto.objects.get_or_create(
+        defect=kept.defect, number=1, defaults=told
+    )
+    return made
+
+
 BREAKS: dict[str, Writes] = {
     "defect_lies_on_the_outline": lambda kept, _: [
         change(kept.defect, **{axis: Decimal(value)})
@@ -42,6 +51,11 @@ BREAKS: dict[str, Writes] = {
     ],
     "defect_severity_known": lambda kept, _: [
         change(kept.defect, severity=severity) for severity in ("BAD", "", "minor")
+    ],
+    "defect_photo_once_a_number": lambda kept, _: [copy(photo(kept), name="b.jpg")],
+    "defect_photo_has_its_own_file": lambda kept, _: [copy(photo(kept), number=2)],
+    "defect_photo_one_of_three": lambda kept, _: [
+        copy(photo(kept), number=number, name="b.jpg") for number in (0, 4)
     ],
     "disposition_has_a_reason": lambda kept, _: [
         change(kept, reason=""),

@@ -247,7 +247,7 @@ def test_the_list_shows_open_ones_first(
 def test_the_list_of_decided_ones_has_pages(
     shop: make.Shop, step: Step, sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("travelers.quality.queries.DECIDED_SHOWN", 2)
+    monkeypatch.setattr("travelers.quality.queries.defects.DECIDED_SHOWN", 2)
     client = sign_in("qa")
     numbers = [story.report(shop, step, "TEAR_OUT").pk for _ in range(5)]
     for number in numbers:

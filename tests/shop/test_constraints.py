@@ -7,14 +7,17 @@ import pytest
 
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
+from travelers.shop.actions import decide_overdue_gauges
 from travelers.shop.models import (
     Badge,
+    HouseRules,
     Invitation,
     NeedsQualification,
     PinTry,
     Qualification,
     Shift,
 )
+from travelers.shop.rules import OverdueGauges
 
 pytestmark = pytest.mark.django_db
 
@@ -51,6 +54,12 @@ def skill(shop: make.Shop) -> Qualification:
     )
 
 
+def rules(shop: make.Shop) -> HouseRules:
+    return decide_overdue_gauges(
+        decision=OverdueGauges.MARK, by=shop.cast.qa, at=shop.now
+    )
+
+
 BREAKS = {
     "person_initials_not_empty": lambda shop: change(shop.cast.joiner, initials=""),
     "shift_starts_before_it_ends": lambda shop: change(
@@ -80,6 +89,10 @@ BREAKS = {
     ),
     "gauge_calibrated_before_due": lambda shop: change(
         shop.cast.gauges["meter"], due_on=date(2025, 7, 1)
+    ),
+    "house_rules_are_one_row": lambda shop: copy(rules(shop), id=2),
+    "house_rules_overdue_gauges_known": lambda shop: change(
+        rules(shop), overdue_gauges="LEND"
     ),
     "gauge_resolution_positive": lambda shop: change(
         shop.cast.gauges["meter"], resolution=Decimal(0)

@@ -1,12 +1,17 @@
 """What shape has a press of a button, a reading, a hold?"""
 
+from collections.abc import Mapping
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
+from travelers.floor.actions import Going
+from travelers.floor.queries import MOST_LISTED
 from travelers.floor.rules import Wish
-from travelers.formulas import codes
+from travelers.formulas import codes, layouts
 from travelers.kit.forms import share_fields
+from travelers.kit.refusals import FORM_WRONG, Refused
 
 LONGEST_REASON = 200
 AT_STATION = (
@@ -17,7 +22,22 @@ AT_STATION = (
     Wish.MATE,
     Wish.HOLD,
     Wish.ALLOW,
+    Wish.DECLINE,
+    Wish.ASK,
+    Wish.UNDO,
 )
+# What a lead says to a question, by the lead's own hand or at another's tablet.
+ANSWERS = (Wish.ALLOW, Wish.DECLINE)
+
+# Which fields of the form a wish says something with.
+SAID = {
+    Wish.MATE: ("mate",),
+    Wish.HOLD: ("reason", "only_part"),
+    Wish.ALLOW: ("gate", "reason"),
+    Wish.DECLINE: ("gate", "reason"),
+    Wish.ASK: ("gate",),
+    Wish.UNDO: ("event",),
+}
 
 
 def without_nul(text: str) -> str:
@@ -30,7 +50,7 @@ def read_code(text: str) -> str:
     try:
         return codes.parse(text)
     except codes.NotACode:
-        return without_nul(text).strip()[:64]
+        return layouts.meant(text) or without_nul(text).strip()[:64]
 
 
 @share_fields
@@ -45,6 +65,7 @@ class WishForm(forms.Form):
     gate = forms.CharField(required=False, max_length=40)
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
     only_part = forms.BooleanField(required=False)
+    event = forms.UUIDField(required=False)
 
     def clean_code(self) -> str:
         return read_code(self.cleaned_data["code"])
@@ -54,15 +75,22 @@ class WishForm(forms.Form):
 
     def said(self) -> dict[str, Any]:
         """Give what the wish says, in the words of its event."""
-        given = self.cleaned_data
-        match Wish(given["wish"]):
-            case Wish.MATE:
-                return {"mate": given["mate"]}
-            case Wish.HOLD:
-                return {"reason": given["reason"], "only_part": given["only_part"]}
-            case Wish.ALLOW:
-                return {"gate": given["gate"], "reason": given["reason"]}
-        return {}
+        given = {**self.cleaned_data, "event": str(self.cleaned_data["event"] or "")}
+        return {name: given[name] for name in SAID.get(Wish(given["wish"]), ())}
+
+
+@share_fields
+class AnswerForm(forms.Form):
+    """A lead's yes or no to a question; at another's tablet with who it is."""
+
+    event_id = forms.UUIDField()
+    wish = forms.ChoiceField(choices=[(wish, wish) for wish in ANSWERS])
+    step = forms.IntegerField(min_value=1)
+    gate = forms.CharField(max_length=40)
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+    number = forms.CharField(required=False, max_length=150)
+    pin = forms.CharField(required=False, max_length=128, strip=False)
+    badge = forms.CharField(required=False, max_length=512)
 
 
 @share_fields
@@ -78,10 +106,61 @@ class ReadingForm(forms.Form):
     confirm = forms.CharField(required=False)
     instead = forms.CharField(required=False)
 
-    def typed(self) -> str:
-        """Give what was typed, or what was chosen instead when it was doubted."""
-        given = self.cleaned_data
-        return str(given["instead"] or given["value"])
+
+def typed_in(given: Mapping[str, Any]) -> str:
+    """Give what was typed, or what was chosen instead when it was doubted."""
+    return str(given["instead"] or given["value"])
+
+
+@share_fields
+class ListForm(forms.Form):
+    """A list of parts that go in or come out together, as its address names it."""
+
+    wish = forms.ChoiceField(choices=[(w, w) for w in (Wish.LOAD, Wish.TAKE_OUT)])
+    load = forms.UUIDField(required=False)
+    # Codes with commas between them; a text that is no code stands in it too.
+    parts = forms.CharField(required=False)
+    code = forms.CharField(required=False)
+    off = forms.CharField(required=False)
+    seen = forms.CharField(required=False)
+
+    def clean_parts(self) -> list[str]:
+        given = without_nul(self.cleaned_data["parts"]).split(",")
+        return list(dict.fromkeys(one for one in given if one.strip()))[:MOST_LISTED]
+
+    def clean_code(self) -> str:
+        return without_nul(self.cleaned_data["code"]).strip()
+
+
+def read_going(rows: list[str]) -> list[Going]:
+    """Read the parts of a confirmed list, each "code step event"."""
+    going = []
+    for row in rows[:MOST_LISTED]:
+        try:
+            code, step_id, event_id = row.split(" ")
+            going.append(Going(read_code(code), int(step_id), UUID(event_id)))
+        except ValueError as misshapen:
+            raise Refused(FORM_WRONG) from misshapen
+    return going
+
+
+@share_fields
+class CardForm(forms.Form):
+    """A scan sent where no script runs: what was scanned, and what is on the screen."""
+
+    event_id = forms.UUIDField()
+    code = forms.CharField(required=False)
+    part = forms.CharField(required=False)
+    step = forms.IntegerField(required=False, min_value=1)
+    check = forms.IntegerField(required=False, min_value=1)
+    place = forms.IntegerField(required=False, min_value=1, max_value=1000)
+    gauge = forms.IntegerField(required=False, min_value=1)
+    doubted = forms.CharField(required=False, max_length=40)
+    ask = forms.CharField(required=False)
+    wish = forms.CharField(required=False)
+
+    def clean_code(self) -> str:
+        return without_nul(self.cleaned_data["code"]).strip()
 
 
 @share_fields
@@ -113,3 +192,14 @@ class LiftForm(forms.Form):
     event_id = forms.UUIDField()
     hold = forms.UUIDField()
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+
+
+class TakeBackForm(forms.Form):
+    """Something to be taken back, with what the reader saw hanging on it."""
+
+    event_id = forms.UUIDField()
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+    seen = forms.CharField(required=False)
+
+    def clean_seen(self) -> list[str]:
+        return str(self.cleaned_data["seen"]).split()

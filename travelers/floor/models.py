@@ -95,6 +95,12 @@ class Event(models.Model):
                 name="event_accepted_is_of_an_instrument",
             ),
             models.CheckConstraint(
+                condition=Q(kind="UNDO", accepted=True, corrects__isnull=False)
+                | ~Q(kind="UNDO", accepted=True) & Q(corrects__isnull=True),
+                name="event_undo_names_what_it_corrects",
+            ),
+            models.UniqueConstraint(fields=["corrects"], name="event_corrected_once"),
+            models.CheckConstraint(
                 condition=one_of(Source, "source"), name="event_source_known"
             ),
             models.CheckConstraint(
@@ -109,6 +115,9 @@ class Event(models.Model):
                 fields=["tablet", "tablet_number"],
                 condition=Q(tablet_number__isnull=False),
                 name="event_of_tablet",
+            ),
+            models.Index(
+                fields=["seq"], condition=Q(kind="UNDO"), name="event_that_undoes"
             ),
         ]
 
@@ -187,3 +196,40 @@ class Hold(models.Model):
 
     def __str__(self) -> str:
         return f"{self.instrument_id} {self.reason}"
+
+
+class Load(models.Model):
+    """Parts that were put into one station together, to dry, to cure, to be pressed."""
+
+    id = models.UUIDField(primary_key=True)
+    station = models.ForeignKey(Station, on_delete=models.PROTECT, related_name="loads")
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    begun_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.station_id} {self.begun_at:%Y-%m-%d %H:%M}"
+
+
+class Stay(models.Model):
+    """One part's time in a load, from its event; open until another took it out."""
+
+    load = models.ForeignKey(Load, on_delete=models.PROTECT, related_name="stays")
+    step = models.ForeignKey(Step, on_delete=models.PROTECT, related_name="stays")
+    event = models.OneToOneField(Event, on_delete=models.PROTECT, related_name="stay")
+    taken_out = models.OneToOneField(
+        Event, on_delete=models.PROTECT, related_name="ended_stay", null=True
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["step"],
+                condition=Q(taken_out__isnull=True),
+                name="stay_open_once_a_step",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.load_id} {self.step_id}"

@@ -2,7 +2,8 @@
 
 Everything here is a function of its arguments: no state, no clock, no framework, and no
 file but the tables of ``shared/``, which `tables` reads once. `codes` makes, checks and
-reads the short code on a tag; `limits` says on which side of its limits a value falls,
+reads the short code on a tag; `layouts` mends what a scanner typed by another keyboard
+layout; `limits` says on which side of its limits a value falls,
 reads what a hand typed and doubts what a hand cannot have measured; `graph` puts steps
 in order and finds the longest way and all descendants; `frets` places frets and reckons
 strings. Units stand in the names of arguments, columns and results (``_mm``, ``_hz``).

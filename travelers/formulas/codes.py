@@ -19,6 +19,8 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "H": "station",
         "G": "gauge",
         "Q": "order",
+        "C": "command",
+        "D": "defect kind",
     }
 )
 """The first character of a code: what sort of thing the tag hangs on."""

@@ -117,6 +117,13 @@ class Doubt:
 
 
 MM_PER_INCH = Decimal("25.4")
+_FACTORS: Mapping[tuple[str, str], Decimal] = MappingProxyType(
+    {
+        ("in", "mm"): MM_PER_INCH,
+        ("um", "mm"): Decimal("0.001"),
+        ("kg", "g"): Decimal(1000),
+    }
+)
 
 # Kind, times, over, where it is known that the field is of this unit. The units stand
 # before the point: 4.3 in a field of mm is ten times too small by either reading, and
@@ -235,6 +242,46 @@ def read_number(text: str) -> Typed:
         raise _unread(text, Unread.THOUSANDS)
     value = Decimal(found["sign"] + number.replace(",", "."))
     return Typed(value=value if value else value.copy_abs(), unit=unit)
+
+
+def convert(value: Decimal, from_unit: str, to_unit: str) -> Decimal | None:
+    """Convert a value between units whose factor is exact.
+
+    Parameters
+    ----------
+    value : Decimal
+        The value in `from_unit`, finite.
+    from_unit, to_unit : str
+        Units of `UNITS`, by any of their names.
+
+    Returns
+    -------
+    Decimal or None
+        The value in `to_unit`, exact; None where these two are not converted.
+
+    Raises
+    ------
+    ValueError
+        If the value is not finite.
+
+    References
+    ----------
+    An inch is 25.4 mm exactly (international yard and pound, 1959); prefixes of the
+    SI Brochure, 9th edition, 3 (from memory).
+
+    Examples
+    --------
+    >>> convert(Decimal("0.5"), "in", "mm"), convert(Decimal(40), "um", "mm")
+    (Decimal('12.70'), Decimal('0.040'))
+    >>> convert(Decimal(1), "lb", "g") is None
+    True
+    """
+    number = _exact("value", value)
+    known = _unit(from_unit), _unit(to_unit)
+    if known[0] == known[1] or from_unit == to_unit:
+        return number
+    factor = _FACTORS.get((known[0] or "", known[1] or ""))
+    return None if factor is None else number * factor
 
 
 def doubt(

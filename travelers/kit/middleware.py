@@ -1,25 +1,36 @@
 """How does a refusal reach the person: as a page, a piece or JSON?"""
 
+import logging
+import sys
 from collections.abc import Callable
 from urllib.parse import urlsplit, urlunsplit
 
 from django.conf import settings
+from django.contrib.auth.models import AnonymousUser
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import RequestDataTooBig
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render, resolve_url
+from django.views.defaults import server_error
 from django_htmx.http import HttpResponseClientRedirect
 
+from travelers.kit.faults import refusal_of
 from travelers.kit.pages import wants_piece
 from travelers.kit.refusals import (
     FORM_WRONG,
     NOT_FOUND,
+    RECORDS_UNREAD,
     STALE_PAGE,
     TOO_MUCH,
     Refusal,
     Refused,
 )
 from travelers.kit.words import remedy_of, sentence_of
+
+log = logging.getLogger(__name__)
+
+# In so many seconds it is worth asking a database again that could not store.
+RETRY_AFTER_S = 5
 
 
 class RefusalMiddleware:
@@ -39,7 +50,25 @@ class RefusalMiddleware:
             return answer(request, exception.refusal)
         if isinstance(exception, Http404):
             return answer(request, NOT_FOUND)
+        return _answer_fault(request, exception)
+
+
+def _answer_fault(
+    request: HttpRequest, fault: BaseException | None
+) -> HttpResponse | None:
+    """Say in words that nothing could be stored; the fault itself goes to the log."""
+    refusal = refusal_of(fault)
+    if refusal is None:
         return None
+    if request.method in ("GET", "HEAD"):
+        refusal = RECORDS_UNREAD
+    log.error("%s %s: %s", request.method, request.path, refusal.code, exc_info=fault)
+    return answer(request, refusal)
+
+
+def fault(request: HttpRequest) -> HttpResponse:
+    """Answer a fault that came before or after the view, as when a session is read."""
+    return _answer_fault(request, sys.exc_info()[1]) or server_error(request)
 
 
 def _leads_to_sign_in(response: HttpResponse) -> bool:
@@ -67,7 +96,7 @@ def stale_page(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 def answer(request: HttpRequest, refusal: Refusal) -> HttpResponse:
     if "application/json" in request.headers.get("Accept", ""):
-        return JsonResponse(
+        response: HttpResponse = JsonResponse(
             {
                 "code": refusal.code,
                 "sentence": sentence_of(refusal),
@@ -75,14 +104,53 @@ def answer(request: HttpRequest, refusal: Refusal) -> HttpResponse:
             },
             status=refusal.status,
         )
+    else:
+        response = _draw(request, refusal)
+    if refusal.status >= 500:
+        response.headers["Retry-After"] = str(RETRY_AFTER_S)
+        response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _draw(request: HttpRequest, refusal: Refusal) -> HttpResponse:
     piece = "#refusal" if wants_piece(request) else ""
+    is_fault = refusal.status >= 500
     response = render(
         request,
         f"kit/refusal.html{piece}",
-        {"refusal": refusal},
+        {
+            "refusal": refusal,
+            "is_fault": is_fault,
+            # A screen that asks by itself is told without flash and sound.
+            "asked_by_itself": "seen" in request.GET,
+            "again": _sent(request) if is_fault else [],
+            **(_known_without_asking(request) if is_fault else {}),
+        },
         status=refusal.status,
     )
     response.headers["Vary"] = "HX-Request, Accept, Cookie"
     # It comes into the target, not in its place: the next answer needs the target.
-    response.headers["HX-Reswap"] = "innerHTML"
+    # Where nothing could be stored all stays, so that it can be pressed once more.
+    response.headers["HX-Reswap"] = "afterbegin" if is_fault else "innerHTML"
     return response
+
+
+def _sent(request: HttpRequest) -> list[tuple[str, str]]:
+    """List what a form sent, with its number, so that it can be sent once more.
+
+    Not where a password was typed: that belongs on no other page.
+    """
+    if request.method != "POST" or "password" in request.POST:
+        return []
+    return [
+        (name, str(value))
+        for name, values in request.POST.lists()
+        for value in values
+        if name != "csrfmiddlewaretoken"
+    ]
+
+
+def _known_without_asking(request: HttpRequest) -> dict[str, object]:
+    """Give what a page's head shows, as far as it needs no database."""
+    person = getattr(request, "_cached_user", None) or AnonymousUser()
+    return {"user": person, "nav": [], "messages": []}

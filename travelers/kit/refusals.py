@@ -94,3 +94,33 @@ STALE_PAGE = refusal(
     gettext_noop("Open it afresh and do it again; nothing was recorded."),
     status=403,
 )
+RECORDS_BUSY = refusal(
+    "kit.records_busy",
+    gettext_noop("The records are busy with something else; this was not stored."),
+    gettext_noop("Keep the part here and press again in a moment."),
+    status=503,
+)
+RECORDS_AWAY = refusal(
+    "kit.records_away",
+    gettext_noop("The records cannot be reached; take this as not stored."),
+    gettext_noop(
+        "Keep the part here and press again in a moment; what came through before "
+        "counts once."
+    ),
+    status=503,
+)
+RECORDS_UNREAD = refusal(
+    "kit.records_unread",
+    gettext_noop("The records cannot be read just now; what stands here may be old."),
+    gettext_noop("Wait a moment and try again; what was answered before is stored."),
+    status=503,
+)
+RECORDS_FULL = refusal(
+    "kit.records_full",
+    gettext_noop("The disk of the records takes no more; this was not stored."),
+    gettext_noop(
+        "Keep the part here, write it on the traveler, and tell whoever looks after "
+        "the server; then press again."
+    ),
+    status=507,
+)

@@ -22,5 +22,11 @@ urlpatterns = [
     ),
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
     path("badges.pdf", views.badges, name="badges"),
+    path("cards/<path:code>.pdf", views.command_cards, name="command_cards"),
+    path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
     path("stations.pdf", views.station_cards, name="station_cards"),
+]
+# What is typed in from a traveler stands with the instrument's pages.
+instrument_pages = [
+    path("instrument/<str:serial>/paper/", views.entry, name="paper"),
 ]

@@ -3,7 +3,7 @@
 from django.contrib import admin
 
 from travelers.kit.backdoor import ReadOnly
-from travelers.quality.models import Defect, Disposition
+from travelers.quality.models import Defect, DefectPhoto, Disposition
 
 
 @admin.register(Defect)
@@ -11,6 +11,13 @@ class DefectAdmin(ReadOnly):
     list_display = ("id", "part", "kind", "severity", "x", "y", "note")
     list_filter = ("severity", "kind")
     list_select_related = ("part", "kind")
+    ordering = ("-id",)
+
+
+@admin.register(DefectPhoto)
+class DefectPhotoAdmin(ReadOnly):
+    list_display = ("defect", "number", "name", "size", "sha256")
+    list_select_related = ("defect",)
     ordering = ("-id",)
 
 

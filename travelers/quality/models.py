@@ -6,7 +6,7 @@ from django.db.models import Q
 
 from travelers.kit.fields import choice, one_of
 from travelers.orders.models import Part, Step
-from travelers.quality.rules import Decision, Severity
+from travelers.quality.rules import MOST_PHOTOS, Decision, Severity
 from travelers.routes.models import DefectKind
 
 
@@ -39,6 +39,37 @@ class Defect(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part_id} {self.kind_id}"
+
+
+class DefectPhoto(models.Model):
+    """A photo of a defect; ``name`` is its file's, empty where none could be kept."""
+
+    defect = models.ForeignKey(Defect, on_delete=models.PROTECT, related_name="photos")
+    number = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=40, blank=True)
+    sha256 = models.CharField(max_length=64)
+    size = models.PositiveIntegerField()
+    width = models.PositiveSmallIntegerField()
+    height = models.PositiveSmallIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["defect", "number"], name="defect_photo_once_a_number"
+            ),
+            models.UniqueConstraint(
+                fields=["name"],
+                condition=~Q(name=""),
+                name="defect_photo_has_its_own_file",
+            ),
+            models.CheckConstraint(
+                condition=Q(number__gte=1, number__lte=MOST_PHOTOS),
+                name="defect_photo_one_of_three",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.defect_id} {self.number}"
 
 
 class Disposition(models.Model):

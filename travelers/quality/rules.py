@@ -5,6 +5,9 @@ from uuid import UUID, uuid5
 
 from travelers.kit.refusals import gettext_noop, refusal
 
+# So many photos of one defect are kept.
+MOST_PHOTOS = 3
+
 
 class Severity(StrEnum):
     MINOR = "MINOR"
@@ -46,4 +49,10 @@ KIND_NOT_HERE = refusal(
     gettext_noop("That kind of defect is not found on this part at this stage."),
     gettext_noop("Choose one of the kinds shown."),
     status=422,
+)
+PHOTO_GONE = refusal(
+    "quality.photo_gone",
+    gettext_noop("This photo is not kept here, or is not as it was stored."),
+    gettext_noop("Tell the admin; a backup may still have it."),
+    status=404,
 )

@@ -1,4 +1,7 @@
-"""Which addresses does the quality app answer?"""
+"""Which addresses does the quality app answer?
+
+What waits for a decision has an address of its own; ``shopfloor.urls`` puts it there.
+"""
 
 from django.urls import path
 
@@ -8,8 +11,14 @@ app_name = "quality"
 urlpatterns = [
     path("report/", views.report, name="report"),
     path("outline/<slug:part>/<slug:shape>.svg", views.outline, name="outline"),
+    path("gauges/", views.gauges, name="gauges"),
     path("defects/", views.defects, name="defects"),
     path("defects/<int:number>/", views.defect, name="defect"),
     # The floor knows a defect by its event alone.
     path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
+    path("defects/<uuid:event_id>/photo/<int:number>/", views.photo, name="photo"),
+]
+decision_pages = [
+    path("", views.decisions, name="list"),
+    path("answer/", views.answer, name="answer"),
 ]

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from travelers.formulas import codes
 from travelers.kit.fields import choice, one_of
 from travelers.routes.rules import (
     Branch,
@@ -326,6 +327,11 @@ class DefectKind(models.Model):
 
     def __str__(self) -> str:
         return self.code
+
+    @property
+    def card(self) -> str:
+        """Give the code of the card by which a scanner names this kind."""
+        return codes.make(self.pk, "D")
 
 
 class DefectBranch(models.Model):

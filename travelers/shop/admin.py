@@ -15,6 +15,7 @@ from travelers.shop.models import (
     ClosedDay,
     Counter,
     Gauge,
+    HouseRules,
     NeedsQualification,
     Person,
     Qualification,
@@ -104,6 +105,13 @@ class GaugeAdmin(Tagged):
     list_filter = ("kind",)
     ordering = ("due_on", "name")
     search_fields = ("name", "tag")
+
+
+@admin.register(HouseRules)
+class HouseRulesAdmin(ReadOnly):
+    list_display = ("overdue_gauges", "changed_at", "changed_by")
+    list_select_related = ("changed_by",)
+    ordering = ("pk",)
 
 
 @admin.register(Tablet)

@@ -9,6 +9,7 @@ from django.urls import ResolverMatch, reverse
 from django.utils.translation import gettext
 
 from travelers.kit.refusals import gettext_noop
+from travelers.shop.passes import pass_of
 from travelers.shop.rules import EVERYBODY, Role
 from travelers.shop.sessions import tablet_here
 
@@ -60,6 +61,15 @@ SIGNPOSTS = (
         ("quality:",),
     ),
     Signpost(
+        "decisions:list",
+        gettext_noop("Decisions"),
+        (Role.LEAD, Role.QA),
+        ("decisions:",),
+    ),
+    Signpost(
+        "outbox:late", gettext_noop("Came late"), (Role.LEAD, Role.QA), ("outbox:",)
+    ),
+    Signpost(
         "shop:people",
         gettext_noop("People"),
         (Role.LEAD,),
@@ -70,11 +80,15 @@ SIGNPOSTS = (
 
 
 def navigation(request: HttpRequest) -> dict[str, Callable[[], Any]]:
-    """Offer the places of the reader's work, and the tablet, to pages that show them.
+    """Offer the places of the reader's work, the tablet and the pass that it carries.
 
-    Callables, because most answers are pieces of a page and show no head.
+    Callables, because most answers are pieces of a page and show none of them.
     """
-    return {"nav": partial(places, request), "tablet": partial(tablet_here, request)}
+    return {
+        "nav": partial(places, request),
+        "tablet": partial(tablet_here, request),
+        "carried_pass": partial(pass_of, request),
+    }
 
 
 def places(request: HttpRequest) -> list[Place]:

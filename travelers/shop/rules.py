@@ -20,6 +20,13 @@ class Role(StrEnum):
     ADMIN = "admin"
 
 
+class OverdueGauges(StrEnum):
+    """What becomes of a reading whose gauge is out of calibration."""
+
+    REFUSE = "REFUSE"
+    MARK = "MARK"
+
+
 # Whoever has some role here; somebody without one sees nothing.
 EVERYBODY = tuple(Role)
 

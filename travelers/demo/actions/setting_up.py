@@ -52,7 +52,7 @@ def set_up_shop(*, end: datetime, zone: ZoneInfo) -> Shop:
         moved_by=moved_by,
         people=_people(said["people"], today),
         stations=_stations(said, shifts),
-        gauges=_gauges(said["gauges"], moved_by),
+        gauges=_gauges(said["gauges"], moved_by, today),
         closed=closed,
         hours={
             code: Hours(zone, shift.weekdays, shift.starts, shift.ends, closed)
@@ -106,22 +106,25 @@ def _stations(said: Any, shifts: dict[str, Shift]) -> dict[str, Station]:
     }
 
 
-def _gauges(rows: list[dict[str, str]], moved_by: timedelta) -> dict[str, list[Gauge]]:
-    gauges: dict[str, list[Gauge]] = defaultdict(list)
+def _gauges(
+    rows: list[dict[str, str]], moved_by: timedelta, today: date
+) -> dict[str, list[Gauge]]:
+    """Make the gauges; those in use are given, one that is overdue lies in a drawer."""
+    in_use: dict[str, list[Gauge]] = defaultdict(list)
     tags = take_codes(kind="G", count=len(rows))
     for row, tag in zip(rows, tags, strict=True):
-        gauges[row["kind"]].append(
-            Gauge.objects.create(
-                tag=tag,
-                name=row["name"],
-                kind=row["kind"],
-                unit=row["unit"],
-                resolution=Decimal(row["resolution"]),
-                calibrated_on=date.fromisoformat(row["calibrated_on"]) + moved_by,
-                due_on=date.fromisoformat(row["due_on"]) + moved_by,
-            )
+        gauge = Gauge.objects.create(
+            tag=tag,
+            name=row["name"],
+            kind=row["kind"],
+            unit=row["unit"],
+            resolution=Decimal(row["resolution"]),
+            calibrated_on=date.fromisoformat(row["calibrated_on"]) + moved_by,
+            due_on=date.fromisoformat(row["due_on"]) + moved_by,
         )
-    return dict(gauges)
+        if gauge.due_on >= today:
+            in_use[gauge.kind].append(gauge)
+    return dict(in_use)
 
 
 def _people(rows: list[dict[str, Any]], today: date) -> dict[str, Person]:

@@ -1,17 +1,19 @@
 """How does a wish get in?  The only door to the ledger."""
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django.db import IntegrityError, transaction
 
 from travelers.floor import queries
 from travelers.floor.actions import ledger, wishes
 from travelers.floor.actions.ledger import Verdict
+from travelers.floor.actions.loads import refused_load
 from travelers.floor.actions.project import project
 from travelers.floor.models import Event
 from travelers.floor.rules import reasons
@@ -19,8 +21,11 @@ from travelers.floor.rules.bench import Bench, StepNow, pick
 from travelers.floor.rules.facts import Facts, Notes, Place, facts_of
 from travelers.floor.rules.machine import REMARKS, Outcome, Wish
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
+from travelers.kit.faults import tried_again
 from travelers.kit.refusals import Refusal, Refused
 from travelers.shop.models import Person
+
+log = logging.getLogger(__name__)
 
 # Heard later than this after it happened, an event counts as late.
 LATE = timedelta(minutes=2)
@@ -41,6 +46,15 @@ class Claim:
     origin: Origin = FROM_A_SCREEN
     data: dict[str, Any] = field(default_factory=dict)
 
+    @property
+    def late(self) -> bool:
+        return self.heard_at - self.at > LATE
+
+    @property
+    def past(self) -> datetime | None:
+        """Give the moment that a late claim is judged at; None means now."""
+        return self.at if self.late else None
+
     def digest(self) -> str:
         return ledger.wish_digest_of(
             wish=self.wish,
@@ -48,10 +62,13 @@ class Claim:
             station=self.station.code if self.station else "",
             person=self.person.pk,
             step=self.step_id,
-            data=self.data,
+            # Photos may have got through while their answer did not; a tablet that
+            # tells of the defect again has them no more.
+            data={name: said for name, said in self.data.items() if name != "photos"},
         )
 
 
+@tried_again
 def record(  # noqa: PLR0913 - a claim has that many parts
     *,
     wish: Wish,
@@ -76,6 +93,9 @@ def record(  # noqa: PLR0913 - a claim has that many parts
     3. Decide by the rules, at the moment it happened.
     4. Append it to the ledger, accepted or refused.
     5. Move the projection, if accepted.
+
+    An id that is known with another content is refused, and nothing is changed; that
+    it came is itself put on record.
     """
     claim = Claim(
         wish,
@@ -83,24 +103,28 @@ def record(  # noqa: PLR0913 - a claim has that many parts
         station,
         person,
         event_id,
-        at,
-        heard_at,
+        # Hours added to local time would be those of its clock, which is changed.
+        at.astimezone(UTC),
+        heard_at.astimezone(UTC),
         step_id,
         origin,
         dict(data or {}),
     )
     try:
         with transaction.atomic():
-            return _record(claim)
+            verdict = _record(claim)
     except IntegrityError:
         # Two first sendings of one id that name no common instrument to lock.
         known = Event.objects.filter(event_id=event_id).first()
         if known is None:
             raise
-        return _answer_again(claim, known, None)
+        verdict = _answer_again(claim, known, None, "")
+    if verdict is None:
+        raise Refused(reasons.OTHER_CONTENT)
+    return verdict
 
 
-def _record(claim: Claim) -> Verdict:
+def _record(claim: Claim) -> Verdict | None:
     found = queries.find_bench(
         code=claim.code, step_id=claim.step_id, lock=True, event_id=claim.event_id
     )
@@ -108,16 +132,42 @@ def _record(claim: Claim) -> Verdict:
     if found is None or found.known:
         known = queries.known_event(event_id=claim.event_id)
         if known:
-            return _answer_again(claim, known, bench)
+            last_digest = found.last_digest if found else ""
+            return _answer_again(claim, known, bench, last_digest)
     if bench is None or found is None:
         return _refuse_unknown(claim)
     return _decide(claim, bench, found.part_id, found.last_digest)
 
 
-def _answer_again(claim: Claim, known: Event, bench: Bench | None) -> Verdict:
-    if known.wish_digest != claim.digest():
-        raise Refused(reasons.OTHER_CONTENT)
-    return ledger.verdict_of(known, bench=bench, repeated=True)
+def _answer_again(
+    claim: Claim, known: Event, bench: Bench | None, last_digest: str
+) -> Verdict | None:
+    """Give the first answer, or none where something else was wished the first time."""
+    if known.wish_digest == claim.digest():
+        return ledger.verdict_of(known, bench=bench, repeated=True)
+    log.warning(
+        "event %s of %s at %s came with another content than first: %s",
+        claim.event_id,
+        claim.person,
+        claim.station.code if claim.station else "no station",
+        claim.wish,
+    )
+    _note_other_content(claim, bench, last_digest)
+    return None
+
+
+def _note_other_content(claim: Claim, bench: Bench | None, last_digest: str) -> None:
+    """Put on record that an id came twice: a tablet is broken, or somebody tries.
+
+    The row's own id follows from both, so that a repeat of it adds no other.
+    """
+    event = _event(claim)
+    event.event_id = uuid5(claim.event_id, claim.digest())
+    if Event.objects.filter(event_id=event.event_id).exists():
+        return
+    event.instrument_id = bench.instrument_id if bench else None
+    event.data["first"] = str(claim.event_id)
+    _refuse(event, reasons.OTHER_CONTENT, bench, last_digest)
 
 
 def _refuse_unknown(claim: Claim) -> Verdict:
@@ -134,10 +184,14 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     if step is None:
         # Nothing is open any more, so the instrument is finished or scrapped.
         return _refuse(event, wishes.closed(bench), bench, last_digest)
-    asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at)
+    who = wishes.Who(claim.person, claim.station)
+    asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at, who)
     event.data = dict(asked.data)
-    if asked.refusal:
-        return _refuse(event, asked.refusal, bench, last_digest)
+    no = asked.refusal
+    if claim.wish is Wish.LOAD:
+        no = refused_load(asked.data, claim.station)
+    if no:
+        return _refuse(event, no, bench, last_digest)
     answer, notes = queries.judge_step(
         wish=claim.wish,
         step=step,
@@ -148,11 +202,14 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     if isinstance(answer, Refusal):
         return _refuse(event, answer, bench, last_digest)
     event.accepted = True
+    event.corrects = asked.corrects
     _note_outcome(event, answer, step, notes)
     event.data |= wishes.effects(claim.wish, asked.data, bench, step)
     ledger.append(event, last_digest=last_digest)
     after = project(event, bench)
-    return ledger.verdict_of(event, bench=after, repeated=False)
+    return ledger.verdict_of(
+        event, bench=after, repeated=False, operation=bench.title(step)
+    )
 
 
 def _refuse(
@@ -165,10 +222,16 @@ def _refuse(
 
 
 def _step_meant(claim: Claim, bench: Bench, part_id: int) -> tuple[StepNow | None, str]:
-    if claim.step_id is not None:
-        if step := bench.step(claim.step_id):
+    step_id = claim.step_id
+    if claim.wish is Wish.UNDO:
+        # It is about the step of what is taken back, wherever the part is by now.
+        step_id = queries.step_of_event(
+            instrument_id=bench.instrument_id, event_id=claim.data["event"]
+        )
+    if step_id is not None:
+        if step := bench.step(step_id):
             return step, ""
-        if closed := queries.closed_step(step_id=claim.step_id):
+        if closed := queries.closed_step(step_id=step_id):
             return closed
     place = claim.station
     step = pick(
@@ -192,7 +255,7 @@ def _facts_with(
         station=_place_of(claim),
         person=str(claim.person),
         roles=frozenset(claim.person.roles),
-        held=None if remark else queries.held_of(bench=bench, step=step),
+        held=None if remark else queries.held_of(bench=bench, step=step, at=claim.past),
         mates={} if remark else queries.mates_of(bench=bench, step=step),
         qualified=remark
         or queries.is_qualified(
@@ -206,7 +269,7 @@ def _facts_with(
 def _place_of(claim: Claim) -> Place | None:
     if claim.station is None or claim.wish is not Wish.LOAD:
         return claim.station
-    return queries.count_again(place=claim.station)
+    return queries.count_again(place=claim.station, at=claim.past)
 
 
 def _event(claim: Claim) -> Event:
@@ -220,7 +283,7 @@ def _event(claim: Claim) -> Event:
         happened_at=claim.at,
         recorded_at=claim.heard_at,
         accepted=False,
-        came_late=claim.heard_at - claim.at > LATE,
+        came_late=claim.late,
         tablet_id=claim.origin.tablet_id,
         tablet_number=claim.origin.number,
         tablet_at=claim.origin.tablet_at,

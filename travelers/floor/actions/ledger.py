@@ -18,6 +18,7 @@ class Verdict:
     """The answer to a wish; a repeat of the same event gets the same one.
 
     ``bench`` is how the instrument stands now; None where the code is unknown.
+    ``operation`` says what it was about, to whoever hears it first.
     """
 
     event_id: UUID
@@ -30,7 +31,9 @@ class Verdict:
     part_id: int | None
     step_id: int | None
     happened_at: datetime
+    person_id: int
     allowed_by_id: int | None = None
+    operation: str = ""
 
 
 def wish_digest_of(**wish: Any) -> str:
@@ -46,7 +49,9 @@ def append(event: Event, *, last_digest: str) -> Event:
     return event
 
 
-def verdict_of(event: Event, *, bench: Bench | None, repeated: bool) -> Verdict:
+def verdict_of(
+    event: Event, *, bench: Bench | None, repeated: bool, operation: str = ""
+) -> Verdict:
     """Tell an event as the answer that its sender gets, now and at each repeat."""
     refusal = None
     if event.refusal:
@@ -62,5 +67,7 @@ def verdict_of(event: Event, *, bench: Bench | None, repeated: bool) -> Verdict:
         part_id=event.part_id,
         step_id=event.step_id,
         happened_at=event.happened_at,
+        person_id=event.person_id,
         allowed_by_id=event.allowed_by_id,
+        operation=operation,
     )

@@ -6,30 +6,25 @@ from datetime import datetime
 from django.db.models import Min, Q
 
 from travelers.floor import queries
+from travelers.floor.actions.loads import move_stays, move_stays_back
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.bench import Bench, Change, StepNow, advance
-from travelers.floor.rules.fold import moves_of
+from travelers.floor.rules.fold import PART_MOVES, STEP_MOVES, moves_of
 from travelers.floor.rules.machine import Wish
 from travelers.kit.rows import write_rows
 from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import InstrumentState
 
-STEP_FIELDS = (
-    "state",
-    "ready_at",
-    "started_at",
-    "dwell_until",
-    "finished_at",
-    "at_station_id",
-)
-PART_FIELDS = ("stage_id", "look", "since", "held_at")
-
 
 def project(event: Event, bench: Bench) -> Bench:
     """Write what the event changes and give the bench as it stands after."""
     wish = Wish(event.kind)
+    if wish is Wish.UNDO:
+        return _without(event, bench)
     if wish is Wish.READ:
         _write_readings(event)
+    if wish in (Wish.LOAD, Wish.TAKE_OUT):
+        move_stays(event)
     if wish in (Wish.HOLD, Wish.LIFT):
         bench = _with_holds(event, bench)
     if wish is Wish.SCRAP:
@@ -50,9 +45,28 @@ def project(event: Event, bench: Bench) -> Bench:
     return change.bench
 
 
+def _without(event: Event, bench: Bench) -> Bench:
+    """Write the rows as they would be if what is taken back had never been.
+
+    What moved nothing, such as a reading, leaves all rows as they are.
+    """
+    if event.corrects is None or "state" not in event.corrects.data:
+        return bench
+    move_stays_back(event.corrects)
+    anew = queries.compute_anew(instrument_id=bench.instrument_id)
+    after = replace(anew.folded.bench, about=bench.about)
+    write_rows(Step, anew.steps_that_differ, STEP_MOVES)
+    write_rows(Part, anew.parts_that_differ, PART_MOVES)
+    if after.state is not bench.state:
+        Instrument.objects.filter(pk=bench.instrument_id).update(
+            state=after.state, closed_at=after.closed_at
+        )
+    return after
+
+
 def _write(change: Change, before: Bench) -> None:
-    write_rows(Step, change.steps, STEP_FIELDS)
-    write_rows(Part, change.parts, PART_FIELDS)
+    write_rows(Step, change.steps, STEP_MOVES)
+    write_rows(Part, change.parts, PART_MOVES)
     if change.bench.state is not InstrumentState.OPEN:
         Instrument.objects.filter(
             pk=before.instrument_id, state=InstrumentState.OPEN

@@ -8,26 +8,42 @@ from typing import Any
 from django.utils import timezone
 
 from travelers.floor import queries
-from travelers.floor.models import Hold
+from travelers.floor.models import Event, Hold
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import Bench, StepNow
-from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.facts import Place, facts_of
+from travelers.floor.rules.machine import Wish, closed_gates, wish_next
+from travelers.floor.rules.undo import why_not
 from travelers.formulas import limits
 from travelers.kit.refusals import Refusal
 from travelers.lumber.models import Piece
 from travelers.orders import actions as orders
 from travelers.orders.models import Part
 from travelers.routes.rules import Check, CheckKind, Joins
-from travelers.shop.models import Gauge
+from travelers.shop.models import Gauge, Person
+from travelers.shop.queries import overdue_gauges
+from travelers.shop.rules import OverdueGauges
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A wish made complete: what its event will say, and facts or a refusal."""
+    """A wish made complete: what its event will say, and facts or a refusal.
+
+    ``corrects`` is the event that it takes back.
+    """
 
     data: Mapping[str, Any]
     known: Mapping[str, Any] = field(default_factory=dict)
     refusal: Refusal | None = None
+    corrects: Event | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """Who wishes something, and where."""
+
+    person: Person
+    station: Place | None
 
 
 def closed(bench: Bench) -> Refusal:
@@ -39,15 +55,20 @@ def closed(bench: Bench) -> Refusal:
 
 
 def prepare(
-    wish: Wish, data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime
+    wish: Wish,
+    data: Mapping[str, Any],
+    bench: Bench,
+    step: StepNow,
+    at: datetime,
+    who: Who,
 ) -> Asked:
-    """Look up what a wish names: gauges, mates, holds, gates."""
+    """Look up what a wish names: gauges, mates, holds, gates, past events."""
     look_up = LOOK_UPS.get(wish)
-    return look_up(data, bench, step, at) if look_up else Asked(data)
+    return look_up(data, bench, step, at, who) if look_up else Asked(data)
 
 
 def _reading(
-    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
 ) -> Asked:
     line = bench.route.by_id[step.operation_id]
     checks = {check.id: check for check in line.checks}
@@ -60,14 +81,17 @@ def _reading(
             return Asked(data, refusal=reasons.NOT_A_CHECK.about(operation=line.name))
         gauge = gauges.get(row.get("gauge"))
         if check.gauge_kind and (gauge is None or gauge.kind != check.gauge_kind):
-            return Asked(data, refusal=_gauge_missing(check))
+            return Asked(data, refusal=_no_gauge(check, gauge))
         in_time = gauge.due_on >= timezone.localdate(at) if gauge else None
-        if gauge and not in_time:
+        if gauge and not in_time and overdue_gauges() is OverdueGauges.REFUSE:
             fault = reasons.GAUGE_OVERDUE.about(
                 gauge=gauge.name, due=gauge.due_on.isoformat()
             )
+        # As the gauge said it, where its unit was converted.
+        said = {"read": row["read"]} if row.get("read") else {}
         rows.append(
             {
+                **said,
                 "check": check.id,
                 "code": check.code,
                 "place": row["place"],
@@ -92,13 +116,22 @@ def verdict(check: Check, value: Any) -> str:
     ).name
 
 
-def _gauge_missing(check: Check) -> Refusal:
-    return reasons.GAUGE_MISSING.about(
-        check=check.name, kind=check.gauge_kind.replace("_", " ")
+def _no_gauge(check: Check, gauge: Gauge | None) -> Refusal:
+    wanted = kind_words(check.gauge_kind)
+    if gauge is None:
+        return reasons.GAUGE_MISSING.about(check=check.name, kind=wanted)
+    return reasons.GAUGE_OTHER_KIND.about(
+        gauge=gauge.name, kind=kind_words(gauge.kind), check=check.name, wanted=wanted
     )
 
 
-def _mate(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+def kind_words(kind: str) -> str:
+    return kind.replace("_", " ")
+
+
+def _mate(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
     code = data["mate"]
     mates = queries.mates_of(bench=bench, step=step)
     if code in mates:
@@ -127,13 +160,17 @@ def _mate(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) ->
     return Asked(data, {"mate_fault": fault})
 
 
-def _hold(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+def _hold(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
     if not data.get("reason", "").strip():
         return Asked(data, refusal=reasons.REASON_MISSING)
     return Asked({**data, "part": step.part_id if data.get("only_part") else None})
 
 
-def _lift(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+def _lift(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
     if not data.get("reason", "").strip():
         return Asked(data, refusal=reasons.REASON_MISSING)
     is_open = Hold.objects.filter(
@@ -146,7 +183,9 @@ def _lift(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) ->
     return Asked(data)
 
 
-def _allow(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -> Asked:
+def _allow(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
     if not data.get("reason", "").strip():
         return Asked(data, refusal=reasons.REASON_MISSING)
     gate = Refusal.registry.get(data["gate"])
@@ -155,12 +194,69 @@ def _allow(data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime) -
     return Asked(data)
 
 
+def _ask(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
+    """Find what stands closed, so that whoever is asked reads the same sentence.
+
+    What a press met may be told by its refusal alone, such as a gauge's.
+    """
+    gate = Refusal.registry.get(data["gate"])
+    if gate is None or not gate.may_allow:
+        return Asked(data, refusal=reasons.NOT_LET_PASS)
+    notes = queries.notes_of(step_id=step.id)
+    if gate.code in notes.asked:
+        fault = reasons.ASKED_ALREADY.about(operation=bench.title(step))
+        return Asked(data, {"remark_fault": fault})
+    facts = facts_of(
+        bench,
+        step,
+        notes,
+        station=who.station,
+        person=str(who.person),
+        roles=frozenset(who.person.roles),
+        held=None,
+        mates=queries.mates_of(bench=bench, step=step),
+        qualified=queries.is_qualified(
+            bench=bench, step=step, person=who.person, at=at
+        ),
+    )
+    wish = wish_next(step.state, bench.route.by_id[step.operation_id].kind)
+    closed = {one.code: one.words for one in closed_gates(facts, wish, at)}
+    words = closed.get(gate.code) or queries.words_of_last_refusal(
+        step_id=step.id, gate=gate.code
+    )
+    if words is None:
+        fault = reasons.NOT_ASKABLE.about(operation=bench.title(step))
+        return Asked(data, {"remark_fault": fault})
+    return Asked({**data, "about": dict(words)})
+
+
+def _undo(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
+    found = queries.find_undoing(
+        instrument_id=bench.instrument_id, event_id=data["event"]
+    )
+    if found is None or found.target.step_id != step.id:
+        fault = reasons.NO_SUCH_EVENT.about(operation=bench.title(step))
+        return Asked(data, {"remark_fault": fault})
+    if found.undone_by is not None:
+        return Asked(data, {"remark_fault": found.never})
+    taking = queries.taking_of(person=who.person, reason=data.get("reason", ""), at=at)
+    why = why_not(found.target, found.hanging, taking, found.way)
+    return Asked(data, {"remark_fault": why}, corrects=found.event)
+
+
 LOOK_UPS: Mapping[Wish, Callable[..., Asked]] = {
     Wish.READ: _reading,
     Wish.MATE: _mate,
     Wish.HOLD: _hold,
     Wish.LIFT: _lift,
     Wish.ALLOW: _allow,
+    Wish.DECLINE: _allow,
+    Wish.ASK: _ask,
+    Wish.UNDO: _undo,
 }
 
 

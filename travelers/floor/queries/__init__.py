@@ -1,6 +1,8 @@
 """What is known of the floor?"""
 
+from travelers.floor.queries.anew import compute_anew
 from travelers.floor.queries.benches import (
+    began_by,
     bench_of,
     closed_step,
     count_again,
@@ -13,8 +15,19 @@ from travelers.floor.queries.benches import (
     notes_of,
     open_steps,
     told_of,
+    words_of_last_refusal,
 )
 from travelers.floor.queries.checks import CheckScene, check_scene
+from travelers.floor.queries.corrections import (
+    LastPress,
+    Undoing,
+    UndoPage,
+    find_undoing,
+    last_press,
+    step_of_event,
+    taking_of,
+    undo_page,
+)
 from travelers.floor.queries.holds import Stop, open_holds
 from travelers.floor.queries.instruments import (
     InstrumentPage,
@@ -22,28 +35,55 @@ from travelers.floor.queries.instruments import (
     instrument_page,
 )
 from travelers.floor.queries.judging import judge_step
+from travelers.floor.queries.leads import Lead, leads
+from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
+from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
-from travelers.floor.queries.tags import Tag, Unread, find_tag, unread
+from travelers.floor.queries.tags import (
+    LONGEST_SHOWN,
+    Tag,
+    Unread,
+    find_tag,
+    unread,
+    why_unread,
+)
+from travelers.floor.queries.waiting import Waits, Wanted, waiting
 
 __all__ = [
+    "LONGEST_SHOWN",
+    "MOST_LISTED",
     "CheckScene",
     "Idle",
+    "InLoad",
     "InstrumentPage",
+    "LastPress",
+    "Lead",
+    "Listed",
+    "LoadNow",
     "Scene",
+    "Several",
     "Stop",
     "Tag",
+    "UndoPage",
+    "Undoing",
     "Unread",
+    "Waits",
+    "Wanted",
+    "began_by",
     "bench_of",
     "check_scene",
     "closed_step",
+    "compute_anew",
     "count_again",
     "find_bench",
     "find_instruments",
+    "find_load",
     "find_place",
     "find_tag",
+    "find_undoing",
     "held_of",
     "idle",
     "instrument_page",
@@ -51,12 +91,22 @@ __all__ = [
     "is_qualified",
     "judge_step",
     "known_event",
+    "last_press",
+    "leads",
+    "lock_loads",
     "mates_of",
     "notes_of",
     "open_holds",
     "open_steps",
     "pulse",
     "scene_of",
+    "several",
+    "step_of_event",
+    "taking_of",
     "told_of",
+    "undo_page",
     "unread",
+    "waiting",
+    "why_unread",
+    "words_of_last_refusal",
 ]

@@ -1,6 +1,8 @@
 """What lies on the bench, and what has been noted of it?  One query each."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -51,23 +53,30 @@ def find_place(*, code: str) -> Place | None:
     """Find a station by its code or its tag; a holding one with its free places."""
     for pk, own, name, stage_id, stage, attended, places in place_rows(code):
         lying = 0 if attended else lying_at(station_id=pk)
-        free = places - lying
+        free = max(0, places - lying)
         return Place(pk, own, name, stage_id, stage, bool(attended), places, free)
     return None
 
 
-def lying_at(*, station_id: int) -> int:
-    return Step.objects.filter(at_station_id=station_id, state=State.DWELLING).count()
+def lying_at(*, station_id: int, at: datetime | None = None) -> int:
+    """Count what lies at a station now, or lay there at a moment that is past."""
+    steps = Step.objects.filter(at_station_id=station_id)
+    if at is None:
+        return steps.filter(state=State.DWELLING).count()
+    lay = Q(state=State.DWELLING) | Q(finished_at__gt=at)
+    return steps.filter(lay, started_at__lte=at).count()
 
 
-def count_again(*, place: Place) -> Place:
-    """Lock a station and count its free places again.
+def count_again(*, place: Place, at: datetime | None = None) -> Place:
+    """Lock a station and count its free places again, now or at a moment past.
 
     Two parts that are loaded at once have no instrument in common to lock, and
     both were counted for before.
     """
     Station.objects.select_for_update(no_key=True).get(pk=place.id)
-    return replace(place, places_free=place.places - lying_at(station_id=place.id))
+    # What was taken out by mistake lies there again, whoever came in meanwhile.
+    free = max(0, place.places - lying_at(station_id=place.id, at=at))
+    return replace(place, places_free=free)
 
 
 def find_bench(
@@ -108,19 +117,33 @@ def _whose_code(code: str) -> tuple[int, int] | None:
 
 def bench_of(*, found: Found) -> Bench:
     """Lay an instrument on the bench: its parts and its open steps."""
-    instrument = found.instrument
+    return lay(
+        instrument=found.instrument,
+        parts=found.parts,
+        steps=open_steps(instrument_id=found.instrument.pk),
+        asks_skill=found.asks_skill,
+    )
+
+
+def lay(
+    *,
+    instrument: Instrument,
+    parts: Iterable[Part],
+    steps: Iterable[StepNow],
+    asks_skill: bool,
+) -> Bench:
     return Bench(
         instrument_id=instrument.pk,
         serial=instrument.serial,
         position=instrument.position,
         route=released_route(revision_id=instrument.revision_id),
-        parts=tuple(part_now(part) for part in found.parts),
-        steps=open_steps(instrument_id=instrument.pk),
+        parts=tuple(part_now(part) for part in parts),
+        steps=tuple(steps),
         state=InstrumentState(instrument.state),
         closed_at=instrument.closed_at,
         held_at=instrument.held_at,
         about=about(instrument),
-        asks_skill=found.asks_skill,
+        asks_skill=asks_skill,
     )
 
 
@@ -162,7 +185,10 @@ def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
         return None
     last = (
         Event.objects.filter(
-            step_id=step_id, accepted=True, kind__in=[Wish.FINISH, Wish.TAKE_OUT]
+            step_id=step_id,
+            accepted=True,
+            corrected_by=None,
+            kind__in=[Wish.FINISH, Wish.TAKE_OUT],
         )
         .select_related("person")
         .order_by("-seq")
@@ -171,16 +197,36 @@ def closed_step(*, step_id: int) -> tuple[StepNow, str] | None:
     return step_now(row), str(last.person) if last else ""
 
 
+def began_by(*, step_id: int) -> str:
+    """Say who began a step that is in work or lies somewhere."""
+    begun = Event.objects.filter(
+        step_id=step_id, accepted=True, kind__in=[Wish.START, Wish.LOAD]
+    ).select_related("person")
+    last = begun.order_by("-seq").first()
+    return str(last.person) if last else ""
+
+
 def known_event(*, event_id: UUID) -> Event | None:
     return Event.objects.filter(event_id=event_id).first()
 
 
 def notes_of(*, step_id: int) -> Notes:
     return Notes.of(
-        Event.objects.filter(step_id=step_id, accepted=True)
+        Event.objects.filter(step_id=step_id, accepted=True, corrected_by=None)
         .order_by("seq")
         .values_list("kind", "data", "event_id", "person_id")
     )
+
+
+def words_of_last_refusal(*, step_id: int, gate: str) -> dict[str, str] | None:
+    """Give what was said when a step was refused at a gate for the last time."""
+    data = (
+        Event.objects.filter(step_id=step_id, accepted=False, refusal=gate)
+        .order_by("-seq")
+        .values_list("data", flat=True)
+        .first()
+    )
+    return None if data is None else dict(data.get("words", {}))
 
 
 def told_of(*, event: Event) -> Told:
@@ -196,14 +242,18 @@ def told_of(*, event: Event) -> Told:
     )
 
 
-def held_of(*, bench: Bench, step: StepNow) -> Held | None:
-    """Find the oldest open hold that stops a step; no query where nothing is held."""
+def held_of(*, bench: Bench, step: StepNow, at: datetime | None = None) -> Held | None:
+    """Find the oldest open hold that stops a step; no query where nothing is held.
+
+    Of what happened at a moment past, ``at``, a hold that came later stops nothing.
+    """
     parts = bench.parts_in(step)
     if bench.held_at is None and all(part.held_at is None for part in parts):
         return None
+    past = Q(event__happened_at__lte=at) if at else Q()
     hold = (
         Hold.objects.filter(instrument_id=bench.instrument_id, lifted__isnull=True)
-        .filter(Q(part__isnull=True) | Q(part_id__in=[part.id for part in parts]))
+        .filter(Q(part__isnull=True) | Q(part_id__in=[part.id for part in parts]), past)
         .select_related("event__person")
         .order_by("event__happened_at", "event_id")
         .first()

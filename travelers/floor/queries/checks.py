@@ -51,8 +51,21 @@ class CheckScene:
     unclear: Unclear | None = None
 
     @property
+    def chosen(self) -> GaugeChoice | None:
+        """Give the gauge that is at hand for this check."""
+        return next((gauge for gauge in self.gauges if gauge.chosen), None)
+
+    @property
+    def kind_words(self) -> str:
+        return self.check.gauge_kind.replace("_", " ")
+
+    @property
     def taken(self) -> Taken | None:
         return self.marks[self.place - 1].taken
+
+    @property
+    def gauge_id(self) -> int:
+        return next((gauge.id for gauge in self.gauges if gauge.chosen), 0)
 
     @property
     def is_outside(self) -> bool:

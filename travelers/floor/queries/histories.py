@@ -4,11 +4,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
+
+from django.utils.translation import gettext
 
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.origin import Source, clock_is_off
+from travelers.floor.rules.undo import UNDOABLE
 from travelers.kit.refusals import Refusal
+from travelers.kit.words import label
 from travelers.routes.models import DefectKind
 from travelers.routes.rules import CheckKind
 
@@ -33,6 +39,24 @@ class EventRow:
     allowed_by: str
     allowed_reason: str
     said: str
+    typed_in_by: str = ""
+    undone: "Undone | None" = None
+    corrects: int | None = None
+    # What a tablet's clock showed, where that was far from the truth.
+    clock_at: datetime | None = None
+
+    @property
+    def can_be_undone(self) -> bool:
+        return self.accepted and self.undone is None and self.kind in UNDOABLE
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """Who took something back, when and why."""
+
+    by: str
+    at: datetime
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +73,9 @@ class ReadingRow:
     gauge_overdue: bool
     by: str
     judged: bool
+    typed_in_by: str = ""
+    read: str = ""
+    undone: Undone | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,18 +99,33 @@ class DefectRow:
     part_id: int | None
     station: str
     by: str
+    typed_in_by: str = ""
+    photos: tuple[int, ...] = ()
 
 
 def events_of(*, instrument_id: int) -> list[Event]:
     """Read all events of an instrument, oldest first."""
     return list(
         Event.objects.filter(instrument_id=instrument_id)
-        .select_related("person", "station", "allowed_by")
+        .select_related("person", "station", "allowed_by", "entered_by")
         .order_by("seq")
     )
 
 
-def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
+def undone_of(events: Iterable[Event]) -> dict[int, Undone]:
+    """Say of each event that was taken back by whom, when and why."""
+    return {
+        event.corrects_id: Undone(
+            str(event.person), event.happened_at, str(event.data.get("reason", ""))
+        )
+        for event in events
+        if event.corrects_id is not None
+    }
+
+
+def event_row(
+    event: Event, titles: Mapping[int, str], undone: Mapping[int, Undone]
+) -> EventRow:
     return EventRow(
         seq=event.seq,
         event_id=event.event_id,
@@ -101,7 +143,22 @@ def event_row(event: Event, titles: Mapping[int, str]) -> EventRow:
         allowed_by=str(event.allowed_by) if event.allowed_by else "",
         allowed_reason=event.allowed_reason,
         said=_said(event),
+        typed_in_by=typed_in_by(event),
+        undone=undone.get(event.seq),
+        corrects=event.corrects_id,
+        clock_at=_wrong_clock(event),
     )
+
+
+def typed_in_by(event: Event) -> str:
+    """Say who typed in what stood on paper; empty where no paper was between."""
+    from_paper = event.source == Source.PAPER and event.entered_by
+    return str(event.entered_by) if from_paper else ""
+
+
+def _wrong_clock(event: Event) -> datetime | None:
+    off = clock_is_off(event.tablet_at, event.happened_at)
+    return event.tablet_at if off else None
 
 
 def _refusal(event: Event) -> Refusal | None:
@@ -115,18 +172,23 @@ def _said(event: Event) -> str:
     """Give what the person said beyond the kind: values, a mate's tag, a reason."""
     if event.kind == Wish.READ:
         rows = event.data.get("readings", ())
-        told = (
-            f"{row.get('code', '')} {row.get('value', '')} {row.get('unit', '')}"
-            for row in rows
-        )
-        return ", ".join(" ".join(one.split()) for one in told)
+        return ", ".join(_told(row) for row in rows)
     if event.kind == Wish.MATE:
         return str(event.data.get("mate", ""))
-    return str(event.data.get("reason") or event.data.get("note") or "")
+    said = event.data.get("reason") or event.data.get("note")
+    return str(said or label(event.data.get("begun", "")))
+
+
+def _told(row: Mapping[str, Any]) -> str:
+    """Say a reading: its check, its value, what the gauge said, and if it was due."""
+    read = f"({row['read']})" if row.get("read") else ""
+    due = gettext("– gauge overdue") if row.get("in_calibration") is False else ""
+    words = (row.get("code"), row.get("value"), row.get("unit"), read, due)
+    return " ".join(str(word) for word in words if word)
 
 
 def readings_of(
-    *, instrument_id: int, events: Iterable[Event]
+    *, instrument_id: int, events: Iterable[Event], undone: Mapping[int, Undone]
 ) -> tuple[ReadingRow, ...]:
     by_pk = {event.pk: event for event in events}
     rows = (
@@ -134,10 +196,12 @@ def readings_of(
         .select_related("characteristic", "gauge")
         .order_by("event_id", "id")
     )
-    return tuple(_reading_row(row, by_pk[row.event_id]) for row in rows)
+    return tuple(
+        _reading_row(row, by_pk[row.event_id], undone.get(row.event_id)) for row in rows
+    )
 
 
-def _reading_row(row: Reading, event: Event) -> ReadingRow:
+def _reading_row(row: Reading, event: Event, undone: Undone | None) -> ReadingRow:
     check = row.characteristic
     place = f"{check.place_name} {row.place}".strip() if check.places > 1 else ""
     return ReadingRow(
@@ -153,7 +217,17 @@ def _reading_row(row: Reading, event: Event) -> ReadingRow:
         gauge_overdue=row.in_calibration is False,
         by=str(event.person),
         judged=check.kind == CheckKind.JUDGED,
+        typed_in_by=typed_in_by(event),
+        read=_read(row, event),
+        undone=undone,
     )
+
+
+def _read(row: Reading, event: Event) -> str:
+    """Give what the gauge said, where its unit was converted."""
+    key = (row.characteristic_id, row.place)
+    said = (r for r in event.data["readings"] if (r["check"], r["place"]) == key)
+    return next((str(r["read"]) for r in said if r.get("read")), "")
 
 
 def holds_of(*, instrument_id: int) -> tuple[HoldRow, ...]:
@@ -193,6 +267,8 @@ def defects_of(events: Iterable[Event]) -> tuple[DefectRow, ...]:
             part_id=event.part_id,
             station=event.station.name if event.station else "",
             by=str(event.person),
+            typed_in_by=typed_in_by(event),
+            photos=tuple(range(1, len(event.data.get("photos", ())) + 1)),
         )
         for event in reversed(found)
     )

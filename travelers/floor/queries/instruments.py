@@ -48,6 +48,7 @@ class StepRow:
     by: str
     station: str
     turn: int
+    typed_in_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +121,9 @@ class InstrumentPage:
 
     @property
     def readings_outside(self) -> int:
-        return sum(row.verdict != "INSIDE" for row in self.readings)
+        return sum(
+            row.verdict != "INSIDE" and row.undone is None for row in self.readings
+        )
 
     @property
     def open_holds(self) -> tuple[HoldRow, ...]:
@@ -157,8 +160,10 @@ def instrument_page(*, serial: str) -> InstrumentPage | None:
     steps = _steps(instrument)
     titles = {step.pk: _title(step) for step in steps}
     events = histories.events_of(instrument_id=instrument.pk)
+    undone = histories.undone_of(events)
     parts = _parts(instrument)
-    branches = _branches(parts, steps, titles, events, bool(instrument.held_at))
+    standing = [event for event in events if event.pk not in undone]
+    branches = _branches(parts, steps, titles, standing, bool(instrument.held_at))
     return InstrumentPage(
         serial=instrument.serial,
         about=about(instrument),
@@ -170,9 +175,13 @@ def instrument_page(*, serial: str) -> InstrumentPage | None:
         wood=tuple(_wood(part) for part in parts if part.plank_set_id),
         dots=_dots(branches),
         holds=histories.holds_of(instrument_id=instrument.pk),
-        readings=histories.readings_of(instrument_id=instrument.pk, events=events),
+        readings=histories.readings_of(
+            instrument_id=instrument.pk, events=events, undone=undone
+        ),
         defects=histories.defects_of(events),
-        events=tuple(histories.event_row(event, titles) for event in reversed(events)),
+        events=tuple(
+            histories.event_row(event, titles, undone) for event in reversed(events)
+        ),
     )
 
 
@@ -248,6 +257,7 @@ def _step_row(step: Step, title: str, ended: Event | None) -> StepRow:
         by=str(ended.person) if ended else "",
         station=ended.station.name if ended and ended.station else "",
         turn=step.turn,
+        typed_in_by=histories.typed_in_by(ended) if ended else "",
     )
 
 

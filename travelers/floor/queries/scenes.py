@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 
+from travelers.floor.queries.asking import Question, questions_of
 from travelers.floor.queries.benches import held_of, mates_of
 from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
-from travelers.floor.rules.machine import State, Wish
+from travelers.floor.rules.machine import State, Wish, wish_next
+from travelers.formulas.cards import REASONS, Command
 from travelers.kit.drawing.marks import Look as Drawn
 from travelers.kit.drawing.outlines import SHAPES
 from travelers.kit.refusals import Refusal
@@ -30,6 +32,7 @@ class CheckLine:
     done: int
     out: int
     next_place: int
+    overdue: bool = False
 
     @property
     def is_open(self) -> bool:
@@ -79,8 +82,19 @@ class Scene:
     mates: tuple[MateLine, ...] = ()
     press: Press | None = None
     let_pass: tuple[LetPass, ...] = ()
+    questions: tuple[Question, ...] = ()
     closed: Refusal | None = None
     is_here: bool = True
+
+    @property
+    def waits_for(self) -> tuple[str, ...]:
+        """Name the gates that somebody asked about and nobody answered yet."""
+        return tuple(one.gate for one in self.questions if not one.declined)
+
+    @property
+    def reasons(self) -> tuple[Command, ...]:
+        """Give the common reasons for a hold, to be touched or scanned."""
+        return REASONS
 
     @property
     def picture(self) -> str:
@@ -176,7 +190,7 @@ def _scene(
         mates=mates,
         qualified=is_qualified(bench=bench, step=step, person=person, at=at),
     )
-    wish = wish_next(step, line)
+    wish = wish_next(step.state, line.kind)
     answer, notes = judge_step(
         wish=wish,
         step=step,
@@ -200,16 +214,8 @@ def _scene(
         is_here=place.does(step) or reasons.NOT_HERE.code in notes.passes,
         press=Press(wish, refusal, may_pass(refusal, person)),
         let_pass=_let_pass(notes),
+        questions=questions_of(notes=notes),
     )
-
-
-def wish_next(step: StepNow, line: Line) -> Wish:
-    """Say what comes next for a step in its state."""
-    if step.state is State.DWELLING:
-        return Wish.TAKE_OUT
-    if step.state is State.RUNNING:
-        return Wish.FINISH
-    return Wish.LOAD if line.kind is OperationKind.HOLD else Wish.START
 
 
 def may_pass(refusal: Refusal | None, person: Person) -> bool:
@@ -233,6 +239,7 @@ def _check_line(check: Check, notes: Notes) -> CheckLine:
         done=check.places - len(missing),
         out=len(outside),
         next_place=next(iter([*missing, *outside]), 1),
+        overdue=any(one is not None and one.overdue for one in taken.values()),
     )
 
 

@@ -9,6 +9,11 @@ from travelers.floor.rules.bench import Bench, StepNow
 from travelers.shop.models import NeedsQualification, Person, Qualification
 
 
+def asks_any_skill() -> bool:
+    """Say whether the shop asks for a qualification anywhere."""
+    return NeedsQualification.objects.exists()
+
+
 def is_qualified(*, bench: Bench, step: StepNow, person: Person, at: datetime) -> bool:
     """Say whether nothing is asked for a step, or the person has it on that day.
 

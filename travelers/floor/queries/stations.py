@@ -12,6 +12,7 @@ from travelers.floor.rules.machine import State
 from travelers.floor.rules.queue import Placed, Waiting, Why, line_up
 from travelers.orders.models import Step
 from travelers.orders.rules import InstrumentState, Look
+from travelers.routes.rules import OperationKind
 
 MOST_READ = 300
 MOST_SHOWN = 12
@@ -28,6 +29,7 @@ COLUMNS = (
     "part__look",
     "operation__name",
     "operation__times",
+    "operation__kind",
     "operation__longest_gap_s",
     "operation__shortest_between_s",
     "operation__longest_between_s",
@@ -58,6 +60,7 @@ class Row:
     why: Why | None = None
     until: datetime | None = None
     can_be_taken: bool = True
+    is_laid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,21 +73,34 @@ class Idle:
     lying: tuple[Row, ...]
     lying_more: int
     out_now: int
+    can_load: bool
 
 
-def idle(*, place: Place, at: datetime) -> Idle:
+def idle(*, place: Place, at: datetime, most: int = MOST_SHOWN) -> Idle:
+    """List a station's parts, of each list at most so many."""
     ready = _ready(place, at)
     here = [_row(step, at) for step in _at(place)]
     lying = [row for row in here if row.until is not None]
     running = [row for row in here if row.until is None]
     return Idle(
-        ready=tuple(ready[:MOST_SHOWN]),
-        ready_more=max(0, len(ready) - MOST_SHOWN),
-        running=tuple(running[:MOST_SHOWN]),
-        lying=tuple(lying[:MOST_SHOWN]),
-        lying_more=max(0, len(lying) - MOST_SHOWN),
+        ready=tuple(ready[:most]),
+        ready_more=max(0, len(ready) - most),
+        running=tuple(running[:most]),
+        lying=tuple(lying[:most]),
+        lying_more=max(0, len(lying) - most),
         out_now=sum(row.can_be_taken for row in lying),
+        can_load=not place.attended or any(row.is_laid for row in ready),
     )
+
+
+def all_ready(*, place: Place, at: datetime) -> list[Row]:
+    """List what is ready at a station, in line."""
+    return _ready(place, at)
+
+
+def all_lying(*, place: Place, at: datetime) -> list[Row]:
+    """List what lies at a station, what may come out first at the head."""
+    return [row for row in (_row(step, at) for step in _at(place)) if row.until]
 
 
 def _ready(place: Place, at: datetime) -> list[Row]:
@@ -170,6 +186,7 @@ def _row(step: dict[str, Any], at: datetime) -> Row:
         today=timezone.localdate(at),
         until=step["dwell_until"] if lies else None,
         can_be_taken=not lies or step["dwell_until"] <= at,
+        is_laid=step["operation__kind"] == OperationKind.HOLD,
     )
 
 

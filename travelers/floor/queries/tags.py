@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from travelers.floor.rules import reasons
-from travelers.formulas import codes
+from travelers.formulas import codes, layouts
+from travelers.formulas.cards import command_of
 from travelers.kit.refusals import Refusal
 from travelers.lumber.models import Piece, Plank, PlankSet
 from travelers.orders.models import Part
@@ -52,13 +53,25 @@ def find_tag(*, code: str) -> Tag | None:
 
 def unread(*, text: str) -> Unread:
     """Say why a text names nothing here, with near tags that do exist."""
-    shown = _cut(text)
+    refusal = why_unread(text=text)
+    if refusal.code == reasons.UNKNOWN_CODE.code:
+        return Unread(refusal)
+    if typed := _tags(list(layouts.perhaps(text))):
+        return Unread(reasons.CODE_LAYOUT.about(code=_cut(text)), tuple(typed))
+    return Unread(refusal, tuple(_tags(list(codes.close_codes(text)))))
+
+
+def why_unread(*, text: str) -> Refusal:
+    """Say why a text names nothing here; asks the database nothing."""
     try:
         code = codes.parse(text)
     except codes.NotACode as fault:
-        near = _tags(list(codes.close_codes(text)))
-        return Unread(_refusal(fault, shown), tuple(near))
-    return Unread(reasons.UNKNOWN_CODE.about(code=codes.grouped(code)))
+        return _refusal(fault, _cut(text))
+    if command := command_of(code):
+        return reasons.CARD_ELSEWHERE.about(card_word=command)
+    if code[0] == "D":
+        return reasons.KIND_CARD_ELSEWHERE
+    return reasons.UNKNOWN_CODE.about(code=codes.grouped(code))
 
 
 def _refusal(fault: codes.NotACode, shown: str) -> Refusal:

@@ -134,6 +134,18 @@ class Bench:
         return tuple(seen.values())
 
 
+def comes_before(route: Route, other: StepNow, step: StepNow) -> bool:
+    """Say whether ``other`` had to be done before ``step`` could be begun."""
+    if other.part_id == step.part_id:
+        return other.position < step.position
+    line = route.by_id[other.operation_id]
+    return any(
+        line.branch is route.by_id[before].branch
+        and line.number <= route.by_id[before].number
+        for before in route.by_id[step.operation_id].after
+    )
+
+
 def pick(
     bench: Bench, part_id: int, *, station_id: int | None, stage_id: int | None
 ) -> StepNow | None:

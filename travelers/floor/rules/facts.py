@@ -51,6 +51,8 @@ class Facts:
     waits_for: tuple[str, ...] = ()
     finished_at: datetime | None = None
     finished_by: str = ""
+    ready_at: datetime | None = None
+    started_at: datetime | None = None
     not_before: datetime | None = None
     not_after: datetime | None = None
     shortest_dwell: timedelta = timedelta(0)
@@ -62,6 +64,7 @@ class Facts:
     gauge_fault: Refusal | None = None
     mates_missing: tuple[str, ...] = ()
     mate_fault: Refusal | None = None
+    remark_fault: Refusal | None = None
     allowed: frozenset[str] = frozenset()
 
     def closed(self) -> Refusal:
@@ -89,6 +92,9 @@ class Facts:
     def until(self, refusal: Refusal, moment: datetime) -> Refusal:
         return refusal.about(operation=self.operation, until_at=moment.isoformat())
 
+    def since(self, refusal: Refusal, moment: datetime) -> Refusal:
+        return refusal.about(operation=self.operation, since_at=moment.isoformat())
+
     def no_room(self) -> Refusal:
         return reasons.NO_ROOM.about(places=str(self.places), station=self.station)
 
@@ -99,11 +105,12 @@ class Taken:
 
     value: str
     inside: bool
+    overdue: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Pass:
-    """An exception that was granted and not used yet."""
+    """An exception that was granted, or declined, and by whom; not used yet."""
 
     gate: str
     event_id: str
@@ -113,32 +120,46 @@ class Pass:
 
 @dataclass(frozen=True, slots=True)
 class Notes:
-    """What the accepted events of a step have said so far."""
+    """What the accepted events of a step have said so far.
+
+    ``asked`` maps each gate that somebody asked about, and nobody answered yet, to
+    the event that asked.
+    """
 
     readings: Mapping[tuple[int, int], Taken] = field(default_factory=dict)
     mates: frozenset[str] = frozenset()
     passes: Mapping[str, Pass] = field(default_factory=dict)
+    asked: Mapping[str, str] = field(default_factory=dict)
+    declined: Mapping[str, Pass] = field(default_factory=dict)
 
     @classmethod
     def of(cls, events: Iterable[tuple[str, Mapping[str, Any], Any, int]]) -> "Notes":
-        """Read (kind, data, event id, person id) of accepted events in their order."""
+        """Read (kind, data, event id, person id) of standing events in their order.
+
+        Standing are the accepted ones that were not taken back.
+        """
         readings: dict[tuple[int, int], Taken] = {}
         mates: set[str] = set()
-        passes: dict[str, Pass] = {}
+        answers = _Answers()
         for kind, data, event_id, person_id in events:
-            for gate in data.get("passed", ()):
-                passes.pop(gate, None)
             if kind == Wish.READ:
                 for row in data["readings"]:
                     place = (row["check"], row["place"])
-                    readings[place] = Taken(row["value"], row["verdict"] == "INSIDE")
+                    readings[place] = Taken(
+                        row["value"],
+                        row["verdict"] == "INSIDE",
+                        overdue=row.get("in_calibration") is False,
+                    )
             elif kind == Wish.MATE:
                 mates.add(data["mate"])
-            elif kind == Wish.ALLOW:
-                passes[data["gate"]] = Pass(
-                    data["gate"], str(event_id), person_id, data["reason"]
-                )
-        return cls(readings, frozenset(mates), passes)
+            answers.hear(kind, data, str(event_id), person_id)
+        return cls(
+            readings,
+            frozenset(mates),
+            answers.passes,
+            answers.asked,
+            answers.declined,
+        )
 
     def missing(self, line: Line, position: int) -> tuple[str, ...]:
         """Name the checks that still need a reading, with their places."""
@@ -158,6 +179,35 @@ class Notes:
             for place in range(1, check.places + 1)
             if (taken := self.readings.get((check.id, place))) and not taken.inside
         )
+
+
+class _Answers:
+    """What was asked about the gates of a step, and what was answered."""
+
+    def __init__(self) -> None:
+        self.passes: dict[str, Pass] = {}
+        self.asked: dict[str, str] = {}
+        self.declined: dict[str, Pass] = {}
+
+    def hear(
+        self, kind: str, data: Mapping[str, Any], event_id: str, person_id: int
+    ) -> None:
+        for gate in data.get("passed", ()):
+            self.passes.pop(gate, None)
+        if "state" in data:
+            # The step went on, so that nobody waits for an answer any more.
+            self.asked.clear()
+            self.declined.clear()
+        if kind not in (Wish.ASK, Wish.ALLOW, Wish.DECLINE):
+            return
+        gate = data["gate"]
+        self.asked.pop(gate, None)
+        self.declined.pop(gate, None)
+        if kind == Wish.ASK:
+            self.asked[gate] = event_id
+        else:
+            told = self.passes if kind == Wish.ALLOW else self.declined
+            told[gate] = Pass(gate, event_id, person_id, data["reason"])
 
 
 def needs_notes(wish: Wish, line: Line) -> bool:
@@ -219,6 +269,8 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
         station=station.name if station else "",
         waits_for=bench.open_before(step),
         finished_at=step.finished_at,
+        ready_at=step.ready_at,
+        started_at=step.started_at,
         not_before=_not_before(line, step),
         not_after=_not_after(line, step),
         shortest_dwell=line.shortest_dwell,

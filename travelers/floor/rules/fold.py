@@ -9,6 +9,18 @@ from travelers.floor.rules.bench import Bench, StepNow, advance, place, settle
 from travelers.floor.rules.machine import OPEN, State, Wish
 from travelers.orders.rules import InstrumentState
 
+# What of a step, a part and an instrument follows from the ledger.
+STEP_MOVES = (
+    "state",
+    "ready_at",
+    "started_at",
+    "dwell_until",
+    "finished_at",
+    "at_station_id",
+)
+PART_MOVES = ("stage_id", "look", "since", "held_at")
+INSTRUMENT_MOVES = ("state", "closed_at", "held_at")
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -36,9 +48,10 @@ def fold(fresh: Bench, events: Iterable[Told], released_at: datetime) -> Folded:
     """Compute an instrument's state from its route copy and its accepted events.
 
     ``fresh`` holds every step that ever was, all WAITING; steps that a rework
-    added come into play at its event.
+    added come into play at its event.  What was taken back is left out, as if it
+    had never been.
     """
-    events = tuple(events)
+    events = standing(events)
     added = {step for told in events for step in told.data.get("added", ())}
     later = {step.id: step for step in fresh.steps if step.id in added}
     bench = replace(fresh, steps=tuple(s for s in fresh.steps if s.id not in added))
@@ -56,6 +69,13 @@ def fold(fresh: Bench, events: Iterable[Told], released_at: datetime) -> Folded:
         closed |= {step.id: step for step in change.steps if step.state not in OPEN}
         bench = change.bench
     return Folded(bench, closed, {key: part for key, (part, _) in holds.items()})
+
+
+def standing(events: Iterable[Told]) -> tuple[Told, ...]:
+    """Leave out the events that were taken back."""
+    events = tuple(events)
+    gone = {told.data["event"] for told in events if told.kind is Wish.UNDO}
+    return tuple(told for told in events if told.event_id not in gone)
 
 
 def _note_hold(holds: dict[str, tuple[int | None, datetime]], told: Told) -> None:

@@ -5,11 +5,12 @@ is drawn from it.
 """
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from travelers.floor.rules import reasons
+from travelers.formulas.cards import Command
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState, StepState
 from travelers.routes.rules import OperationKind
@@ -33,18 +34,26 @@ class Wish(StrEnum):
     HOLD = "HOLD"
     LIFT = "LIFT"
     ALLOW = "ALLOW"
+    ASK = "ASK"
+    DECLINE = "DECLINE"
+    UNDO = "UNDO"
     REWORK = "REWORK"
     SCRAP = "SCRAP"
 
 
 OPEN = (State.WAITING, State.READY, State.RUNNING, State.DWELLING)
 FINISHING = (Wish.FINISH, Wish.TAKE_OUT)
+BEGINNING = (Wish.START, Wish.LOAD)
+# The clocks of a wall, a tablet and the server differ by so much; paper knows minutes.
+CLOCKS_DIFFER = timedelta(minutes=2)
 
 # For these a shop may ask for somebody qualified.
 SKILLED = (Wish.START, Wish.LOAD, *FINISHING)
 
 # (state, wish) -> new state.  FINISH leads to DWELLING where the part then lies
-# clamped; the holding kinds are loaded and taken out, the others started.
+# clamped; the holding kinds are loaded and taken out, the others started.  UNDO
+# keeps the state here: it gets what it has without the event that is taken back,
+# which the fold of the others says.
 NEXT: dict[tuple[State, Wish], State] = {
     (State.READY, Wish.START): State.RUNNING,
     (State.RUNNING, Wish.FINISH): State.DONE,
@@ -53,9 +62,17 @@ NEXT: dict[tuple[State, Wish], State] = {
     (State.RUNNING, Wish.READ): State.RUNNING,
     (State.DWELLING, Wish.READ): State.DWELLING,
     (State.RUNNING, Wish.MATE): State.RUNNING,
-    **{(state, wish): state for state in OPEN for wish in (Wish.DEFECT, Wish.ALLOW)},
+    **{
+        (state, wish): state
+        for state in OPEN
+        for wish in (Wish.DEFECT, Wish.ALLOW, Wish.ASK, Wish.DECLINE)
+    },
     (State.DONE, Wish.DEFECT): State.DONE,
-    **{(state, wish): state for state in State for wish in (Wish.HOLD, Wish.LIFT)},
+    **{
+        (state, wish): state
+        for state in State
+        for wish in (Wish.HOLD, Wish.LIFT, Wish.UNDO)
+    },
     **{
         (state, wish): State.VOID
         for state in OPEN
@@ -63,19 +80,29 @@ NEXT: dict[tuple[State, Wish], State] = {
     },
     **{(State.DONE, wish): State.DONE for wish in (Wish.REWORK, Wish.SCRAP)},
 }
+# The card that presses the button of a wish.
+CARD_OF = {
+    Wish.START: Command.START,
+    Wish.FINISH: Command.DONE,
+    Wish.LOAD: Command.LOAD,
+    Wish.TAKE_OUT: Command.TAKE_OUT,
+}
 # Whoever works may record; who decides is named.
 BENCH = frozenset({"operator", "lead", "qa"})
+DECIDERS = frozenset({"lead", "qa"})
 MAY: dict[Wish, frozenset[str]] = {
     **dict.fromkeys(Wish, BENCH),
-    Wish.LIFT: frozenset({"lead", "qa"}),
-    Wish.ALLOW: frozenset({"lead", "qa"}),
+    **dict.fromkeys((Wish.LIFT, Wish.ALLOW, Wish.DECLINE), DECIDERS),
     Wish.REWORK: frozenset({"qa"}),
     Wish.SCRAP: frozenset({"qa"}),
 }
 # What is recorded about a part, rather than done to it, needs no turn in the
 # route: it may be said of a held part and at any station.
 REMARKS = frozenset(
-    {Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.ALLOW, Wish.REWORK, Wish.SCRAP}
+    {
+        *(Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.REWORK, Wish.SCRAP),
+        *(Wish.ALLOW, Wish.ASK, Wish.DECLINE, Wish.UNDO),
+    }
 )
 
 
@@ -95,7 +122,7 @@ def judge(facts: "Facts", wish: Wish, at: datetime) -> Refusal | Outcome:
     if (facts.state, wish) not in NEXT or not _kind_fits(facts, wish):
         return _why_not(facts)
     refused, passed = None, []
-    for gate in _gates(facts, wish, at):
+    for gate in closed_gates(facts, wish, at):
         if gate.may_allow and gate.code in facts.allowed:
             passed.append(gate)
         else:
@@ -105,15 +132,35 @@ def judge(facts: "Facts", wish: Wish, at: datetime) -> Refusal | Outcome:
     return _outcome(facts, wish, at, tuple(passed))
 
 
+def wish_next(state: State, kind: OperationKind) -> Wish:
+    """Say what comes next for a step in its state."""
+    if state is State.DWELLING:
+        return Wish.TAKE_OUT
+    if state is State.RUNNING:
+        return Wish.FINISH
+    return Wish.LOAD if kind is OperationKind.HOLD else Wish.START
+
+
 def _barred(facts: "Facts", wish: Wish) -> Refusal | None:
     """Say what stops the person or the instrument, whatever the step is."""
     if not MAY[wish] & facts.roles:
         return reasons.MAY_NOT.about(person=facts.person)
-    if facts.instrument_state is not InstrumentState.OPEN:
+    if facts.instrument_state is not InstrumentState.OPEN and not _opens_again(
+        facts, wish
+    ):
         return facts.closed()
     if wish not in REMARKS and facts.held:
         return facts.held.refusal()
     return None
+
+
+def _opens_again(facts: "Facts", wish: Wish) -> bool:
+    """Say whether a wish may be had of an instrument that is off the floor.
+
+    The press that finished it may have been a mistake; scrapping is none.
+    """
+    finished = facts.instrument_state is InstrumentState.FINISHED
+    return wish is Wish.UNDO and finished
 
 
 def _kind_fits(facts: "Facts", wish: Wish) -> bool:
@@ -137,14 +184,17 @@ def _why_not(facts: "Facts") -> Refusal:
     return reasons.NOT_NOW.about(operation=facts.operation, state_word=facts.state)
 
 
-def _gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
+def closed_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     """List the gates that stand closed, nearest first."""
     if wish in REMARKS:
-        return []
+        return [facts.remark_fault] if facts.remark_fault else []
     gates = [] if facts.here else [facts.not_here()]
     if wish in SKILLED and not facts.qualified:
         gates.append(facts.not_qualified())
-    if wish in (Wish.START, Wish.LOAD):
+    since = facts.ready_at if wish in BEGINNING else facts.started_at
+    if since and at < since - CLOCKS_DIFFER:
+        gates.insert(0, facts.since(reasons.BEFORE_ITS_TURN, since))
+    if wish in BEGINNING:
         gates += _opening_gates(facts, wish, at)
     if wish is Wish.READ and facts.gauge_fault:
         gates.append(facts.gauge_fault)

@@ -1,8 +1,11 @@
 """How did an event come in?  By a screen, from a tablet's store, from paper."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
+
+# Off by more than this, a tablet's clock is told to the people.
+CLOCK_OFF = timedelta(minutes=2)
 
 
 class Source(StrEnum):
@@ -28,3 +31,8 @@ class Origin:
 
 
 FROM_A_SCREEN = Origin()
+
+
+def clock_is_off(tablet_at: datetime | None, happened_at: datetime) -> bool:
+    """Say whether a tablet's clock was so far off that people should know."""
+    return tablet_at is not None and abs(tablet_at - happened_at) > CLOCK_OFF

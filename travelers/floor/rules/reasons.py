@@ -34,6 +34,34 @@ CODE_MISREAD = refusal(
     gettext_noop("Scan again, or compare it letter by letter with the tag."),
     status=404,
 )
+CODE_LAYOUT = refusal(
+    "floor.code_layout",
+    gettext_noop("{code} looks typed by another keyboard layout than the scanner's."),
+    gettext_noop("Choose it below if the tag says so. The lead sets the layout right."),
+    status=404,
+)
+CARD_ELSEWHERE = refusal(
+    "floor.card_elsewhere",
+    gettext_noop("This is the card “{card_word}” and no part's tag."),
+    gettext_noop("Scan it at a station, after the part that it is for."),
+    status=404,
+)
+KIND_CARD_ELSEWHERE = refusal(
+    "floor.kind_card_elsewhere",
+    gettext_noop("This card names a kind of defect that is not asked for now."),
+    gettext_noop("Scan part, card “defect” and place; then a kind that is shown."),
+    status=404,
+)
+CARD_NOT_NOW = refusal(
+    "floor.card_not_now",
+    gettext_noop("The card “{card_word}” does nothing here now."),
+    gettext_noop("What goes now: {cards}."),
+)
+CARD_NEEDS_PART = refusal(
+    "floor.card_needs_part",
+    gettext_noop("No part is on the screen for the card “{card_word}”."),
+    gettext_noop("Scan the part first, then the card."),
+)
 NOT_ALLOTTED = refusal(
     "floor.not_allotted",
     gettext_noop("No instrument is made of {thing_word} {number} yet."),
@@ -68,6 +96,11 @@ NOT_QUALIFIED = refusal(
     gettext_noop("Let somebody do it who is, or ask the lead to let it pass."),
     status=403,
     may_allow=LEAD,
+)
+BEFORE_ITS_TURN = refusal(
+    "floor.before_its_turn",
+    gettext_noop("That was before {since_at}, when {operation} had its turn."),
+    gettext_noop("Look at the time once more, and at what came before."),
 )
 COMES_LATER = refusal(
     "floor.comes_later",
@@ -113,6 +146,32 @@ NO_ROOM = refusal(
     gettext_noop("Take out what is ready first, or ask the lead for a place."),
     may_allow=LEAD,
 )
+LOAD_ELSEWHERE = refusal(
+    "floor.load_elsewhere",
+    gettext_noop("This load was begun at {station}."),
+    gettext_noop("Open the list of this station and scan its parts there."),
+)
+LIES_ALREADY = refusal(
+    "floor.lies_already",
+    gettext_noop("{operation}: it lies at {place} since {since_at}."),
+    gettext_noop("Take it off this list; it is in already."),
+)
+NOT_IN_YET = refusal(
+    "floor.not_in_yet",
+    gettext_noop("{operation}: it does not lie here."),
+    gettext_noop("Take it off this list; a list of parts to go in is for it."),
+)
+NOT_LAID = refusal(
+    "floor.not_laid",
+    gettext_noop("{operation} is worked on, one part at a time."),
+    gettext_noop("Take it off this list and scan it by itself."),
+)
+LIST_FULL = refusal(
+    "floor.list_full",
+    gettext_noop("The list has {most} parts, and a list takes no more."),
+    gettext_noop("Confirm these first, then go on with the next."),
+    status=422,
+)
 CHECK_MISSING = refusal(
     "floor.check_missing",
     gettext_noop("Still to be checked: {checks}."),
@@ -130,6 +189,11 @@ GAUGE_MISSING = refusal(
     gettext_noop("{check} is measured with a {kind}, and none was named."),
     gettext_noop("Choose the gauge that lies at the station."),
     status=422,
+)
+GAUGE_OTHER_KIND = refusal(
+    "floor.gauge_other_kind",
+    gettext_noop("{gauge} is a {kind}; {check} is measured with a {wanted}."),
+    gettext_noop("Take the {wanted} and scan its label."),
 )
 GAUGE_OVERDUE = refusal(
     "floor.gauge_overdue",
@@ -179,6 +243,52 @@ NOT_LET_PASS = refusal(
     gettext_noop("Nobody may let this gate pass."),
     gettext_noop("Put right what it asks for."),
 )
+NOT_ASKABLE = refusal(
+    "floor.not_askable",
+    gettext_noop("That gate does not stand in the way of {operation} any more."),
+    gettext_noop("Scan the part again and go on."),
+)
+ASKED_ALREADY = refusal(
+    "floor.asked_already",
+    gettext_noop("The lead was asked that already for {operation}."),
+    gettext_noop("Wait for the answer, or fetch the lead."),
+)
+NO_SUCH_EVENT = refusal(
+    "floor.no_such_event",
+    gettext_noop("Nothing that was accepted for {operation} has that number."),
+    gettext_noop("Look at the instrument's page for what was recorded."),
+    status=404,
+)
+UNDONE_ALREADY = refusal(
+    "floor.undone_already",
+    gettext_noop("{operation}, {kind_word}: taken back by {person} on {undone_at}."),
+    gettext_noop("Scan the part to see how it stands now."),
+)
+NEVER_UNDONE = refusal(
+    "floor.never_undone",
+    gettext_noop("{operation}, {kind_word}: this is never taken back."),
+    gettext_noop("A hold is lifted, a defect decided; what else was said stands."),
+)
+UNDO_OTHERS = refusal(
+    "floor.undo_others",
+    gettext_noop("{operation}, {kind_word}: that was {person}, not you."),
+    gettext_noop("Let {person} or the lead take it back."),
+)
+UNDO_LATE = refusal(
+    "floor.undo_late",
+    gettext_noop("{operation}, {kind_word}: that is more than {minutes} minutes ago."),
+    gettext_noop("Ask the lead; it can be taken back on the instrument's page."),
+)
+UNDO_DEPENDS = refusal(
+    "floor.undo_depends",
+    gettext_noop("{operation}, {kind_word}: this was built on already: {later_words}."),
+    gettext_noop("Ask the lead, who can take all of it back together."),
+)
+UNDO_STUCK = refusal(
+    "floor.undo_stuck",
+    gettext_noop("{operation}, {kind_word}: QA decided since then: {later_words}."),
+    gettext_noop("Go on from there; the decision stands."),
+)
 OTHER_CONTENT = refusal(
     "floor.other_content",
     gettext_noop("This scan came before with another content."),
@@ -213,6 +323,12 @@ VALUE_OTHER_UNIT = refusal(
     "floor.value_other_unit",
     gettext_noop("{check} is measured in {unit}, not in {typed_unit}."),
     gettext_noop("Set the gauge to {unit} and read it again."),
+    status=422,
+)
+VALUE_UNKNOWN_UNIT = refusal(
+    "floor.value_unknown_unit",
+    gettext_noop("“{unit}” behind the number is no unit that is known here."),
+    gettext_noop("Set the gauge to the unit of the check, or type the number alone."),
     status=422,
 )
 VALUE_NOT_WHOLE = refusal(

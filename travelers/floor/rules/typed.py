@@ -1,5 +1,6 @@
 """Which value did the hand at the keypad mean, if it can be told?"""
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -22,6 +23,11 @@ class Unclear:
     value: Decimal | None = None
 
 
+# A number and behind it what would be a unit, if it were one.
+ODD_UNIT = re.compile(
+    r"[+\N{MINUS SIGN}-]?[\d.,]*\d\s*(?P<unit>[^\d\s.,]\D{0,11})", re.ASCII
+)
+
 READ_AS = {
     limits.Unread.EMPTY: reasons.VALUE_EMPTY,
     limits.Unread.TOO_LONG: reasons.VALUE_TOO_LONG,
@@ -41,26 +47,57 @@ def value_of(text: str, check: Check, *, confirmed: str = "") -> Decimal | Uncle
     try:
         typed = limits.read_number(text)
     except limits.NotANumber as fault:
-        return Unclear(READ_AS[fault.reason].about(typed=_cut(text)))
-    misfit = _misfit(typed, check)
-    if misfit is not None:
-        return Unclear(misfit, value=typed.value)
-    return _believed(typed.value, check, confirmed)
-
-
-def _misfit(typed: limits.Typed, check: Check) -> Refusal | None:
-    """Say what keeps a number from being a value of this check."""
-    if typed.unit is not None and typed.unit != (check.unit or None):
-        return reasons.VALUE_OTHER_UNIT.about(
-            typed_unit=typed.unit, unit=check.unit or "–", check=check.name
+        return Unclear(_unread(text, fault.reason))
+    value = _in_its_unit(typed, check)
+    if value is None:
+        refusal = reasons.VALUE_OTHER_UNIT.about(
+            typed_unit=typed.unit or "", unit=check.unit or "–", check=check.name
         )
-    plain = typed.value.normalize()
+        return Unclear(refusal, value=typed.value)
+    misfit = _misfit(value, check)
+    if misfit is not None:
+        return Unclear(misfit, value=value)
+    return _believed(value, check, confirmed)
+
+
+def original_of(text: str, check: Check) -> str:
+    """Give a value as the gauge said it, where its unit had to be converted."""
+    try:
+        typed = limits.read_number(text)
+    except limits.NotANumber:
+        return ""
+    if typed.unit is None or _in_its_unit(typed, check) == typed.value:
+        return ""
+    return f"{typed.value:f} {typed.unit}"
+
+
+def _unread(text: str, reason: limits.Unread) -> Refusal:
+    odd = ODD_UNIT.fullmatch(text.strip())
+    if reason is limits.Unread.LETTERS and odd:
+        return reasons.VALUE_UNKNOWN_UNIT.about(unit=_cut(odd["unit"]))
+    return READ_AS[reason].about(typed=_cut(text))
+
+
+def _in_its_unit(typed: limits.Typed, check: Check) -> Decimal | None:
+    """Give the value in the unit of its check, as fine as a reading's column is."""
+    if typed.unit is None:
+        return typed.value
+    found = limits.convert(typed.value, typed.unit, check.unit)
+    if found is None or found == typed.value:
+        return found
+    fine = found.quantize(Decimal(1).scaleb(-MOST_DECIMALS)).normalize()
+    return fine.quantize(Decimal(1)) if fine == fine.to_integral() else fine
+
+
+def _misfit(value: Decimal, check: Check) -> Refusal | None:
+    """Say what keeps a number from being a value of this check."""
+    plain = value.normalize()
     _, digits, exponent = plain.as_tuple()
     decimals = max(0, -int(exponent))
     if check.kind is CheckKind.COUNTED and (decimals or plain < 0):
         return reasons.VALUE_NOT_WHOLE.about(check=check.name)
     if decimals > MOST_DECIMALS or len(digits) + int(exponent) > MOST_DIGITS:
-        return reasons.VALUE_TOO_FINE.about(typed=_cut(str(typed.value)))
+        return reasons.VALUE_TOO_FINE.about(typed=_cut(str(value)))
     return None
 
 

@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
 from travelers.floor.queries.stations import Row
-from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.machine import CARD_OF, Wish
 from travelers.floor.rules.queue import Why
 from travelers.kit import words
 from travelers.kit.refusals import gettext_noop
@@ -73,6 +73,12 @@ def verb(wish: str) -> str:
 
 
 @register.filter
+def card(wish: str) -> str:
+    """Name the command card that presses the button of a wish."""
+    return CARD_OF[Wish(wish)]
+
+
+@register.filter
 def who(roles: Iterable[str]) -> str:
     """Name the roles that can let a gate pass."""
     return gettext(" or ").join(words.label(role) for role in roles)
@@ -89,6 +95,12 @@ def decimal_key() -> str:
 def way(name: str, *names: str) -> str:
     """Give an address as ``url`` does, found once: a scan's answer has many."""
     return reverse(name, args=names)
+
+
+@register.simple_tag
+def new_id() -> str:
+    """Make the id of one deed of many, before the press that does them all."""
+    return str(uuid4())
 
 
 @register.simple_tag

@@ -1,8 +1,27 @@
 """Which screens does the floor have?"""
 
+from travelers.floor.views.answering import answer
+from travelers.floor.views.cards import scan
+from travelers.floor.views.correcting import undo
 from travelers.floor.views.desk import find, hold, instrument, lift, tag
+from travelers.floor.views.help import help_
+from travelers.floor.views.lists import several
 from travelers.floor.views.presses import wish
 from travelers.floor.views.readings import reading
 from travelers.floor.views.station import station
 
-__all__ = ["find", "hold", "instrument", "lift", "reading", "station", "tag", "wish"]
+__all__ = [
+    "answer",
+    "find",
+    "help_",
+    "hold",
+    "instrument",
+    "lift",
+    "reading",
+    "scan",
+    "several",
+    "station",
+    "tag",
+    "undo",
+    "wish",
+]

@@ -20,12 +20,13 @@ from travelers.floor.queries import InstrumentPage, Unread
 from travelers.floor.queries.instruments import FoundRow
 from travelers.floor.queries.tags import Thing
 from travelers.floor.rules import Wish
-from travelers.floor.rules.machine import MAY
+from travelers.floor.rules.machine import DECIDERS, MAY
 from travelers.kit import words
 from travelers.kit.drawing.board_plan import Strand
 from travelers.kit.pages import show
 from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
+from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Branch
 from travelers.shop.rules import EVERYBODY
 from travelers.shop.sessions import tablet_here
@@ -40,6 +41,8 @@ class DeskPage:
     marked: str
     may_hold: bool
     may_lift: bool
+    may_undo: bool
+    may_type_in: bool = False
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
 
@@ -75,6 +78,8 @@ def _show(
         marked,
         may_hold=_may(request, Wish.HOLD),
         may_lift=_may(request, Wish.LIFT),
+        may_type_in=_may(request, Wish.START),
+        may_undo=_may_undo(request, shown),
         refusal=refusal,
         typed=typed,
     )
@@ -92,6 +97,12 @@ def strings() -> tuple[Strand, ...]:
         )
         for branch in Branch
     )
+
+
+def _may_undo(request: HttpRequest, shown: InstrumentPage) -> bool:
+    """Say whether the reader decides here, and the instrument was not given up."""
+    decides = bool(DECIDERS & frozenset(person_of(request).roles))
+    return decides and shown.state is not InstrumentState.SCRAPPED
 
 
 def _may(request: HttpRequest, wish: Wish) -> bool:

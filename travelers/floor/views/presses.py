@@ -1,6 +1,7 @@
 """What does a press of a button at a station become?"""
 
 from datetime import datetime
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -9,13 +10,16 @@ from django.views.decorators.http import require_http_methods
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
 from travelers.floor.forms import WishForm
+from travelers.floor.queries import LastPress
 from travelers.floor.queries.scenes import may_pass
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import Origin
+from travelers.floor.rules.undo import UNDOABLE
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
-from travelers.floor.views.station import asked_in, badge_scanned, go
+from travelers.floor.views.looking import asked_in, badge_scanned
+from travelers.formulas.cards import Command, command_of
 from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.shop.rules import EVERYBODY, read_badge
@@ -36,10 +40,52 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
     place, at = screens.place_of(code), timezone.now()
     if read_badge(request.POST.get("mate", "")):
         return badge_scanned(request, place)
-    if given["wish"] == Wish.MATE and not _is_mate(given["mate"], given["code"]):
-        return go(request, screens.address(place, {"code": given["mate"]}))
+    said, kind = form.said(), Wish(given["wish"])
+    if kind is Wish.MATE:
+        command = command_of(given["mate"])
+        if command in AT_A_JOIN:
+            kind, said = AT_A_JOIN[command], {}
+        elif not _is_mate(given["mate"], given["code"]):
+            return _elsewhere(request, place, given)
+    return pressed(
+        request,
+        place,
+        at,
+        given={**given, "wish": kind},
+        said=said,
+    )
+
+
+# What a card presses while every scan is taken for a mate: the join's own end.
+AT_A_JOIN = {Command.DONE: Wish.FINISH}
+
+
+def _is_mate(mate: str, code: str) -> bool:
+    """Say whether a scan while a join runs is meant for the join."""
+    return mate != code and mate[:1] not in ("H", "G", "C", "D")
+
+
+def _elsewhere(
+    request: HttpRequest, place: Place, given: dict[str, Any]
+) -> HttpResponse:
+    """Look at what was scanned instead of a mate; gauges and cards keep the part."""
+    asked = {"code": given["mate"]}
+    if given["mate"][:1] in ("C", "D", "G") and given["step"]:
+        asked |= {"part": given["code"], "step": given["step"]}
+    return screens.go(request, screens.address(place, asked))
+
+
+def pressed(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    *,
+    given: dict[str, Any],
+    said: dict[str, Any] | None = None,
+) -> HttpResponse:
+    """Record what was pressed and show the part as it stands after."""
     verdict = record(
-        wish=Wish(given["wish"]),
+        wish=given["wish"],
         code=given["code"],
         step_id=given["step"],
         station=place,
@@ -47,15 +93,10 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
         event_id=given["event_id"],
         at=at,
         heard_at=at,
-        data=form.said(),
+        data=said,
         origin=Origin(tablet_id=tablet_id_of(request)),
     )
-    return _after(request, place, at, verdict, code=given["code"])
-
-
-def _is_mate(mate: str, code: str) -> bool:
-    """Say whether a scan while a join runs is meant for the join."""
-    return mate != code and mate[:1] not in ("H", "G")
+    return after(request, place, at, verdict, code=given["code"])
 
 
 def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
@@ -63,10 +104,10 @@ def back_to_scene(request: HttpRequest, code: str) -> HttpResponse:
     asked = asked_in(request)
     kept = {name: asked[name] for name in ("code", "step", "check", "place")}
     shown = {name: value for name, value in kept.items() if value}
-    return go(request, screens.address(screens.place_of(code), shown))
+    return screens.go(request, screens.address(screens.place_of(code), shown))
 
 
-def _after(
+def after(
     request: HttpRequest, place: Place, at: datetime, verdict: Verdict, *, code: str
 ) -> HttpResponse:
     """Show the part as it stands after a press, and what was said to the press."""
@@ -85,7 +126,30 @@ def _after(
     )
     answer = answer_to(request, verdict)
     return screens.show_scene(
-        request, place, scene, answer=answer, status=status_of(verdict)
+        request,
+        place,
+        scene,
+        at=at,
+        answer=answer,
+        undo=own_press(request, verdict),
+        status=status_of(verdict),
+    )
+
+
+def own_press(request: HttpRequest, verdict: Verdict) -> LastPress | None:
+    """Give what was just done, to be taken back with one more touch."""
+    own = person_of(request).pk == verdict.person_id
+    if not (own and verdict.accepted and verdict.operation and verdict.bench):
+        return None
+    if verdict.wish not in UNDOABLE:
+        return None
+    return LastPress(
+        verdict.event_id,
+        verdict.step_id or 0,
+        verdict.wish,
+        verdict.operation,
+        verdict.bench.serial,
+        verdict.bench.part(verdict.part_id or 0).code,
     )
 
 

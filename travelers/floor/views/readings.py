@@ -1,6 +1,6 @@
 """What does a typed value at a station become?"""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -11,15 +11,20 @@ from django.views.decorators.http import require_http_methods
 
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
-from travelers.floor.forms import ReadingForm
+from travelers.floor.forms import ReadingForm, typed_in
 from travelers.floor.queries import CheckScene, Scene
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import Origin
-from travelers.floor.rules.typed import Unclear, value_of
+from travelers.floor.rules.typed import Unclear, original_of, value_of
 from travelers.floor.views import answers, screens
-from travelers.floor.views.presses import answer_to, back_to_scene, status_of
-from travelers.floor.views.station import remembered_gauges
+from travelers.floor.views.gauges import remember_gauge, remembered_gauges
+from travelers.floor.views.presses import (
+    answer_to,
+    back_to_scene,
+    own_press,
+    status_of,
+)
 from travelers.formulas.limits import LONGEST_NUMBER
 from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
@@ -28,36 +33,54 @@ from travelers.shop.rules import EVERYBODY
 from travelers.shop.sessions import tablet_id_of
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A reading that was taken, and what the gauge said in a unit of its own."""
+
+    check: Check
+    place: int
+    value: str
+    original: str
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @at_tablets("code")
 @for_roles(*EVERYBODY)
 def reading(request: HttpRequest, code: str) -> HttpResponse:
+    if request.method != "POST":
+        return back_to_scene(request, code)
+    form = ReadingForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    return read(request, screens.place_of(code), timezone.now(), form.cleaned_data)
+
+
+def read(
+    request: HttpRequest, place: Place, at: datetime, given: dict[str, Any]
+) -> HttpResponse:
     """Record a value of a check, or ask about it before it is stored.
 
     1. Find the check that the screen showed.
     2. Read what was typed; what is unclear or doubted is asked again.
     3. Record it, and show the next place, the next check or what comes after.
     """
-    if request.method != "POST":
-        return back_to_scene(request, code)
-    form = ReadingForm(request.POST)
-    if not form.is_valid():
-        raise Refused(FORM_WRONG)
-    given = form.cleaned_data
-    place, at = screens.place_of(code), timezone.now()
     scene = _scene(request, place, at, given["step"])
     check = _check(scene, given)
-    value = Decimal(0)
+    value, original = Decimal(0), ""
     if scene and check:
-        read = value_of(form.typed(), check, confirmed=given["confirm"])
-        if isinstance(read, Unclear):
-            return _ask_again(request, place, at, scene, given, read)
-        value = read
-    verdict = _record(request, place, at, given, value)
+        typed = typed_in(given)
+        said = value_of(typed, check, confirmed=given["confirm"])
+        if isinstance(said, Unclear):
+            return _ask_again(request, place, at, scene, given, said)
+        value = said
+        original = original_of(typed, check)
+    verdict = _record(request, place, at, given, value, original)
     if verdict.refusal or check is None or verdict.bench is None:
         return _refused(request, place, at, verdict, given)
-    _remember_gauge(request, place, check, given["gauge"])
-    return _go_on(request, place, at, verdict, check, f"{value:f}", given["place"])
+    if given["gauge"] is not None:
+        remember_gauge(request, place, check.gauge_kind, given["gauge"])
+    told = Said(check, given["place"], f"{value:f}", original)
+    return _go_on(request, place, at, verdict, told)
 
 
 def _scene(
@@ -90,6 +113,7 @@ def _record(
     at: datetime,
     given: dict[str, Any],
     value: Decimal,
+    original: str,
 ) -> Verdict:
     row = {
         "check": given["check"],
@@ -97,6 +121,8 @@ def _record(
         "value": f"{value:f}",
         "gauge": given["gauge"],
     }
+    if original:
+        row["read"] = original
     return record(
         wish=Wish.READ,
         step_id=given["step"],
@@ -121,7 +147,7 @@ def _ask_again(
     """Show the check with what was typed and what is unclear about it."""
     shown = _shown(request, place, at, scene, given, unclear)
     return screens.show_scene(
-        request, place, scene, check=shown, status=unclear.refusal.status
+        request, place, scene, at=at, check=shown, status=unclear.refusal.status
     )
 
 
@@ -160,22 +186,11 @@ def _refused(
         request,
         place,
         scene,
+        at=at,
         check=_shown(request, place, at, scene, given),
         answer=answer_to(request, verdict),
         status=status_of(verdict),
     )
-
-
-def _remember_gauge(
-    request: HttpRequest, place: Place, check: Check, gauge_id: int | None
-) -> None:
-    """Keep the gauge for the next part; the session is written only on a change."""
-    known = remembered_gauges(request, place)
-    if gauge_id is None or known.get(check.gauge_kind) == gauge_id:
-        return
-    gauges = request.session.get("gauges", {})
-    at_station = {**known, check.gauge_kind: gauge_id}
-    request.session["gauges"] = {**gauges, place.code: at_station}
 
 
 def _go_on(
@@ -183,11 +198,10 @@ def _go_on(
     place: Place,
     at: datetime,
     verdict: Verdict,
-    check: Check,
-    value: str,
-    number: int,
+    told: Said,
 ) -> HttpResponse:
     """Show what follows a reading: inside goes on, outside stays and is shown."""
+    check, number = told.check, told.place
     assert verdict.bench is not None  # noqa: S101 - an accepted reading has one
     scene = queries.scene_of(
         bench=verdict.bench,
@@ -209,8 +223,23 @@ def _go_on(
             today=timezone.localdate(at),
             remembered=remembered_gauges(request, place),
         )
-    said = answers.read(check, number, value, inside=inside)
-    return screens.show_scene(request, place, scene, check=shown, answer=said)
+    said = answers.read(
+        check,
+        number,
+        told.value,
+        inside=inside,
+        original=told.original,
+        overdue=taken is not None and taken.overdue,
+    )
+    return screens.show_scene(
+        request,
+        place,
+        scene,
+        at=at,
+        check=shown,
+        answer=said,
+        undo=own_press(request, verdict),
+    )
 
 
 def _next(scene: Scene, check: Check) -> tuple[int, int]:

@@ -1,19 +1,44 @@
 """How does a station's screen leave the server?"""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from urllib.parse import urlencode
+from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django_htmx.http import HttpResponseClientRedirect
 
 from travelers.floor import queries
 from travelers.floor.forms import without_nul
-from travelers.floor.queries import CheckScene, Idle, Scene, Unread
+from travelers.floor.queries import (
+    CheckScene,
+    Idle,
+    LastPress,
+    Scene,
+    Several,
+    Unread,
+)
+from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.views.answers import Answer
 from travelers.kit.pages import show, wants_piece
+from travelers.kit.people import person_of
 from travelers.kit.refusals import NOT_FOUND, Refused
+from travelers.shop.sessions import tablet_of
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerTyped:
+    """What a lead typed at this tablet and was not taken; never the PIN."""
+
+    gate: str = ""
+    reason: str = ""
+    number: str = ""
+
+
+NOTHING_TYPED = AnswerTyped()
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,11 +55,19 @@ class StationPage:
     scene: Scene | None = None
     check: CheckScene | None = None
     unread: Unread | None = None
+    undo: LastPress | None = None
+    on_tablet: bool = False
+    typed: AnswerTyped = NOTHING_TYPED
+    several: Several | None = None
+    ask: str = ""
+    went: int = 0
+    # The list that was begun here and not confirmed, for who comes back to it.
+    begun: str = ""
 
     @property
     def part_asked(self) -> str:
         """Give the query that names the part alone, without a check."""
-        return urlencode(asked_for(self.scene)) if self.scene else ""
+        return part_asked(self.scene)
 
 
 def place_of(code: str) -> Place:
@@ -51,6 +84,17 @@ def address(place: Place, asked: Mapping[str, object]) -> str:
     return f"{url}?{urlencode(asked)}" if asked else url
 
 
+def part_asked(scene: Scene | None) -> str:
+    return urlencode(asked_for(scene)) if scene else ""
+
+
+def list_address(place: Place, wish: Wish, load: UUID, codes: Iterable[str]) -> str:
+    """Name a list of parts, so that reload and sign-in show it again."""
+    url = reverse("floor:several", args=[place.code])
+    named = {"wish": wish, "load": load, "parts": ",".join(codes)}
+    return f"{url}?{urlencode(named, safe=',')}"
+
+
 def asked_for(scene: Scene, check: CheckScene | None = None) -> dict[str, object]:
     asked: dict[str, object] = {"code": scene.part.code}
     if scene.step:
@@ -60,17 +104,28 @@ def asked_for(scene: Scene, check: CheckScene | None = None) -> dict[str, object
     return asked
 
 
-def show_scene(
+def show_scene(  # noqa: PLR0913 - all that a scene can show
     request: HttpRequest,
     place: Place,
     scene: Scene,
     *,
+    at: datetime,
     check: CheckScene | None = None,
     answer: Answer | None = None,
+    undo: LastPress | None = None,
+    typed: AnswerTyped = NOTHING_TYPED,
     status: int = 200,
 ) -> HttpResponse:
-    """Show a part at a station, or one of its checks."""
+    """Show a part at a station, or one of its checks.
+
+    While somebody waits for the lead's answer, the screen looks for it by itself.
+    ``undo`` is the reader's last press there, where it is known already.
+    """
     asked = asked_for(scene, check)
+    undo = undo or queries.last_press(
+        station_id=place.id, person=person_of(request), at=at
+    )
+    waits = len(scene.waits_for)
     page = StationPage(
         place,
         address(place, asked),
@@ -79,8 +134,39 @@ def show_scene(
         answer,
         scene=scene,
         check=check,
+        seen=f"{seen_now(at)}~{waits}" if waits else "",
+        undo=undo if undo and undo.serial == scene.serial else None,
+        on_tablet=_may_ask(scene) and tablet_of(request) is not None,
+        typed=typed,
+        begun=begun(request, place),
     )
     return leave(request, page, status=status)
+
+
+def begun(request: HttpRequest, place: Place) -> str:
+    """Give the address of the list that was begun here and not confirmed."""
+    lists: dict[str, str] = request.session.get("lists", {})
+    return lists.get(place.code, "")
+
+
+def _may_ask(scene: Scene) -> bool:
+    """Say whether something stands in the way that a lead could let pass."""
+    refusal = scene.press.refusal if scene.press else None
+    return refusal is not None and bool(refusal.may_allow)
+
+
+def seen_now(at: datetime) -> str:
+    """Name the moment's news; waiting times are shown in minutes, so it has its own."""
+    return f"{queries.pulse()}-{at:%H%M}"
+
+
+def has_seen_all(seen: str, at: datetime) -> bool:
+    return seen.partition("~")[0] == seen_now(at)
+
+
+def waits_on(seen: str, scene: Scene) -> bool:
+    """Say whether as many questions are without an answer as the screen showed."""
+    return seen.partition("~")[2] == str(len(scene.waits_for))
 
 
 def show_unread(
@@ -90,6 +176,30 @@ def show_unread(
         place, address(place, {}), "", wants_piece(request), answer, unread=found
     )
     return leave(request, page, status=found.refusal.status)
+
+
+def show_several(
+    request: HttpRequest,
+    place: Place,
+    several: Several,
+    *,
+    answer: Answer | None,
+    ask: str,
+    went: int,
+    status: int,
+) -> HttpResponse:
+    """Show a list of parts that go in or come out together."""
+    page = StationPage(
+        place,
+        list_address(place, several.wish, several.load, several.codes),
+        "",
+        wants_piece(request),
+        answer,
+        several=several,
+        ask=ask,
+        went=went,
+    )
+    return leave(request, page, status=status)
 
 
 def leave(
@@ -104,3 +214,16 @@ def leave(
         response.headers[name] = page.url
     response.headers["Cache-Control"] = "no-store"
     return response
+
+
+def go(request: HttpRequest, url: str) -> HttpResponse:
+    """Lead to another screen, whole: head and all."""
+    if wants_piece(request):
+        return HttpResponseClientRedirect(url)
+    return SeeOther(url)
+
+
+class SeeOther(HttpResponseRedirect):
+    """Lead a browser on by GET, whatever it asked by."""
+
+    status_code = 303

@@ -2,23 +2,19 @@
 
 from datetime import datetime
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
-from django_htmx.http import HttpResponseClientRedirect
 
 from travelers.floor import queries
-from travelers.floor.forms import ShownForm, read_code
+from travelers.floor.forms import read_code
 from travelers.floor.queries import Scene, Unread
 from travelers.floor.queries.tags import Tag, Thing
+from travelers.floor.rules import State, Wish
 from travelers.floor.rules.facts import Place
-from travelers.floor.views import answers, screens
+from travelers.floor.views import answers, commands, gauges, lists, looking, screens
 from travelers.floor.views.answers import Answer
-from travelers.kit.drawing.answers import Answer as Shape
-from travelers.kit.pages import wants_piece
 from travelers.kit.people import at_tablets, for_roles, person_of
 from travelers.shop.rules import EVERYBODY, OTHER_STATION, read_badge
 from travelers.shop.sessions import tablet_here
@@ -33,14 +29,27 @@ TO_A_PART = (Thing.PART, Thing.PIECE, Thing.PLANK_SET)
 def station(request: HttpRequest, code: str) -> HttpResponse:
     place = screens.place_of(code)
     at = timezone.now()
-    asked = asked_in(request)
-    text = str(asked["code"] or "")
+    asked = looking.asked_in(request)
+    text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
+    # A screen that looks for news by itself gets no answer where there is none.
+    if seen and screens.has_seen_all(seen, at):
+        return HttpResponse(status=204)
     if not text:
-        return _lists(request, place, at, seen=str(asked["seen"] or ""))
+        return looking.lists(request, place, at)
     if read_badge(text):
-        return badge_scanned(request, place)
+        return looking.badge_scanned(request, place)
+    if commands.is_card(text):
+        return commands.looked(request, place, at, text, asked)
+    return _part(request, place, at, asked)
+
+
+def _part(
+    request: HttpRequest, place: Place, at: datetime, asked: dict[str, object]
+) -> HttpResponse:
+    """Show the part that was asked for, or say what else was scanned."""
+    text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
     # Scanned while a check stands on the screen: step and check are that one's.
-    step_id = None if asked["part"] else _number(asked, "step")
+    step_id = None if asked["part"] else looking.number(asked, "step")
     found = queries.find_bench(code=read_code(text), step_id=step_id)
     if found is None:
         return _not_a_part(request, place, at, text, asked)
@@ -52,74 +61,52 @@ def station(request: HttpRequest, code: str) -> HttpResponse:
         part_id=found.part_id,
         step_id=step_id,
     )
-    check = None if asked["part"] else _check(request, scene, place, at, asked)
-    answer = answers.shown(scene) if asked["scanned"] else None
-    return screens.show_scene(request, place, scene, check=check, answer=answer)
+    if seen and screens.waits_on(seen, scene):
+        return HttpResponse(status=204)
+    if before := _goes_with(request, place, at, asked, scene):
+        wish, codes = before
+        return lists.begin(request, place, wish, codes, at)
+    check = (
+        None if asked["part"] else looking.check_of(request, scene, place, at, asked)
+    )
+    answer = _answer(scene) if asked["scanned"] else None
+    answer = answers.heard(scene) if seen else answer
+    return screens.show_scene(request, place, scene, at=at, check=check, answer=answer)
 
 
-def asked_in(request: HttpRequest) -> dict[str, object]:
-    """Read what the address names; what cannot be read counts as not there."""
-    form = ShownForm(request.GET)
-    form.is_valid()
-    return {name: form.cleaned_data.get(name) for name in form.fields}
+def _answer(scene: Scene) -> Answer:
+    """Answer a scan that only looks; of work that is begun it says by whom."""
+    step = scene.step
+    begun = step is not None and step.state is State.RUNNING
+    return answers.shown(
+        scene, began_by=queries.began_by(step_id=step.id) if step and begun else ""
+    )
 
 
-def _number(asked: dict[str, object], name: str) -> int | None:
-    value = asked[name]
-    return value if isinstance(value, int) else None
-
-
-def _check(
+def _goes_with(
     request: HttpRequest,
-    scene: Scene,
     place: Place,
     at: datetime,
     asked: dict[str, object],
-) -> queries.CheckScene | None:
-    check_id = _number(asked, "check")
-    if check_id is None:
-        return None
-    return queries.check_scene(
-        scene=scene,
-        check_id=check_id,
-        place=_number(asked, "place") or 1,
-        today=timezone.localdate(at),
-        gauge_id=_number(asked, "gauge"),
-        remembered=remembered_gauges(request, place),
-    )
+    scene: Scene,
+) -> tuple[Wish, tuple[str, str]] | None:
+    """Say whether a second part in a row makes a list of two, as in a drying room.
 
-
-def remembered_gauges(request: HttpRequest, place: Place) -> dict[str, int]:
-    """Give the gauge of each kind that was used last at this station."""
-    gauges: dict[str, dict[str, int]] = request.session.get("gauges", {})
-    return gauges.get(place.code, {})
-
-
-def _lists(
-    request: HttpRequest,
-    place: Place,
-    at: datetime,
-    *,
-    seen: str = "",
-    answer: Answer | None = None,
-) -> HttpResponse:
-    """Show what is ready here; a screen that has seen all of it gets no answer.
-
-    The minute belongs to what was seen, since waiting times are shown in minutes.
+    Both must be free to go the same way, so that whoever only looks gets no list.
     """
-    now = f"{queries.pulse()}-{at:%H%M}"
-    if seen == now:
-        return HttpResponse(status=204)
-    page = screens.StationPage(
-        place,
-        screens.address(place, {}),
-        "",
-        wants_piece(request),
-        answer,
-        idle=queries.idle(place=place, at=at),
-        seen=now,
-    )
-    return screens.leave(request, page)
+    if place.attended or not (asked["part"] and asked["scanned"]):
+        return None
+    first = looking.scene_on_screen(request, place, at, asked)
+    if first is None or first.step is None or scene.step is None:
+        return None
+    wishes = {
+        one.press.wish if one.press and one.press.refusal is None else None
+        for one in (first, scene)
+    }
+    wish = wishes.pop()
+    if wishes or wish not in lists.WISHES or first.step.id == scene.step.id:
+        return None
+    return wish, (first.part.code, scene.part.code)
 
 
 def _not_a_part(
@@ -143,22 +130,13 @@ def _not_a_part(
             return screens.show_unread(
                 request, place, Unread(other), answers.refused(other)
             )
-        return go(request, reverse("floor:station", args=[tag.number]))
+        return screens.go(request, reverse("floor:station", args=[tag.number]))
     if tag.thing is Thing.GAUGE:
         return _gauge(request, place, at, tag, asked)
     refusal = tag.not_allotted()
     return screens.show_unread(
         request, place, Unread(refusal), answers.refused(refusal)
     )
-
-
-def badge_scanned(request: HttpRequest, place: Place) -> HttpResponse:
-    """Take a badge out of the address at once; it opens nothing that way.
-
-    So a browser without script sends it, whose scans go by the address.
-    """
-    messages.warning(request, gettext("Tap your name above, then scan the badge."))
-    return go(request, screens.address(place, {}))
 
 
 def _gauge(
@@ -168,18 +146,16 @@ def _gauge(
     tag: Tag,
     asked: dict[str, object],
 ) -> HttpResponse:
-    """Take a scanned gauge to hand for the check that stands on the screen."""
-    if asked["part"] and asked["check"]:
-        shown = {name: asked[name] for name in ("step", "check", "place")}
-        shown = {"code": asked["part"], **shown, "gauge": tag.id}
-        return go(request, screens.address(place, shown))
-    text = gettext("Scan the part first, then {gauge}.").format(gauge=tag.number)
-    return _lists(request, place, at, answer=Answer(Shape.LOOK, gettext("Look"), text))
-
-
-def go(request: HttpRequest, url: str) -> HttpResponse:
-    """Lead to another screen, whole: head and all."""
-    response: HttpResponse = HttpResponseClientRedirect(url)
-    if not wants_piece(request):
-        response = HttpResponse(status=303, headers={"Location": url})
-    return response
+    """Take a scanned gauge to hand, for what stands on the screen and what comes."""
+    scene = looking.scene_on_screen(request, place, at, asked)
+    check = looking.check_of(request, scene, place, at, asked) if scene else None
+    answer = gauges.choose(request, place, tag.id, at, check)
+    if check and not answer.refusal:
+        shown = {**screens.asked_for(scene, check), "gauge": tag.id} if scene else {}
+        return screens.go(request, screens.address(place, shown))
+    status = answer.refusal.status if answer.refusal else 200
+    if scene:
+        return screens.show_scene(
+            request, place, scene, at=at, check=check, answer=answer, status=status
+        )
+    return looking.lists(request, place, at, answer=answer, status=status)

@@ -1,7 +1,18 @@
 """How is each paper printed?  A frozen dataclass in, the bytes of a PDF out."""
 
+from travelers.paper.documents.commands import command_cards
 from travelers.paper.documents.labels import badges, labels, tags
+from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.stations import station_cards
 from travelers.paper.documents.travelers import Own, travelers
 
-__all__ = ["Own", "badges", "labels", "station_cards", "tags", "travelers"]
+__all__ = [
+    "Own",
+    "badges",
+    "command_cards",
+    "labels",
+    "load_sheet",
+    "station_cards",
+    "tags",
+    "travelers",
+]

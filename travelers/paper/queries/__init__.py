@@ -1,6 +1,14 @@
 """What stands on each paper?"""
 
 from travelers.paper.queries.badges import Badge, BadgeSheet, badge_sheet
+from travelers.paper.queries.commands import Card, CommandSheet, command_cards
+from travelers.paper.queries.entry import (
+    Choice,
+    PaperBranch,
+    PaperLine,
+    PaperSheet,
+    paper_sheet,
+)
 from travelers.paper.queries.labels import (
     LabelSheet,
     PartTag,
@@ -21,6 +29,7 @@ from travelers.paper.queries.lines import (
     Told,
     Traveler,
 )
+from travelers.paper.queries.loads import LoadRow, LoadSheet, load_sheet
 from travelers.paper.queries.stations import (
     CardSheet,
     StationCard,
@@ -32,12 +41,20 @@ from travelers.paper.queries.travelers import order_serials, travelers
 __all__ = [
     "Badge",
     "BadgeSheet",
+    "Card",
     "CardSheet",
     "Caution",
+    "Choice",
+    "CommandSheet",
     "Done",
     "Dot",
     "Entry",
     "LabelSheet",
+    "LoadRow",
+    "LoadSheet",
+    "PaperBranch",
+    "PaperLine",
+    "PaperSheet",
     "PartTag",
     "RouteSheet",
     "Section",
@@ -48,8 +65,11 @@ __all__ = [
     "Traveler",
     "WoodLabel",
     "badge_sheet",
+    "command_cards",
+    "load_sheet",
     "order_serials",
     "order_tags",
+    "paper_sheet",
     "piece_labels",
     "plank_labels",
     "station_card",

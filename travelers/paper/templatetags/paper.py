@@ -9,19 +9,24 @@ from django.utils import formats
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, ngettext
 
+from travelers.floor.rules import Wish
 from travelers.kit.drawing import symbols
 from travelers.kit.drawing.fingerboard import Strand
 from travelers.kit.drawing.signs import SIGNS
 from travelers.kit.drawing.strip import Dot as Mark
+from travelers.kit.refusals import gettext_noop
 from travelers.kit.templatetags import drawing
 from travelers.kit.words import label, span
-from travelers.paper.documents import Own, boxes, marks, pictures
+from travelers.paper.documents import Own, boxes, commands, marks, pictures
 from travelers.paper.documents.marks import Marks
-from travelers.paper.queries import Caution, Dot, Entry
+from travelers.paper.queries import Card, Caution, Dot, Entry
 from travelers.paper.rules import Size
 from travelers.routes.rules import Branch, Check, CheckKind, Joins, Line
 
 register = template.Library()
+
+# Three in a row, five rows on a sheet.
+CARDS = 15
 
 beside = register.filter("beside", boxes.is_beside)
 broad = register.filter("broad", boxes.is_broad)
@@ -77,6 +82,22 @@ def stages(names: Sequence[str], here: str) -> SafeString:
 
 
 @register.simple_tag
+def command_sign(command: str) -> SafeString:
+    return _safe(commands.sign_of_command(command))
+
+
+@register.simple_tag
+def zones(part: str, shape: str, branch: str) -> SafeString:
+    return _safe(commands.zones_drawn(part, shape, label(branch)))
+
+
+@register.filter
+def by_sheet(cards: Sequence[Card]) -> list[Sequence[Card]]:
+    """Deal cards out to sheets of fifteen."""
+    return [cards[at : at + CARDS] for at in range(0, len(cards), CARDS)]
+
+
+@register.simple_tag
 def value_boxes(check: Check) -> SafeString:
     """Draw a box for each place where a check is made."""
     told = gettext("{name}: write here").format(name=check.name)
@@ -112,6 +133,27 @@ def stay_boxes() -> SafeString:
     corners = [gettext("in"), gettext("out")]
     form = boxes.Form(2, boxes.BESIDE / 2)
     return _safe(boxes.boxes(corners, ", ".join(corners), form=form))
+
+
+# What stands beside the boxes of a line, as somebody writes it by hand.
+DONE = {
+    Wish.START: gettext_noop("started"),
+    Wish.FINISH: gettext_noop("done"),
+    Wish.LOAD: gettext_noop("loaded"),
+    Wish.TAKE_OUT: gettext_noop("taken out"),
+}
+
+
+@register.filter
+def done_word(wish: Wish) -> str:
+    """Say what a deed is called once it is done."""
+    return gettext(DONE[wish]) if wish in DONE else label(wish)
+
+
+@register.filter
+def mate_words(words: str) -> str:
+    """Say a mate by its branch and tag, or by its number."""
+    return " ".join(label(one) for one in words.split(" "))
 
 
 @register.filter

@@ -1,4 +1,4 @@
-"""How are numbers and tag codes given out, each only once?"""
+"""How are numbers given out, each only once?"""
 
 from django.db import transaction
 from django.db.models import F

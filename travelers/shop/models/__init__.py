@@ -1,6 +1,7 @@
 """Who works here, where, in which hours, with which gauges and tablets?"""
 
 from travelers.shop.models.gauges import Counter, Gauge
+from travelers.shop.models.house import HouseRules
 from travelers.shop.models.people import Badge, Person
 from travelers.shop.models.places import ClosedDay, Shift, Stage, Station
 from travelers.shop.models.skills import NeedsQualification, Qualification
@@ -11,6 +12,7 @@ __all__ = [
     "ClosedDay",
     "Counter",
     "Gauge",
+    "HouseRules",
     "Invitation",
     "NeedsQualification",
     "Person",

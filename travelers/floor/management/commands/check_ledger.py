@@ -2,6 +2,7 @@
 
 import hashlib
 from argparse import ArgumentParser
+from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
@@ -18,8 +19,23 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("serials", nargs="*", help="only these instruments")
+        parser.add_argument(
+            "--heads",
+            action="store_true",
+            help="print the last event of each chain, to be kept elsewhere",
+        )
+        parser.add_argument(
+            "--against",
+            type=Path,
+            metavar="FILE",
+            help="check that the heads printed then are still there",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["heads"]:
+            for head in audit.heads(serials=options["serials"]):
+                self.stdout.write(str(head))
+            return
         events = instruments = differences = 0
         ends = hashlib.sha256()
         for instrument_id in audit.instrument_ids(serials=options["serials"]):
@@ -30,7 +46,10 @@ class Command(BaseCommand):
             ends.update(checked.last_digest.encode())
         if not options["serials"]:
             differences += self._say(audit.check_unknown_codes())
+            differences += self._say(audit.check_loads())
             events += audit.count_unknown_codes()
+        if options["against"]:
+            differences += self._say(audit.compare_heads(_read(options["against"])))
         self.stdout.write(
             _("{instruments} instruments, {events} events; ends in {digest}").format(
                 instruments=instruments, events=events, digest=ends.hexdigest()
@@ -52,3 +71,16 @@ class Command(BaseCommand):
             self.stdout.write(str(difference))
             count += 1
         return count
+
+
+def _read(path: Path) -> list[audit.Head]:
+    """Read the heads that were printed into a file."""
+    try:
+        lines = path.read_text().splitlines()
+        return [audit.read_head(line) for line in lines if line.strip()]
+    except OSError as fault:
+        raise CommandError(str(fault)) from fault
+    except audit.NotAHead as fault:
+        raise CommandError(
+            _("“{line}” is not a line that --heads has printed.").format(line=fault)
+        ) from fault

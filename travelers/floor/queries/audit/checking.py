@@ -2,24 +2,23 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from dataclasses import dataclass
+from typing import TypeVar
+from uuid import UUID
 
 from django.db import connection
 from django.db.models import Model, QuerySet
 
-from travelers.floor.models import Event
+from travelers.floor.models import Event, Load
+from travelers.floor.queries.anew import all_steps, fresh_bench
+from travelers.floor.queries.audit import loads, shape
 from travelers.floor.queries.audit import rows as in_rows
-from travelers.floor.queries.audit import shape
 from travelers.floor.queries.audit.difference import Difference
-from travelers.floor.queries.benches import part_now, step_now, told_of
-from travelers.floor.queries.often import STEP_COLUMNS
+from travelers.floor.queries.benches import part_now, told_of
 from travelers.floor.rules.bench import Bench, PartNow, StepNow
 from travelers.floor.rules.digest import digest_of
 from travelers.floor.rules.fold import fold
-from travelers.floor.rules.machine import State
-from travelers.orders.models import Instrument, Part, Step
-from travelers.routes.queries import released_route
+from travelers.orders.models import Instrument, Part
 
 PAGE = 500
 
@@ -83,11 +82,11 @@ def check_instrument(*, instrument_id: int) -> Checked:
     instrument = Instrument.objects.get(pk=instrument_id)
     parts = [part_now(row) for row in Part.objects.filter(instrument=instrument_id)]
     events = list(Event.objects.filter(instrument=instrument_id).order_by("seq"))
-    rows = _steps(instrument_id)
+    rows = all_steps(instrument_id=instrument_id)
     serial = instrument.serial
     wrong = list(_chain(serial, events))
     if not any(each.field == "digest" for each in wrong):
-        bench = _fresh(instrument, parts, rows)
+        bench = fresh_bench(instrument=instrument, parts=parts, steps=rows)
         strays = list(shape.compare_shape(bench, rows, events))
         wrong += strays or _compare(bench, instrument, parts, rows, events)
     return Checked(serial, len(events), tuple(wrong), _last_digest(events))
@@ -99,8 +98,22 @@ def check_unknown_codes() -> Iterator[Difference]:
         yield from _chain("unknown code", [event])
 
 
+def check_loads() -> Iterator[Difference]:
+    """Check each load's station, person and beginning against its first event."""
+    for load in _by_keys(Load.objects.all()):
+        yield from loads.compare_load(load)
+
+
 def count_unknown_codes() -> int:
     return Event.objects.filter(instrument=None).count()
+
+
+def _by_keys(rows: QuerySet[Load]) -> Iterator[Load]:
+    """Read page by page what has no running number."""
+    last = UUID(int=0)
+    while page := list(rows.filter(pk__gt=last).order_by("pk")[:PAGE]):
+        yield from page
+        last = page[-1].pk
 
 
 def _by_pages(rows: QuerySet[Row]) -> Iterator[Row]:
@@ -113,12 +126,6 @@ def _by_pages(rows: QuerySet[Row]) -> Iterator[Row]:
 
 def _last_digest(events: list[Event]) -> str:
     return events[-1].digest if events else ""
-
-
-def _steps(instrument_id: int) -> dict[int, StepNow]:
-    rows = Step.objects.filter(instrument=instrument_id)
-    ordered = rows.order_by("part_id", "position").values_list(*STEP_COLUMNS)
-    return {row[0]: step_now(row) for row in ordered}
 
 
 def _chain(where: str, events: Iterable[Event]) -> Iterator[Difference]:
@@ -140,23 +147,6 @@ def _chain(where: str, events: Iterable[Event]) -> Iterator[Difference]:
         before = event.digest
 
 
-def _fresh(
-    instrument: Instrument, parts: Iterable[PartNow], rows: Mapping[int, StepNow]
-) -> Bench:
-    """Lay the instrument on the bench as it was when it was released."""
-    blank: dict[str, Any] = dict.fromkeys(in_rows.STEP_MOVES)
-    blank["state"] = State.WAITING
-    unplaced: dict[str, Any] = dict.fromkeys(in_rows.PART_MOVES)
-    return Bench(
-        instrument_id=instrument.pk,
-        serial=instrument.serial,
-        position=instrument.position,
-        route=released_route(revision_id=instrument.revision_id),
-        parts=tuple(replace(part, **unplaced) for part in parts),
-        steps=tuple(replace(step, **blank) for step in rows.values()),
-    )
-
-
 def _compare(
     bench: Bench,
     instrument: Instrument,
@@ -172,6 +162,8 @@ def _compare(
         *in_rows.compare_steps(folded, rows, accepted),
         *in_rows.compare_parts(folded, parts),
         *in_rows.compare_instrument(folded, instrument),
+        *in_rows.compare_corrections(instrument, accepted),
         *in_rows.compare_holds(instrument, accepted),
         *in_rows.compare_readings(instrument, accepted),
+        *loads.compare_stays(instrument, accepted),
     ]

@@ -1,6 +1,6 @@
 """Do steps, parts, holds and readings say what follows from the ledger?"""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -9,24 +9,19 @@ from travelers.floor.queries.audit.difference import (
     Difference,
     differ,
     differ_by_key,
+    said,
 )
 from travelers.floor.queries.audit.shape import name_of
 from travelers.floor.rules.bench import PartNow, StepNow
-from travelers.floor.rules.fold import Folded
+from travelers.floor.rules.fold import (
+    INSTRUMENT_MOVES,
+    PART_MOVES,
+    STEP_MOVES,
+    Folded,
+)
 from travelers.floor.rules.machine import Wish
 from travelers.orders.models import Instrument
 
-# What of a step, a part and an instrument follows from the ledger.
-STEP_MOVES = (
-    "state",
-    "ready_at",
-    "started_at",
-    "dwell_until",
-    "finished_at",
-    "at_station_id",
-)
-PART_MOVES = ("stage_id", "look", "since", "held_at")
-INSTRUMENT_MOVES = ("state", "closed_at", "held_at")
 # As many decimals as a reading's column keeps.
 KEPT = Decimal("0.0001")
 
@@ -58,6 +53,19 @@ def compare_instrument(folded: Folded, row: Instrument) -> Iterator[Difference]:
     yield from differ(
         row.serial, "instrument", row, folded.bench, INSTRUMENT_MOVES, None
     )
+
+
+def compare_corrections(
+    instrument: Instrument, accepted: Sequence[Event]
+) -> Iterator[Difference]:
+    """Compare which event each correction points at with the one that it names."""
+    number = {str(event.event_id): event.seq for event in accepted}
+    for event in accepted:
+        names = number.get(event.data["event"]) if event.kind == Wish.UNDO else None
+        if event.corrects_id != names:
+            has, ought = said(event.corrects_id), said(names)
+            what = f"event {event.kind}"
+            yield Difference(instrument.serial, what, "corrects", has, ought, event.seq)
 
 
 def compare_holds(
@@ -92,13 +100,13 @@ def compare_readings(
 ) -> Iterator[Difference]:
     ought: dict[tuple[int, int, int], dict[str, Any]] = {}
     for event in accepted:
-        for said in event.data["readings"] if event.kind == Wish.READ else ():
-            ought[event.seq, said["check"], said["place"]] = {
-                "value": Decimal(said["value"]).quantize(KEPT),
-                "unit": said["unit"],
-                "verdict": said["verdict"],
-                "gauge": said["gauge"],
-                "in_calibration": said["in_calibration"],
+        for told in event.data["readings"] if event.kind == Wish.READ else ():
+            ought[event.seq, told["check"], told["place"]] = {
+                "value": Decimal(told["value"]).quantize(KEPT),
+                "unit": told["unit"],
+                "verdict": told["verdict"],
+                "gauge": told["gauge"],
+                "in_calibration": told["in_calibration"],
             }
     have = {
         (row.event_id, row.characteristic_id, row.place): {

@@ -84,10 +84,15 @@ def _detours(
         places = [step_id for step_id, _ in way]
         behind = places.index(event.step_id) + 1 if event.step_id in places else 0
         way[behind:behind] = [(step_id, turn) for step_id in event.data["added"]]
-        for step_id in event.data["added"]:
-            if step_id not in rows:
-                what = f"step {step_id}"
+        for step_id, operation_id in zip(
+            event.data["added"], event.data["operations"], strict=True
+        ):
+            what, step = f"step {step_id}", rows.get(step_id)
+            if step is None:
                 yield Difference(serial, what, "rework", NOTHING, "a step", event.seq)
+            elif (step.operation_id, step.repeat) != (operation_id, 1):
+                has, ought = f"{step.operation_id}/{step.repeat}", f"{operation_id}/1"
+                yield Difference(serial, what, "rework", has, ought, event.seq)
 
 
 def _listed(steps: Iterable[tuple[int, int]]) -> str:

@@ -5,7 +5,9 @@
  * in, and in the target of "shop:answered". Two checkboxes, data-shop-answer-flash
  * and data-shop-answer-sound, switch it off; the choice stays with the device.
  * The sounds differ in rhythm, for ears under protection: accepted is two short
- * ones, refused two long ones, look one short and one long.
+ * ones, refused two long ones, look one short and one long; a code that came again
+ * ("shop:again") is one soft tick. Buttons with data-shop-try let each be tried, with
+ * the choice off as well: so the volume is set.
  */
 (() => {
   "use strict";
@@ -15,6 +17,8 @@
     refused: { hertz: 220, beats: [380, 380] },
     look: { hertz: 440, beats: [90, 380] },
   };
+  const AGAIN = { hertz: 330, beats: [60], loudness: 0.06 };
+  const LOUDNESS = 0.25;
   const PAUSE_MS = 90;
   const FULL_MS = 700;
   const BAND_MS = 1800;
@@ -93,16 +97,25 @@
       tone.type = "square";
       tone.frequency.value = kind.hertz;
       loud.gain.setValueAtTime(0, at);
-      loud.gain.linearRampToValueAtTime(0.25, at + 0.01);
-      loud.gain.setValueAtTime(0.25, at + ms / 1000 - 0.01);
+      loud.gain.linearRampToValueAtTime(kind.loudness || LOUDNESS, at + 0.01);
+      loud.gain.setValueAtTime(kind.loudness || LOUDNESS, at + ms / 1000 - 0.01);
       loud.gain.linearRampToValueAtTime(0, at + ms / 1000);
       tone.connect(loud).connect(audio.destination);
       tone.start(at);
       tone.stop(at + ms / 1000);
       at += (ms + PAUSE_MS) / 1000;
     });
-    if (navigator.vibrate) navigator.vibrate([kind.beats[0], PAUSE_MS, kind.beats[1]]);
+    if (navigator.vibrate) navigator.vibrate(kind.beats.flatMap((ms) => [ms, PAUSE_MS]));
   }
+
+  document.addEventListener("shop:again", () => { if (wanted("sound")) sound(AGAIN); });
+  document.addEventListener("click", (event) => {
+    const button = event.target instanceof Element && event.target.closest("[data-shop-try]");
+    const kind = button && KINDS[button.dataset.shopTry];
+    if (!kind) return;
+    show(button.dataset.shopTry, button);
+    sound(kind);
+  });
 
   function answer(piece) {
     const kind = piece.dataset.shopAnswer;

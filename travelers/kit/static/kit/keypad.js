@@ -1,7 +1,7 @@
 /* Large keys for a reading, and the bar of limits that follows what is typed.
  *
  * Hooks: [data-shop-keypad] on the input; buttons [data-shop-key] with a digit,
- * "," (or "."), "-" or "back" in the same form; an svg.limits with its scale in
+ * "," (or "."), "-", "back" or "clear" in the same form; an svg.limits with its scale in
  * data attributes; [data-shop-verdict] for the words in its data-shop-inside,
  * data-shop-outside and data-shop-unreadable. The server decides
  * what a reading is worth; this only shows it early.
@@ -20,6 +20,7 @@
   function typed(input, key) {
     const text = input.value;
     if (key === "back") return text.slice(0, -1);
+    if (key === "clear") return "";
     if (key === "-") return text.startsWith("-") ? text.slice(1) : `-${text}`;
     if (key === "," || key === ".") return /[.,]/.test(text) ? text : `${text || "0"}${key}`;
     return text + key;
@@ -45,6 +46,13 @@
   }
   document.addEventListener("htmx:load", (event) => still(event.detail.elt));
   still(document);
+
+  /* Another gauge was chosen by hand: what it is read with, and when it is due. */
+  document.addEventListener("change", (event) => {
+    const chosen = event.target instanceof HTMLSelectElement && event.target.selectedOptions[0];
+    const told = chosen && event.target.form && event.target.form.querySelector("[data-shop-gauge-with]");
+    if (told && chosen.dataset.shopWith) told.textContent = chosen.dataset.shopWith;
+  });
 
   function limit(bar, name) {
     const text = bar.dataset[name];

@@ -47,10 +47,11 @@
   }
 
   document.addEventListener("htmx:afterRequest", (event) => {
-    // Status 0 means that no answer came: the number stays for the repetition.
+    // Status 0 means that no answer came, 500 and more that the server could not
+    // give one and may have stored it: the number stays for the repetition.
     // Who asked stands in the request; the event comes to what replaced the form.
     const { requestConfig, xhr } = event.detail;
-    if (xhr && xhr.status) answered(requestConfig.elt.closest("form"));
+    if (xhr && xhr.status && xhr.status < 500) answered(requestConfig.elt.closest("form"));
   });
   document.addEventListener("shop:answered", (event) => {
     if (event.target instanceof Element) answered(event.target.closest("form"));

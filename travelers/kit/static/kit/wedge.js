@@ -8,11 +8,19 @@
  * gap: a busy browser stretches single gaps. People type at 120 ms and more. Keys that
  * come as fast as a scanner's and make no whole code yet are waited for longer.
  *
- * A gauge types too: a plain number with the focus in a number field is a reading
- * and stays there. Scans wait in order while one is being answered, and outlive a
- * change of page. The answer is htmx's, or the event "shop:answered" for a script
- * that sends by itself. What another reader has read (the camera) joins the queue by
- * the event "shop:scanned" with { text }.
+ * A gauge types too: a burst that reads as a number, perhaps with a unit, goes to
+ * the check that is open ([data-shop-keypad]) and is entered, wherever the focus is.
+ * Where none is open, [data-shop-value-lost] says so and nothing is done. In another
+ * number field it stays, and so does what is scanned into a field marked
+ * data-shop-takes-scan. A value that came while one before it was being answered is
+ * given to the next check only if that one was settled: never twice to the same.
+ *
+ * Scans wait in order while one is being answered, and outlive a change of page. The
+ * same code again within two seconds is a trigger held too long: it counts for nothing
+ * and is told by "shop:again". What is being asked and how many wait stands on the
+ * form: data-shop-asking, data-shop-waiting. The answer is htmx's, or the event
+ * "shop:answered" for a script that sends by itself. What another reader has read (the
+ * camera) joins the queue by the event "shop:scanned" with { text }.
  */
 (() => {
   "use strict";
@@ -26,13 +34,18 @@
   // Longer than once.js holds a button, or the next scan would meet a closed form.
   const ANSWER_MS = 16000;
   const WAKE_MS = 60;
+  const AGAIN_MS = 2000;
   const STORE = "shop-scans";
 
   const CODE = /^[0-9A-Z]{4}-?[0-9A-Z]{4}$/i;
   const WHOLE = /((^|\/T\/)[0-9A-Z]{4}-?[0-9A-Z]{4}|\/B\/[A-Z2-7]{26})$/i;
   const BADGE = /\/B\/[A-Z2-7]{26}$/i;
   const ADDRESS = /^https?:\/\/\S+$/i;
-  const NUMBER = /^[+-]?\d{1,6}([.,]\d{1,6})?( ?[a-z%]{1,3})?$/i;
+  const CARD = /(^|\/T\/)[CD][0-9A-Z]{3}-?[0-9A-Z]{4}$/i;
+  const NUMBER = /^[+\-−]?(\d{1,6}([.,]\d{0,6})?|[.,]\d{1,6})( ?([a-zµμ%Ω°]{1,4}|"|''))?$/i;
+  // Begins as a number and is none: the server says what is wrong with it.
+  const ODD = /^[+\-−]?[.,]?\d[^\n]*[ .,%"][^\n]*$/;
+  const VALUE_FIELD = "form [data-shop-keypad]";
   const NUMBER_FIELD = "input[type=number], input[inputmode=decimal], input[inputmode=numeric], [data-shop-keypad]";
   const TEXT_FIELD = "input:not([type=checkbox]):not([type=radio]):not([type=button]):not([type=submit]):not([type=image]):not([type=file]), textarea, select";
 
@@ -43,10 +56,14 @@
   let before = "";
   let timer = 0;
 
+  let taken = "";
+  let takenAt = 0;
+
   let sending = null;
   let sent = "";
   let guard = 0;
   let waking = 0;
+  let asking = 0;
   let queue = restored();
 
   function restored() {
@@ -82,32 +99,57 @@
   }
 
   function isScan(text) {
-    if (text.length < LEAST) return false;
+    if (text.length < LEAST || (field && field.matches("[data-shop-takes-scan]"))) return false;
     const mean = meanGap();
     const reads = CODE.test(text) || ADDRESS.test(text);
     if (mean > (reads ? MEAN_CODE_MS : MEAN_MS)) return false;
     return !(field && field.matches(NUMBER_FIELD) && NUMBER.test(text));
   }
 
-  /* Ends a burst; says whether it was a scan and has been taken. */
-  function finish() {
+  /* A gauge's value; ended tells when its Enter came, which is as fast as its keys.
+   * With Enter and no text of somebody's around it, it may come as slowly as a code:
+   * a hand that is as fast means the same. */
+  function isValue(text, ended) {
+    const number = NUMBER.test(text);
+    if (!number && !(text.length >= LEAST && ODD.test(text))) return false;
+    if (field && field.matches(NUMBER_FIELD) && !field.matches(VALUE_FIELD)) return false;
+    if (keys.length < (ended ? 2 : FAST)) return false;
+    const mean = ended ? (ended - first) / keys.length : meanGap();
+    const free = !field || field.matches(`${VALUE_FIELD}, [data-shop-scan] *, select`);
+    return mean <= (ended && number && free ? MEAN_CODE_MS : MEAN_MS);
+  }
+
+  /* Two values may well be the same, and two digits; a tag is not meant twice in a
+   * moment. */
+  function isAgain(text) {
+    const same = text === taken && last - takenAt < AGAIN_MS && !CARD.test(text);
+    if (same) document.dispatchEvent(new Event("shop:again"));
+    else [taken, takenAt] = [text, last];
+    return same;
+  }
+
+  /* Ends a burst; says whether it was a scan or a value and has been taken. */
+  function finish(ended) {
     const text = keys.join("");
-    const scan = isScan(text);
+    const value = isValue(text, ended);
+    const scan = value || isScan(text);
     if (scan) {
       if (field && field.isConnected && field.value !== before) {
         field.value = before;
         field.dispatchEvent(new Event("input", { bubbles: true }));
       }
-      take(text);
+      if (value) take({ value: text, waited: Boolean(sending) });
+      else if (!isAgain(text)) take(text);
     }
     forget();
     if (scan) next();
     return scan;
   }
 
-  function take(text) {
-    queue.push(text);
+  function take(one) {
+    queue.push(one);
     keep();
+    show();
   }
 
   document.addEventListener("shop:scanned", (event) => {
@@ -122,7 +164,7 @@
     const now = event.timeStamp;
     if (keys.length && now - last > patience()) finish();
     if (ends) {
-      if (keys.length && finish()) {
+      if (keys.length && finish(now)) {
         event.preventDefault();
         event.stopImmediatePropagation();
       } else wait(event);
@@ -162,23 +204,89 @@
   function next() {
     const form = queue.length ? goal(queue[0]) : null;
     if (sending || !form) return;
+    say("", "");
+    if (queue[0].value !== undefined) {
+      give();
+      return;
+    }
+    if (asking && CARD.test(queue[0])) return;
     // Taken out before it is sent: a page that changes must not send it again.
-    input(form).value = queue.shift();
+    const text = queue.shift();
     keep();
+    if (pressed(text)) return;
+    input(form).value = text;
     flies(form);
     form.requestSubmit();
   }
 
-  function flies(form) {
-    sending = form;
-    sent = input(form).value;
+  /* Enters a gauge's value into the check that is open. */
+  function give() {
+    const at = document.querySelector(VALUE_FIELD);
+    if (at && at.form.querySelector("[data-shop-busy]")) {
+      queue[0].waited = true;
+      keep();
+      return;
+    }
+    const { value, waited } = queue.shift();
+    keep();
+    if (!at) say("shopNoCheck", value);
+    else if (waited && unsettled(at)) say("shopFirst", value);
+    else {
+      at.value = value;
+      at.dispatchEvent(new Event("input", { bubbles: true }));
+      flies(at.form);
+      at.form.requestSubmit();
+      return;
+    }
+    next();
+  }
+
+  /* The value before was asked about, refused, or is outside and waits for a word. */
+  function unsettled(at) {
+    return at.value !== "" || at.matches("[aria-invalid]") || Boolean(at.form.querySelector("[role=alert]"));
+  }
+
+  function say(what, value) {
+    const place = document.querySelector("[data-shop-value-lost]");
+    if (place) place.textContent = what ? place.dataset[what].replace("{value}", value) : "";
+  }
+
+  /* Seen with the last key of a scan, before anything has been answered. */
+  function show() {
+    const form = document.querySelector("[data-shop-scan]");
+    if (!form) return;
+    form.toggleAttribute("data-shop-asking", Boolean(sending));
+    form.toggleAttribute("data-shop-waiting", Boolean(queue.length));
+    if (queue.length) form.dataset.shopWaiting = `+${queue.length}`;
+  }
+
+  /* A command card presses what is on the screen (cards.js); where that asks the
+   * server, the next scan waits for the answer as behind any other. */
+  function pressed(text) {
+    const scan = new CustomEvent("shop:card", { cancelable: true, detail: { text, asks: null, press: null } });
+    if (document.dispatchEvent(scan)) return false;
+    const { asks, press } = scan.detail;
+    if (asks) flies(asks);
+    press();
+    if (!asks) setTimeout(next, 0);
+    return true;
+  }
+
+  function flies(asks) {
+    sending = asks;
+    sent = isScanForm(asks) ? input(asks).value : "";
+    show();
     guard = setTimeout(answered, ANSWER_MS);
+  }
+
+  function isScanForm(asks) {
+    return asks.matches("[data-shop-scan]");
   }
 
   function answered() {
     if (!sending || waking) return;
     clearTimeout(guard);
-    if (sending.isConnected) input(sending).value = "";
+    if (sending.isConnected && isScanForm(sending)) input(sending).value = "";
     focus();
     // htmx wakes what it swapped in a moment after the answer: a form sent sooner would
     // change the page, and the keys of the next scan would be lost in between.
@@ -189,6 +297,7 @@
     sending = null;
     waking = 0;
     next();
+    show();
   }
 
   /* A code typed by hand is in flight too. */
@@ -207,9 +316,17 @@
     at.value = "";
   }
 
+  /* A card means what is on the screen: it waits for what a finger pressed before it. */
+  document.addEventListener("htmx:beforeSend", () => { asking += 1; });
   document.addEventListener("htmx:afterRequest", (event) => {
+    asking = Math.max(0, asking - 1);
     // Who asked stands in the request; the event comes to what replaced the form.
     if (event.detail.requestConfig.elt === sending) answered();
+    else if (!asking) {
+      // A press has changed the screen: the same code may be meant anew.
+      taken = "";
+      setTimeout(next, WAKE_MS);
+    }
   });
   document.addEventListener("shop:answered", answered);
 
@@ -228,6 +345,7 @@
     if (event.persisted) {
       sending = null;
       waking = 0;
+      asking = 0;
       clearTimeout(guard);
       queue = restored();
     }

@@ -1,0 +1,310 @@
+/* Every press is kept before it is sent, and leaves only with the server's answer.
+ *
+ * Hook: #outbox, which says in data attributes where presses are sent (send), what
+ * is due (due), where the page is (here, report), who stands here (pass) and which
+ * build this is. Online a press goes its usual way by htmx, under the same id; when
+ * no answer comes the page goes on alone (away.js). What waits is sent at load, when
+ * the browser says it is online, when the page is looked at again, every 15 s, and
+ * by the worker where browsers can. navigator.onLine is never believed.
+ */
+(() => {
+  "use strict";
+
+  const root = document.getElementById("outbox");
+  if (!root) return;
+  const { shopStore: store, shopSend: send, shopClock: clock, shopCards: cards } = self;
+  const ANSWER_MS = 4000;
+  const CALM_MS = 15000;
+  const SOON_MS = 1000;
+  const TRIES_MS = [3000, 5000, 10000, 15000];
+  const GONE = [502, 503, 504];
+  const person = document.body.dataset.shopPerson || "";
+  const flying = new Map();
+  // What the banner tells of (told.js).
+  const seen = { waiting: { count: 0, since: null }, broken: "", barred: "", warning: "" };
+  let stale = false;
+  let tries = 0;
+  let timer = 0;
+  let ticking = false;
+
+  self.htmx.config.timeout = ANSWER_MS;
+
+  function fresh() {
+    const bytes = crypto.getRandomValues(new Uint8Array(16));
+    bytes[6] = (bytes[6] & 0x0f) | 0x40;
+    bytes[8] = (bytes[8] & 0x3f) | 0x80;
+    const hex = [...bytes].map((one) => one.toString(16).padStart(2, "0")).join("");
+    return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+  }
+
+  function record(told) {
+    const { send: url, pass } = root.dataset;
+    return { id: fresh(), made_at: new Date().toISOString(), offset_ms: clock.offset(), pass, code: "", step: null, title: "", url, ...told };
+  }
+
+  /* The press that a form makes; null for a form that makes none. */
+  function composed(form, submitter) {
+    const path = new URL(form.getAttribute("action") || "", location).pathname;
+    const here = root.dataset.here;
+    const known = [`${here}wish/`, `${here}reading/`, root.dataset.report].indexOf(path);
+    if (known < 0 || form.method !== "post" || !form.elements.event_id) return null;
+    const { csrfmiddlewaretoken, event_id: id, wish, code, step, station, photos, ...data } = Object.fromEntries(new FormData(form));
+    if (submitter && submitter.name) data[submitter.name] = submitter.value;
+    const said = [wish, "READ", "DEFECT"][known];
+    if (!said || (said === "MATE" && onlyLooks(data.mate, code))) return null;
+    return record({ id: id || fresh(), wish: said, code: code || "", step: Number(step) || null, photos: Boolean(photos && photos.size), data });
+  }
+
+  function onlyLooks(mate, code) {
+    const read = self.shopParts.codeIn(mate || "") || "";
+    return read === code || "HG".includes(read.charAt(0));
+  }
+
+  /* Keeps a press, or says loudly that it is not kept. */
+  async function keep(made) {
+    try {
+      made.number = await store.add(made);
+      seen.broken = "";
+      await count();
+      return true;
+    } catch (fault) {
+      seen.broken = fault && fault.name === "QuotaExceededError" ? "full" : "shut";
+      if (self.shopAway.is()) {
+        const said = cards.answer("refused", cards.say("notKept"), cards.say("notKeptText"));
+        const scene = document.getElementById("scene");
+        (cards.slot(scene, "said") || scene).prepend(said);
+        said.dispatchEvent(new CustomEvent("shop:answered", { bubbles: true }));
+      }
+      shown();
+      return false;
+    }
+  }
+
+  async function count() {
+    seen.waiting = await store.waiting();
+    try {
+      localStorage.setItem("shop-waiting", String(seen.waiting.count));
+    } catch {
+      // Then the sign-out cannot warn; the banner does.
+    }
+    shown();
+  }
+
+  // --- The usual way
+
+  document.addEventListener("htmx:confirm", (event) => {
+    const form = event.target;
+    if (!(form instanceof HTMLFormElement)) return;
+    const asked = event.detail.triggeringEvent;
+    const made = composed(form, asked && asked.submitter);
+    if (!made) return;
+    event.preventDefault();
+    tell("shop:keeping");
+    flying.set(form, made);
+    keep(made).finally(() => {
+      tell("shop:kept");
+      event.detail.issueRequest(true);
+    });
+  });
+
+  function tell(name) {
+    document.dispatchEvent(new CustomEvent(name));
+  }
+
+  /* A button that was pressed is held by now; what it says is sent all the same. */
+  document.addEventListener("htmx:configRequest", (event) => {
+    const made = flying.get(event.detail.elt);
+    if (!made) return;
+    const { parameters } = event.detail;
+    Object.entries(made.data).forEach(([name, value]) => {
+      if (parameters[name] === undefined) parameters[name] = value;
+    });
+  });
+
+  document.addEventListener("htmx:afterRequest", (event) => {
+    const { xhr, requestConfig } = event.detail;
+    if (!xhr) return;
+    const made = flying.get(requestConfig.elt);
+    if (!xhr.status || xhr.status >= 500) {
+      // What is lost is told in a moment (lost); what was called off is not.
+      setTimeout(() => flying.delete(requestConfig.elt));
+      return;
+    }
+    flying.delete(requestConfig.elt);
+    clock.measure(requestConfig.shopSent || Infinity, Date.now(), { get: (name) => xhr.getResponseHeader(name) });
+    // Led to the sign-in: that answers nothing that was pressed.
+    const elsewhere = xhr.getResponseHeader("HX-Redirect");
+    if (!made || elsewhere) return;
+    store.remove(made.id).then(count).catch(() => {});
+    const refused = xhr.status !== 200 || xhr.responseText.includes("data-shop-refusal");
+    if (!refused && !self.shopAway.is()) self.shopAway.taken(made).catch(() => {});
+    again(SOON_MS);
+  });
+  document.addEventListener("htmx:beforeSend", (event) => { event.detail.requestConfig.shopSent = Date.now(); });
+
+  function lost(event) {
+    const { xhr, requestConfig, pathInfo } = event.detail;
+    if (event.type === "htmx:responseError" && !GONE.includes(xhr.status)) return;
+    const { elt } = requestConfig;
+    const made = flying.get(elt);
+    flying.delete(elt);
+    tries = 0;
+    again(TRIES_MS[0]);
+    if (made && made.number === undefined) return warn(cards.say("notKeptText"));
+    if (made && made.photos) warn(cards.say("photosLost"));
+    const url = new URL(pathInfo.finalRequestPath || pathInfo.requestPath, location);
+    const asks = requestConfig.verb === "get" && !elt.matches(".lists");
+    self.shopAway.enter({ record: made || null, asked: asks || !made ? url.searchParams : null });
+  }
+  ["htmx:sendError", "htmx:timeout", "htmx:responseError"].forEach((name) => document.addEventListener(name, lost));
+
+  // --- Forms while away, and the one form that goes without htmx
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (form.dataset.shopLeave !== undefined || form.matches("[data-away-out]")) return;
+    const made = composed(form, event.submitter);
+    const queued = seen.waiting.count - flying.size > 0;
+    const alone = self.shopAway.is() || (made && queued);
+    const plain = made && !form.hasAttribute("hx-post");
+    if (!alone && !plain) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    tell("shop:keeping");
+    const deed = alone ? apart(form, made) : plainly(form, made);
+    deed.catch(() => {}).finally(() => tell("shop:kept"));
+  }, true);
+
+  async function apart(form, made) {
+    if (!self.shopAway.is()) await self.shopAway.enter({ quiet: true });
+    let taken = false;
+    if (form.matches("[data-shop-scan]")) {
+      const field = form.querySelector("input:not([type=hidden])");
+      const text = field.value;
+      field.value = "";
+      await self.shopAway.scanned(text);
+    } else if (made) taken = await self.shopAway.press(made);
+    else warn(cards.say("leave"));
+    form.dispatchEvent(new CustomEvent("shop:answered", { bubbles: true, detail: { taken } }));
+    if (!form.isConnected) document.dispatchEvent(new CustomEvent("shop:answered"));
+    if (taken) again(seen.barred || tries ? TRIES_MS[0] : 0);
+  }
+
+  async function plainly(form, made) {
+    const body = new FormData(form);
+    Object.entries(made.data).forEach(([name, value]) => body.set(name, value));
+    body.set("event_id", made.id);
+    await keep(made);
+    const answer = await send.ask(form.action, { method: "POST", body }, ANSWER_MS);
+    if (!answer) {
+      if (made.number === undefined) return warn(cards.say("notKeptText"));
+      return self.shopAway.enter({ record: made });
+    }
+    if (answer.type === "opaqueredirect") {
+      // Taken, or led to the sign-in: the next page asks the server by the id.
+      const { step } = made;
+      return location.assign(`${root.dataset.here}${step ? `?step=${step}&code=${root.dataset.part || ""}` : ""}`);
+    }
+    await store.remove(made.id);
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    document.getElementById("main").replaceWith(page.getElementById("main"));
+    form.dispatchEvent(new CustomEvent("shop:answered", { bubbles: true, detail: { taken: false } }));
+    return count();
+  }
+
+  // --- Sending and asking
+
+  function again(ms) {
+    clearTimeout(timer);
+    timer = setTimeout(tick, ms);
+  }
+
+  async function due() {
+    const url = root.dataset.due;
+    let kept = null;
+    try {
+      kept = await store.due(url);
+    } catch {
+      kept = null;
+    }
+    const headers = { Accept: "application/json", ...(kept && kept.etag ? { "If-None-Match": kept.etag } : {}) };
+    const answer = await send.ask(url, { headers }, ANSWER_MS);
+    if (!answer) return "away";
+    stale = stale || (answer.headers.get("Shop-Build") || root.dataset.build) !== root.dataset.build;
+    if (answer.status === 304) return "sent";
+    if (!answer.ok) return answer.status === 404 ? "sent" : "stranger";
+    const told = await answer.json();
+    // Somebody else is signed in by now: this page is no longer anybody's.
+    if (person && told.person && String(told.person) !== person) stale = true;
+    else if (told.pass) root.dataset.pass = told.pass;
+    await self.shopAway.take({ ...told, url, etag: answer.headers.get("ETag"), pass: undefined }).catch((fault) => {
+      seen.broken = fault && fault.name === "QuotaExceededError" ? "full" : "shut";
+    });
+    return "sent";
+  }
+
+  async function tick() {
+    if (ticking) return;
+    ticking = true;
+    let state = "away";
+    try {
+      state = await tried();
+    } catch (fault) {
+      seen.broken = seen.broken || "shut";
+    } finally {
+      ticking = false;
+    }
+    await follow(state);
+    again(state === "sent" ? CALM_MS : TRIES_MS[Math.min(tries, TRIES_MS.length - 1)]);
+    if (state !== "sent") tries += 1;
+  }
+
+  async function tried() {
+    await count().catch(() => { seen.broken = seen.broken || "shut"; });
+    if (seen.waiting.count - flying.size > 0) {
+      if (clock.offset() !== null) await store.giveOffset(clock.offset()).catch(() => {});
+      const { state } = await send.flush({ held: new Set([...flying.values()].map((one) => one.id)) });
+      await count();
+      await self.shopTold.refused();
+      if (state !== "sent") return state;
+    }
+    return due();
+  }
+
+  async function follow(state) {
+    if (state === "busy") return;
+    seen.barred = state === "stranger" || state === "stuck" ? state : "";
+    if (state === "sent") {
+      tries = 0;
+      if (self.shopAway.is()) await self.shopAway.leave();
+      // A page of an older build, or of another person, begins anew when nobody needs it.
+      if (stale && !self.shopAway.is() && !typing() && !flying.size) location.reload();
+    } else if (state === "away" && !self.shopAway.is()) {
+      await self.shopAway.enter({ quiet: !document.querySelector("#scene .lists") });
+    }
+    if (state === "away" && seen.waiting.count) self.shopKeeper.offerSync();
+    shown();
+  }
+
+  function typing() {
+    return [...document.querySelectorAll("main input:not([type=hidden]):not([type=checkbox]):not([type=radio])")].some((one) => one.value !== one.defaultValue);
+  }
+
+  function shown() {
+    self.shopTold.show(seen, self.shopAway.is());
+  }
+
+  function warn(text) {
+    seen.warning = text;
+    shown();
+    setTimeout(() => { seen.warning = ""; shown(); }, 8000);
+  }
+
+  self.shopOutbox = { root, record, keep, typing, shown, warn };
+  window.addEventListener("online", () => again(0));
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) again(0); });
+  self.shopKeeper.offerPage().catch(() => {});
+  if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
+  self.shopTold.refused().catch(() => { seen.broken = "shut"; shown(); });
+  again(SOON_MS);
+})();

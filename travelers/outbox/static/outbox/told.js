@@ -1,0 +1,84 @@
+/* What is seen of the outbox: the network's state, a banner, and what was refused.
+ *
+ * self.shopTold.show(seen, away) says what waits and since when, and what is wrong;
+ * refused() lists what the server would not have, until somebody says that it is seen.
+ */
+(() => {
+  "use strict";
+
+  const cards = self.shopCards;
+
+  function net(seen, away) {
+    const place = document.getElementById("outbox-net");
+    if (!place) return;
+    const { count } = seen.waiting;
+    place.textContent = count ? cards.say("waiting", { n: count }) : cards.say(away ? "noNet" : "inTouch");
+    place.dataset.look = away || seen.barred ? "away" : count ? "waiting" : "ok";
+  }
+
+  function lines(seen, away) {
+    const { count, since } = seen.waiting;
+    const age = since ? Math.max(0, Math.round((Date.now() - since) / 60000)) : 0;
+    const given = { n: count, age: age < 1 ? cards.say("now") : cards.say("minutes", { n: age }) };
+    const said = [];
+    if (seen.broken) said.push(cards.say(seen.broken));
+    if (seen.barred) said.push(cards.say(seen.barred, given));
+    else if (away) said.push(cards.say(count ? "awayWaiting" : "away", given));
+    if (away && !self.isSecureContext) said.push(cards.say("http"));
+    const ahead = self.shopClock.ahead();
+    if (ahead) said.push(cards.say(ahead > 0 ? "ahead" : "behind", { n: Math.abs(ahead) }));
+    if (seen.warning) said.push(seen.warning);
+    return said;
+  }
+
+  function show(seen, away) {
+    net(seen, away);
+    const said = lines(seen, away);
+    let banner = document.getElementById("outbox-banner");
+    if (!said.length) {
+      if (banner) banner.remove();
+      return;
+    }
+    if (!banner) {
+      banner = cards.copy("banner");
+      document.getElementById("main").prepend(banner);
+    }
+    banner.dataset.look = seen.broken || seen.warning ? "grave" : "plain";
+    const list = cards.slot(banner, "lines");
+    const text = said.join("\n");
+    // Said anew only when it is new, or a screen reader would read it all day.
+    if (list.dataset.said !== text) {
+      list.dataset.said = text;
+      list.replaceChildren(...said.map((line) => Object.assign(document.createElement("p"), { textContent: line })));
+    }
+    cards.slot(banner, "sign-in").hidden = seen.barred !== "stranger";
+  }
+
+  async function refused() {
+    const rows = await self.shopStore.refused();
+    const old = document.getElementById("outbox-refused");
+    if (old) old.remove();
+    if (!rows.length) return;
+    const room = cards.copy("refused");
+    cards.slot(room, "rows").append(...rows.sort((a, b) => a.number - b.number).map(line));
+    const banner = document.getElementById("outbox-banner");
+    if (banner) banner.after(room);
+    else document.getElementById("main").prepend(room);
+  }
+
+  function line(row) {
+    const made = cards.copy("refused-row");
+    const about = row.title || row.serial || row.code;
+    cards.put(made, {
+      what: [cards.say(`said-${row.wish.toLowerCase()}`), about].filter(Boolean).join(" · "),
+      at: cards.moment(Date.parse(row.madeAt)),
+      sentence: row.sentence,
+      remedy: row.remedy,
+      code: row.refused,
+    });
+    made.querySelector("button").addEventListener("click", () => self.shopStore.forget(row.id).then(refused));
+    return made;
+  }
+
+  self.shopTold = { show, refused };
+})();

@@ -1,0 +1,6 @@
+"""What is written down of the paper that goes out, and of what comes back on it?"""
+
+from travelers.paper.actions.entry import enter_deeds, let_pass
+from travelers.paper.actions.sheets import record_sheets
+
+__all__ = ["enter_deeds", "let_pass", "record_sheets"]

@@ -1,0 +1,31 @@
+"""Which papers can be had, and how does what stands on one come in?"""
+
+from travelers.paper.views.entry import entry
+from travelers.paper.views.sheets import (
+    badges,
+    command_cards,
+    delivery_labels,
+    load_sheet,
+    order_tags,
+    order_travelers,
+    piece_labels,
+    selection,
+    station_card,
+    station_cards,
+    traveler,
+)
+
+__all__ = [
+    "badges",
+    "command_cards",
+    "delivery_labels",
+    "entry",
+    "load_sheet",
+    "order_tags",
+    "order_travelers",
+    "piece_labels",
+    "selection",
+    "station_card",
+    "station_cards",
+    "traveler",
+]

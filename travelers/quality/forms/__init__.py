@@ -1,0 +1,19 @@
+"""What may be said of a defect, of a decision, and of the shop's gauges?"""
+
+from travelers.quality.forms.defects import (
+    DecisionForm,
+    DefectForm,
+    Place,
+    touched_place,
+)
+from travelers.quality.forms.gauges import OverdueForm
+from travelers.quality.forms.photos import photos_in
+
+__all__ = [
+    "DecisionForm",
+    "DefectForm",
+    "OverdueForm",
+    "Place",
+    "photos_in",
+    "touched_place",
+]

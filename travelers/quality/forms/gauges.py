@@ -1,0 +1,21 @@
+"""What may the shop decide of gauges that are overdue?"""
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from travelers.kit.words import label
+from travelers.shop.rules import OverdueGauges
+
+
+class OverdueForm(forms.Form):
+    """Whether an overdue gauge is refused, or what it reads is only marked."""
+
+    overdue_gauges = forms.ChoiceField(
+        label=_("A reading with a gauge that is overdue for calibration"),
+        widget=forms.RadioSelect,
+    )
+
+    def __init__(self, *args: object, **options: object) -> None:
+        super().__init__(*args, **options)  # type: ignore[arg-type]
+        choices = [(each.value, label(each)) for each in OverdueGauges]
+        self.fields["overdue_gauges"].choices = choices  # type: ignore[attr-defined]

@@ -1,0 +1,19 @@
+"""Which screens does quality have?"""
+
+from travelers.quality.views.deciding import defect, defect_of_event, defects
+from travelers.quality.views.decisions import answer, decisions
+from travelers.quality.views.gauges import gauges
+from travelers.quality.views.photos import photo
+from travelers.quality.views.reporting import outline, report
+
+__all__ = [
+    "answer",
+    "decisions",
+    "defect",
+    "defect_of_event",
+    "defects",
+    "gauges",
+    "outline",
+    "photo",
+    "report",
+]

@@ -1,0 +1,80 @@
+"""How are defects listed, looked at and decided at QA's desk?"""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from travelers.kit.pages import show
+from travelers.kit.people import for_roles
+from travelers.kit.refusals import FORM_WRONG, NOT_YOUR_ROLE, Refused
+from travelers.kit.words import label
+from travelers.quality import forms, queries
+from travelers.quality.actions import decide
+from travelers.quality.rules import Decision
+from travelers.quality.views.reporting import READERS, number_in
+from travelers.shop.rules import Role
+
+
+@dataclass(frozen=True, slots=True)
+class DefectPage:
+    case: queries.Case
+    form: forms.DecisionForm | None
+
+
+@require_safe
+@for_roles(*READERS)
+def defects(request: HttpRequest) -> HttpResponse:
+    before = request.GET.get("before")
+    page = queries.list_defects(
+        now=timezone.now(), before=number_in(before) if before else None
+    )
+    return show(request, "quality/defects.html", page)
+
+
+@for_roles(*READERS)
+def defect(request: HttpRequest, number: int) -> HttpResponse:
+    """Show one defect; a POST decides it."""
+    case = queries.get_case(defect_id=number, now=timezone.now())
+    is_qa = request.user.has(Role.QA)  # type: ignore[union-attr]
+    if request.method == "POST" and not is_qa:
+        raise Refused(NOT_YOUR_ROLE)
+    form = forms.DecisionForm(
+        request.POST if request.method == "POST" else None,
+        usual=case.usual,
+        ways_back=case.ways_back,
+    )
+    if form.is_valid():
+        return _decide(request, number, form)
+    page = DefectPage(case, form if is_qa and not case.found.decision else None)
+    status = FORM_WRONG.status if request.method == "POST" else 200
+    return show(request, "quality/defect.html", page, status=status)
+
+
+@require_safe
+@for_roles(*READERS)
+def defect_of_event(request: HttpRequest, event_id: UUID) -> HttpResponse:
+    return redirect("quality:defect", queries.number_of(event_id=event_id))
+
+
+def _decide(
+    request: HttpRequest, number: int, form: forms.DecisionForm
+) -> HttpResponse:
+    decision = Decision(form.cleaned_data["decision"])
+    decide(
+        defect_id=number,
+        decision=decision,
+        by=request.user,  # type: ignore[arg-type]
+        at=timezone.now(),
+        reason=form.cleaned_data["reason"],
+        from_operation_id=form.cleaned_data["from_operation"],
+    )
+    messages.success(
+        request, _("Decided: {decision}.").format(decision=label(decision))
+    )
+    return redirect("quality:defect", number=number)
