@@ -8,7 +8,8 @@ import time_machine
 
 from tests import make
 from tests.browser.conftest import SIZES, Tablet
-from tests.cast import PASSWORD, TOKEN
+from tests.cast import TOKEN
+from tests.shop.bench import NUMBERS, PIN, give
 from travelers.floor.models import Event
 from travelers.floor.queries import audit
 from travelers.floor.rules import Wish
@@ -197,6 +198,7 @@ def test_the_lead_says_yes_at_the_operators_tablet(
     neck = shop.part(body.instrument, "NECK")
     shop.work(neck, until="Fret")
     clock.move_to(shop.now + timedelta(minutes=30))
+    give(shop)
     joiner = at_bench(tablet, shop, "joiner", "SAW")
     let_in(joiner)
     joiner.go(f"/station/SAW/?code={neck.code}")
@@ -204,13 +206,13 @@ def test_the_lead_says_yes_at_the_operators_tablet(
     pictures(joiner, "lead-here")
     page = joiner.page
     page.fill("#here-reason", "frets is full")
-    page.fill("#here-number", "lead")
-    page.fill("#here-pin", "wrong")
+    page.fill("#here-number", NUMBERS["lead"])
+    page.fill("#here-pin", "000001")
     joiner.touch('.lead-here button:not([value="DECLINE"])')
     joiner.shows("This number and PIN do not open anything here.")
     assert page.input_value("#here-reason") == "frets is full"
     pictures(joiner, "lead-here-refused")
-    page.fill("#here-pin", PASSWORD)
+    page.fill("#here-pin", PIN)
     joiner.touch('.lead-here button:not([value="DECLINE"])')
     joiner.shows("It may go on, once.", "Joiner Cast")
     allowed = Event.objects.get(kind="ALLOW")

@@ -239,7 +239,7 @@ def test_scans_before_a_badge_are_the_formers_and_those_after_it_the_nexts(
         ),
     )
     one.page.evaluate(BURST, [first.code, badges["finisher"], last.code])
-    one.page.wait_for_selector(f"#scene:has-text('{last.instrument.serial}')")
+    one.page.wait_for_url(f"**code={last.code}**")
     one.settle()
     assert name_of(one) == "Finisher Cast"
     order = [

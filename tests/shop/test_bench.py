@@ -343,6 +343,13 @@ def test_a_tablet_opens_its_stations_screens_only(
         ("POST", "station/<str:code>/wish/"),
         ("GET", "station/<str:code>/reading/"),
         ("POST", "station/<str:code>/reading/"),
+        ("GET", "station/<str:code>/help/"),
+        ("GET", "station/<str:code>/scan/"),
+        ("POST", "station/<str:code>/scan/"),
+        ("GET", "station/<str:code>/several/"),
+        ("POST", "station/<str:code>/several/"),
+        ("GET", "station/<str:code>/answer/"),
+        ("POST", "station/<str:code>/answer/"),
         ("GET", "T/<str:code>"),
         ("POST", "sign-in/here/"),
         ("GET", "quality/report/"),
@@ -365,7 +372,8 @@ def test_a_tablet_opens_nothing_of_the_back_door(
 
 
 @pytest.mark.parametrize(
-    "address", ["/station/BOOTH/", "/station/BOOTH/wish/", "/station/NOWHERE/"]
+    "address",
+    ["/station/BOOTH/", "/station/BOOTH/wish/", "/station/BOOTH/scan/", "/station/NO/"],
 )
 def test_another_station_is_refused_in_words(
     bench: Bench, badges: dict[str, str], address: str

@@ -78,8 +78,6 @@ def is_easy(pin: str) -> bool:
     return steps in ({0}, {1}, {-1})
 
 
-# After so long nobody stays signed in at a tablet, whatever is done there.
-LONGEST_SIGNED_IN = timedelta(hours=12)
 # The page signs out after the idle time.  The server does it for a page that cannot,
 # and later, since it does not see who works at a tablet that is cut off for a while.
 GRACE = timedelta(minutes=5)

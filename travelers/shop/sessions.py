@@ -31,7 +31,6 @@ from travelers.shop.models import Person, Session, Tablet
 from travelers.shop.rules import (
     GRACE,
     HEARD_EVERY,
-    LONGEST_SIGNED_IN,
     NOT_AT_TABLETS,
     OTHER_STATION,
 )
@@ -210,10 +209,15 @@ def begin(
     auth.login(request, person, backend=settings.AUTHENTICATION_BACKENDS[0])
     if tablet is not None:
         request.session[TABLET_KEY] = tablet.pk
-    request.session.set_expiry(at + LONGEST_SIGNED_IN)
+    end_after_a_day_at_work(request, at)
     # A new key for whoever signs in again, too, and now: the cookie that says when
     # somebody was there is signed for it.
     request.session.cycle_key()
+
+
+def end_after_a_day_at_work(request: HttpRequest, at: datetime) -> None:
+    """Let the session end at a moment that no request moves."""
+    request.session.set_expiry(at + timedelta(seconds=settings.SESSION_COOKIE_AGE))
 
 
 def tablet_here(request: HttpRequest) -> TabletHere | None:

@@ -18,8 +18,14 @@ from travelers.kit.people import at_tablets, for_roles
 from travelers.kit.refusals import Refusal
 from travelers.shop.actions import who_is
 from travelers.shop.forms import WhoForm
-from travelers.shop.rules import EVERYBODY, LONGEST_SIGNED_IN, NOT_A_BADGE, read_badge
-from travelers.shop.sessions import TABLET_COOKIE, begin, hear, tablet_of
+from travelers.shop.rules import EVERYBODY, NOT_A_BADGE, read_badge
+from travelers.shop.sessions import (
+    TABLET_COOKIE,
+    begin,
+    end_after_a_day_at_work,
+    hear,
+    tablet_of,
+)
 from travelers.shop.views.tablets import not_let_in
 
 if TYPE_CHECKING:
@@ -68,7 +74,7 @@ def _at_desk(request: HttpRequest) -> HttpResponse:
         request.method == "POST"
         and answer.status_code == HttpResponseRedirect.status_code
     ):
-        request.session.set_expiry(timezone.now() + LONGEST_SIGNED_IN)
+        end_after_a_day_at_work(request, timezone.now())
     return answer
 
 
