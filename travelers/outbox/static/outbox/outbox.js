@@ -111,14 +111,13 @@
     document.dispatchEvent(new CustomEvent(name));
   }
 
-  /* A button that was pressed is held by now; what it says is sent all the same. */
+  /* What was pressed is sent: a button may be held by now, and in the field stand the
+   * first keys of the next scan. */
   document.addEventListener("htmx:configRequest", (event) => {
     const made = flying.get(event.detail.elt);
     if (!made) return;
     const { parameters } = event.detail;
-    Object.entries(made.data).forEach(([name, value]) => {
-      if (parameters[name] === undefined) parameters[name] = value;
-    });
+    Object.entries(made.data).forEach(([name, value]) => { parameters[name] = value; });
   });
 
   document.addEventListener("htmx:afterRequest", (event) => {
