@@ -458,7 +458,7 @@ def test_a_clock_that_is_off_is_told_and_mended(
     page = tablet.open()
     tablet.enter(world.shop.cast.joiner)
     go(page, tablet)
-    until(page, lambda: "7 min behind" in page.inner_text("#main"))
+    until(page, lambda: "7 min behind" in page.inner_text(".station-foot"))
     server.stop()
     scan(page, body.code)
     away(page)

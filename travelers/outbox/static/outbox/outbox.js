@@ -305,7 +305,8 @@
   self.shopOutbox = { root, record, keep, typing, shown, warn };
   window.addEventListener("online", () => again(0));
   document.addEventListener("visibilitychange", () => { if (!document.hidden) again(0); });
-  self.shopKeeper.offerPage().catch(() => {});
+  // The first press goes before the worker, which fetches a page and all its files.
+  setTimeout(() => self.shopKeeper.offerPage().catch(() => {}), CALM_MS / 5);
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
   self.shopTold.refused().catch(() => { seen.broken = "shut"; shown(); });
   again(SOON_MS);
