@@ -111,14 +111,13 @@
     document.dispatchEvent(new CustomEvent(name));
   }
 
-  /* A button that was pressed is held by now; what it says is sent all the same. */
+  /* What was pressed is sent: a button may be held by now, and in the field stand the
+   * first keys of the next scan. */
   document.addEventListener("htmx:configRequest", (event) => {
     const made = flying.get(event.detail.elt);
     if (!made) return;
     const { parameters } = event.detail;
-    Object.entries(made.data).forEach(([name, value]) => {
-      if (parameters[name] === undefined) parameters[name] = value;
-    });
+    Object.entries(made.data).forEach(([name, value]) => { parameters[name] = value; });
   });
 
   document.addEventListener("htmx:afterRequest", (event) => {
@@ -303,7 +302,8 @@
   self.shopOutbox = { root, record, keep, typing, shown, warn };
   window.addEventListener("online", () => again(0));
   document.addEventListener("visibilitychange", () => { if (!document.hidden) again(0); });
-  self.shopKeeper.offerPage().catch(() => {});
+  // The first press goes before the worker, which fetches a page and all its files.
+  setTimeout(() => self.shopKeeper.offerPage().catch(() => {}), CALM_MS / 5);
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
   self.shopTold.refused().catch(() => { seen.broken = "shut"; shown(); });
   again(SOON_MS);

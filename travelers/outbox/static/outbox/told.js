@@ -1,6 +1,7 @@
 /* What is seen of the outbox: the network's state, a banner, and what was refused.
  *
- * self.shopTold.show(seen, away) says what waits and since when, and what is wrong;
+ * self.shopTold.show(seen, away) says what waits and since when, and what is wrong
+ * (the tablet's clock too);
  * refused() lists what the server would not have, until somebody says that it is seen.
  */
 (() => {
@@ -25,14 +26,28 @@
     if (seen.barred) said.push(cards.say(seen.barred, given));
     else if (away) said.push(cards.say(count ? "awayWaiting" : "away", given));
     if (away && !self.isSecureContext) said.push(cards.say("http"));
-    const ahead = self.shopClock.ahead();
-    if (ahead) said.push(cards.say(ahead > 0 ? "ahead" : "behind", { n: Math.abs(ahead) }));
     if (seen.warning) said.push(seen.warning);
     return said;
   }
 
+  /* At the foot, where it takes no room from the work: it is mended anyway. */
+  function clock() {
+    const ahead = self.shopClock.ahead();
+    const old = document.getElementById("outbox-clock");
+    const text = ahead ? cards.say(ahead > 0 ? "ahead" : "behind", { n: Math.abs(ahead) }) : "";
+    if (!text) {
+      if (old) old.remove();
+      return;
+    }
+    const place = old || Object.assign(document.createElement("p"), { id: "outbox-clock" });
+    place.setAttribute("role", "status");
+    if (place.textContent !== text) place.textContent = text;
+    if (!old) document.querySelector(".station-foot").prepend(place);
+  }
+
   function show(seen, away) {
     net(seen, away);
+    clock();
     const said = lines(seen, away);
     let banner = document.getElementById("outbox-banner");
     if (!said.length) {
