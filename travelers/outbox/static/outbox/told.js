@@ -20,7 +20,7 @@
   function lines(seen, away) {
     const { count, since } = seen.waiting;
     const age = since ? Math.max(0, Math.round((Date.now() - since) / 60000)) : 0;
-    const given = { n: count, age: age < 1 ? cards.say("now") : cards.say("minutes", { n: age }) };
+    const given = { n: count, age: age < 1 ? cards.say("now") : cards.say("minutes", { minutes: age }) };
     const said = [];
     if (seen.broken) said.push(cards.say(seen.broken));
     if (seen.barred) said.push(cards.say(seen.barred, given));
