@@ -281,6 +281,8 @@ def test_nobody_there_is_warned_a_minute_ahead_and_signed_out_and_loses_nothing(
     page.wait_for_selector("[data-shop-signin]")
     one.shows("Nobody is signed in")
     assert not Session.objects.filter(session_key=key).exists()
+    # The page is there before its scripts listen.
+    one.settle()
     page.evaluate(BURST, [badges["joiner"]])
     page.wait_for_selector("#value")
     one.settle()
