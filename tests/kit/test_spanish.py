@@ -191,5 +191,9 @@ def test_every_refusal_and_every_listed_word_is_said_otherwise_in_spanish() -> N
             if sentence_of(refusal) == refusal.sentence
             or remedy_of(refusal) == refusal.remedy
         ]
-        unsaid = [word for word, english in LABELS.items() if label(word) == english]
+        unsaid = [
+            word
+            for word, english in LABELS.items()
+            if label(word) == english and not english.isdigit()
+        ]
     assert (same, unsaid) == ([], [])

@@ -72,13 +72,13 @@ BACK = refusal(
 )
 TO_COME = refusal(
     "paper.time_to_come",
-    gettext_noop("{said_at} is still to come."),
+    gettext_noop("The time {said_at} is still to come."),
     gettext_noop("Write when it was done, not when it is to be done."),
     status=422,
 )
 BEFORE_RELEASE = refusal(
     "paper.time_before_release",
-    gettext_noop("{said_at} is before the instrument was released, {released_at}."),
+    gettext_noop("The time {said_at} is before the instrument was released, {released_at}."),
     gettext_noop("Look at the day again; the year is the latest that can be."),
     status=422,
 )
