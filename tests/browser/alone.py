@@ -1,6 +1,7 @@
 """How is a tablet left alone by the shop, killed, and found again?"""
 
 import os
+import re
 import shutil
 import signal
 import socket
@@ -19,6 +20,7 @@ from django.core.servers.basehttp import ThreadedWSGIServer
 from django.test import Client
 from django.test.testcases import LiveServerThread, QuietWSGIRequestHandler
 from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import Error as PlaywrightError
 
 from tests import make
 from tests.browser.conftest import ARGUMENTS, LISTEN, WAIT_MS
@@ -222,8 +224,13 @@ def watch(page: Page, home: str, faults: list[str]) -> None:
 def until(page: Page, asks: Callable[[], bool], *, seconds: float = 12) -> None:
     """Wait until something is so; the policy forbids Playwright's own waiting."""
     for _ in range(round(seconds * 20)):
-        if asks():
-            return
+        try:
+            if asks():
+                return
+        except PlaywrightError as fault:
+            # Between two pages there is nothing to be asked.
+            if not re.search("context was destroyed|is not defined", str(fault)):
+                raise
         page.wait_for_timeout(50)
     raise AssertionError(f"it never came so:\n{page.inner_text('body')}")
 

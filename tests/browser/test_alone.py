@@ -14,6 +14,7 @@ import pytest
 import time_machine
 from django.test import override_settings
 from playwright.sync_api import Browser, Page, Playwright, Route
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from tests import make
 from tests.browser import alone
@@ -84,7 +85,11 @@ def press(page: Page, name: str) -> None:
     found = page.get_by_role("button", name=name, exact=True).or_(
         page.get_by_role("link", name=name, exact=True)
     )
-    found.locator("visible=true").first.click()
+    try:
+        found.locator("visible=true").first.click()
+    except PlaywrightTimeout as missing:
+        said = page.inner_text("body")
+        raise AssertionError(f"nothing says {name!r} on:\n{said}") from missing
     page.wait_for_timeout(120)
 
 

@@ -27,6 +27,7 @@ FILES = (
     "outbox/send.js",
     "outbox/clock.js",
     "outbox/parts.js",
+    "outbox/press.js",
     "outbox/cards.js",
     "outbox/told.js",
     "outbox/keeper.js",

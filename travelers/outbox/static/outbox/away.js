@@ -266,5 +266,5 @@
     drawn.append(spot);
   }
 
-  self.shopAway = { is: () => on, enter, leave, press, scanned, take, taken };
+  self.shopAway = { is: () => on, enter, leave, press, scanned, take, taken, follow: followed };
 })();

@@ -13,6 +13,7 @@
   const root = document.getElementById("outbox");
   if (!root) return;
   const { shopStore: store, shopSend: send, shopClock: clock, shopCards: cards } = self;
+  const { composed, record } = self.shopPress;
   const ANSWER_MS = 4000;
   const CALM_MS = 15000;
   const SOON_MS = 1000;
@@ -28,37 +29,6 @@
   let ticking = false;
 
   self.htmx.config.timeout = ANSWER_MS;
-
-  function fresh() {
-    const bytes = crypto.getRandomValues(new Uint8Array(16));
-    bytes[6] = (bytes[6] & 0x0f) | 0x40;
-    bytes[8] = (bytes[8] & 0x3f) | 0x80;
-    const hex = [...bytes].map((one) => one.toString(16).padStart(2, "0")).join("");
-    return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
-  }
-
-  function record(told) {
-    const { send: url, pass } = root.dataset;
-    return { id: fresh(), made_at: new Date().toISOString(), offset_ms: clock.offset(), pass, code: "", step: null, title: "", url, ...told };
-  }
-
-  /* The press that a form makes; null for a form that makes none. */
-  function composed(form, submitter) {
-    const path = new URL(form.getAttribute("action") || "", location).pathname;
-    const here = root.dataset.here;
-    const known = [`${here}wish/`, `${here}reading/`, root.dataset.report].indexOf(path);
-    if (known < 0 || form.method !== "post" || !form.elements.event_id) return null;
-    const { csrfmiddlewaretoken, event_id: id, wish, code, step, station, photos, ...data } = Object.fromEntries(new FormData(form));
-    if (submitter && submitter.name) data[submitter.name] = submitter.value;
-    const said = [wish, "READ", "DEFECT"][known];
-    if (!said || (said === "MATE" && onlyLooks(data.mate, code))) return null;
-    return record({ id: id || fresh(), wish: said, code: code || "", step: Number(step) || null, photos: Boolean(photos && photos.size), data });
-  }
-
-  function onlyLooks(mate, code) {
-    const read = self.shopParts.codeIn(mate || "") || "";
-    return read === code || "HG".includes(read.charAt(0));
-  }
 
   /* Keeps a press, or says loudly that it is not kept. */
   async function keep(made) {
@@ -188,6 +158,21 @@
     if (!form.isConnected) document.dispatchEvent(new CustomEvent("shop:answered"));
     if (taken) again(seen.barred || tries ? TRIES_MS[0] : 0);
   }
+
+  /* The defect's page is another one: before this page goes, see that that one comes. */
+  document.addEventListener("click", (event) => {
+    const link = event.target instanceof Element && event.target.closest("a[href]");
+    if (!link || self.shopAway.is() || new URL(link.href, location).pathname !== root.dataset.report) return;
+    event.preventDefault();
+    tell("shop:keeping");
+    due().catch(() => "away").then(async (state) => {
+      if (state !== "away") return location.assign(link.href);
+      await self.shopAway.enter({ quiet: true });
+      self.shopAway.follow(link);
+      again(TRIES_MS[0]);
+      return tell("shop:kept");
+    });
+  }, true);
 
   async function plainly(form, made) {
     const body = new FormData(form);
