@@ -35,6 +35,11 @@ def page_of(response: HttpResponse) -> Any:
     return response.context["page"]  # type: ignore[attr-defined]
 
 
+def main_of(answer: HttpResponse) -> str:
+    """Give what stands between a page's head and its foot."""
+    return text_of(answer).partition("<main")[2].partition("</main>")[0]
+
+
 def text_of(response: HttpResponse) -> str:
     return response.content.decode()
 

@@ -360,18 +360,11 @@ def furnish(shop: make.Shop) -> World:
     DefectPhoto.objects.create(
         defect=defect, number=1, sha256="0" * 64, size=9, width=3, height=3
     )
-    HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     Sheet.objects.create(
         paper="TRAVELER", of=made.serial, instrument=made, copy=1,
         printed_at=shop.now, printed_by=shop.cast.planner,
     )  # fmt: skip
-    ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
-    Badge.objects.create(
-        person=shop.cast.qa, digest="x", issued_at=shop.now, issued_by=shop.cast.admin
-    )
-    skill = {"stage": shop.cast.stations["SAW"].stage, "kind": "JOIN"}
-    NeedsQualification.objects.create(**skill)
-    Qualification.objects.create(person=shop.cast.joiner, **skill)
+    furnish_house(shop)
     draft_revision(revision_id=shop.revision.pk)
     chosen = body.plank_set
     assert chosen
@@ -379,6 +372,18 @@ def furnish(shop: make.Shop) -> World:
         shop.order(), allotted(shop, 1), made.order, made, body,
         chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
     )  # fmt: skip
+
+
+def furnish_house(shop: make.Shop) -> None:
+    """Add what a shop keeps of its days, people and rules."""
+    HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
+    ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
+    Badge.objects.create(
+        person=shop.cast.qa, digest="x", issued_at=shop.now, issued_by=shop.cast.admin
+    )
+    skill = {"stage": shop.cast.stations["SAW"].stage, "kind": "JOIN"}
+    NeedsQualification.objects.create(**skill)
+    Qualification.objects.create(person=shop.cast.joiner, **skill)
 
 
 def expected(door: Door, method: str, who: str) -> int:

@@ -175,7 +175,7 @@ def test_nothing_chosen_is_refused(shop: Shop) -> None:
 
 
 def test_too_many_are_refused(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rules, "MOST_INSTRUMENTS", 1)
+    monkeypatch.setattr(rules.sheets, "MOST_INSTRUMENTS", 1)
     client = client_of(shop, "planner")
     for name in ("paper:order_travelers", "paper:order_tags"):
         assert code_of(client, reverse(name, args=["W001"])) == (

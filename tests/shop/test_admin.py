@@ -54,7 +54,7 @@ def test_all_tables_of_the_shop_are_there() -> None:
     ours = {model for model in site._registry if "travelers." in model.__module__}
     hung = {
         "Finish", "WoodNeed", "Precedence", "Characteristic", "Caution", "DefectBranch",
-        "Session", "Invitation", "PinTry",
+        "Session", "Load", "Stay", "Latecomer", "Invitation", "PinTry",
     }  # fmt: skip
     known = {m for m in apps.get_models() if m.__module__.startswith("travelers.")}
     assert {model.__name__ for model in known - ours} == hung

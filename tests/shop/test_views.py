@@ -105,6 +105,8 @@ PLACES = {
         "/orders/",
         "/lumber/",
         "/quality/defects/",
+        "/decisions/",
+        "/late/",
         "/people/",
     ],
     "planner": [

@@ -78,7 +78,9 @@ TO_COME = refusal(
 )
 BEFORE_RELEASE = refusal(
     "paper.time_before_release",
-    gettext_noop("The time {said_at} is before the instrument was released, {released_at}."),
+    gettext_noop(
+        "The time {said_at} is before the instrument was released, {released_at}."
+    ),
     gettext_noop("Look at the day again; the year is the latest that can be."),
     status=422,
 )
