@@ -185,10 +185,18 @@ class Alone:
         client.force_login(person)
         cookie = client.cookies[settings.SESSION_COOKIE_NAME]
         assert self.context
-        kept = {"name": cookie.key, "value": cookie.value, "url": self.home}
         # With an end in the future it outlives the browser, as the shop's own does.
         later = time_machine.escape_hatch.time.time() + 36_000
-        self.context.add_cookies([{**kept, "expires": later}])
+        self.context.add_cookies(
+            [
+                {
+                    "name": cookie.key,
+                    "value": cookie.value,
+                    "url": self.home,
+                    "expires": later,
+                }
+            ]
+        )
 
 
 def _pause() -> None:
