@@ -445,7 +445,7 @@ def test_a_bad_pass_is_nobodys_and_kept(outbox: Outbox, damage: str) -> None:
     assert "pass" not in late.claim
 
 
-def test_no_press_of_one_becomes_anothers(outbox: Outbox) -> None:
+def test_a_press_stays_its_own_whoever_sends_it(outbox: Outbox) -> None:
     """What the joiner did comes in under the lead's session and stays the joiner's."""
     outbox.press(Wish.START, saw(outbox.shop))
     outbox.enter("lead").send()
