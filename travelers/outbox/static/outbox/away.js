@@ -250,12 +250,13 @@
 
   /* The place of a defect, as shares of the outline's width and height. */
   function touch(drawn, event) {
-    const box = drawn.getBoundingClientRect();
-    const share = (at, from, size) => Math.min(1, Math.max(0, (at - from) / size)).toFixed(3);
-    const form = drawn.closest("form");
-    form.elements.x.value = share(event.clientX, box.left, box.width);
-    form.elements.y.value = share(event.clientY, box.top, box.height);
     const { x, y, width, height } = drawn.viewBox.baseVal;
+    // By the drawing's own scale: its element may be wider than what is drawn.
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(drawn.getScreenCTM().inverse());
+    const share = (value, from, size) => Math.min(1, Math.max(0, (value - from) / size)).toFixed(3);
+    const form = drawn.closest("form");
+    form.elements.x.value = share(at.x, x, width);
+    form.elements.y.value = share(at.y, y, height);
     drawn.querySelectorAll(".away-touch").forEach((one) => one.remove());
     const spot = document.createElementNS("http://www.w3.org/2000/svg", "circle");
     const set = (name, value) => spot.setAttribute(name, value);

@@ -24,7 +24,8 @@
     const said = [];
     if (seen.broken) said.push(cards.say(seen.broken));
     if (seen.barred) said.push(cards.say(seen.barred, given));
-    else if (away) said.push(cards.say(count ? "awayWaiting" : "away", given));
+    // What is said of keeping would not be true of a tablet that cannot keep.
+    else if (away && (count || !seen.broken)) said.push(cards.say(count ? "awayWaiting" : "away", given));
     if (away && !self.isSecureContext) said.push(cards.say("http"));
     if (seen.warning) said.push(seen.warning);
     return said;
