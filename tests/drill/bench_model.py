@@ -22,6 +22,8 @@ class Deed(StrEnum):
     LIFT = "LIFT"
 
 
+# By so much may clocks differ before anybody minds.
+MINUTES = timedelta(minutes=2)
 BEGINS, ENDS = (Deed.START, Deed.LOAD), (Deed.FINISH, Deed.TAKE_OUT)
 
 
@@ -44,14 +46,15 @@ class Work:
 
 @dataclass
 class PartModel:
-    """A part on its way; ``at`` is which of its works is due."""
+    """A part on its way; ``at`` is which of its works is due, and since when."""
 
     works: tuple[Work, ...]
+    since: datetime
     at: int = 0
     begun: bool = False
     until: datetime | None = None
     read: bool = False
-    holds: set[UUID] = field(default_factory=set)
+    holds: dict[UUID, datetime] = field(default_factory=dict)
 
     def state_of(self, number: int) -> str:
         if number != self.at:
@@ -69,20 +72,25 @@ class PartModel:
             return number, begin
         return number, Deed.READ if work.checked and not self.read else end
 
-    def hear(self, pressed: "Pressed") -> str:
+    def hear(self, pressed: "Pressed", now: datetime) -> str:
         """Take a press, and give why it is refused; nothing where it is done."""
         if pressed.deed is Deed.HOLD:
-            self.holds.add(pressed.event_id)
+            self.holds[pressed.event_id] = pressed.at
             return ""
         if pressed.deed is Deed.LIFT:
             if pressed.hold not in self.holds:
                 return "floor.no_such_hold"
-            self.holds.remove(pressed.hold)
+            del self.holds[pressed.hold]
             return ""
-        reason = "floor.held" if self.holds else self._why_not(pressed)
+        reason = "floor.held" if self._is_held(pressed, now) else self._why_not(pressed)
         if not reason:
             self._do(pressed)
         return reason
+
+    def _is_held(self, pressed: "Pressed", now: datetime) -> bool:
+        """Say whether a hold stops it; one that came later stops nothing of before."""
+        is_late = now - pressed.at > MINUTES
+        return any(not is_late or at <= pressed.at for at in self.holds.values())
 
     def _why_not(self, pressed: "Pressed") -> str:
         work = self.works[pressed.number]
@@ -92,6 +100,8 @@ class PartModel:
         # Begun twice, or ended or checked before it was begun; or the other kind.
         if (pressed.deed in BEGINS) is self.begun or pressed.deed not in work.deeds():
             return "floor.not_now"
+        if pressed.at < self.since - MINUTES:
+            return "floor.before_its_turn"
         if pressed.station != work.station:
             return "floor.not_here"
         return self._why_not_ended(pressed) if pressed.deed in ENDS else ""
@@ -106,12 +116,14 @@ class PartModel:
         work = self.works[self.at]
         if pressed.deed in BEGINS:
             self.begun = True
+            self.since = pressed.at
             self.until = pressed.at + work.lies if work.lies else None
         elif pressed.deed is Deed.READ:
             self.read = True
         else:
             self.at += 1
             self.begun = self.read = False
+            self.since = pressed.at
             self.until = None
 
 

@@ -58,7 +58,10 @@ class Outboxes(RuleBasedStateMachine):
         self.savepoint = transaction.savepoint()
         self.now = self.shop.now
         self.skews = [timedelta(0)] * TABLETS
-        self.models = [PartModel(works) for works in self.works]
+        self.models = [
+            PartModel(works, part.instrument.released_at)
+            for works, part in zip(self.works, self.followed, strict=True)
+        ]
         self.outboxes: list[list[Pressed]] = [[] for _ in range(TABLETS)]
         self.told: dict[UUID, tuple[Any, ...]] = {}
         self.expected: dict[UUID, str] = {}
@@ -220,7 +223,7 @@ class Outboxes(RuleBasedStateMachine):
         is_first = pressed.event_id not in self.told
         if is_first:
             model = self.models[pressed.part]
-            self.expected[pressed.event_id] = model.hear(pressed)
+            self.expected[pressed.event_id] = model.hear(pressed, self.now)
             self.heard.append(pressed)
         verdict = self._send(pressed)
         assert verdict.repeated is not is_first
