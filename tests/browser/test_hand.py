@@ -148,7 +148,7 @@ def test_taps_alone_do_a_checked_operation(
     one.enter(floor.shop.cast.joiner)
     one.go("/stations/")
     for name in ("Cutter", step.part.instrument.serial, "Start", "Check: Pocket width"):
-        tap(one, one.page.get_by_text(name).first)
+        tap(one, one.page.get_by_text(name).locator("visible=true").first)
     keys = one.page.locator(".keys")
     for key in "56":
         tap(one, keys.get_by_role("button", name=key, exact=True))

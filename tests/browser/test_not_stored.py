@@ -15,6 +15,7 @@ from tests.browser.halfway import Halfway
 from travelers.floor import queries
 from travelers.floor.models import Event
 from travelers.floor.views import presses
+from travelers.outbox import actions as outbox
 
 PLATE = "[data-shop-fault]"
 
@@ -38,16 +39,12 @@ def forgive_503(tablet: Tablet) -> None:
     tablet.faults[:] = kept
 
 
-@pytest.mark.parametrize("scripts", [True, False], ids=["script", "plain"])
 def test_a_press_that_was_not_stored_can_be_pressed_again(
-    floor: Halfway,
-    tablet: Callable[..., Tablet],
-    monkeypatch: pytest.MonkeyPatch,
-    scripts: bool,
+    floor: Halfway, tablet: Callable[..., Tablet], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The button stays, the press keeps its number, and one effect comes of it."""
+    """Without script: the button stays, the press keeps its number, one effect."""
     step = floor.come_to("Saw")
-    joiner: Tablet = tablet(scripts=scripts)
+    joiner: Tablet = tablet(scripts=False)
     joiner.enter(floor.shop.cast.joiner)
     numbers: list[str] = []
 
@@ -60,20 +57,40 @@ def test_a_press_that_was_not_stored_can_be_pressed_again(
     with monkeypatch.context() as patch:
         patch.setattr(presses, "record", busy)
         for turn in range(2):
-            joiner.press("Start" if scripts or not turn else "Press again")
+            joiner.press("Press again" if turn else "Start")
             joiner.shows("this was not stored", "press again", "kit.records_busy")
             assert joiner.page.locator(PLATE).count() == 1
-            if scripts and turn:
-                for size in ("1280x800", "1024x768"):
-                    joiner.picture("not-stored", size=size)
-            if not scripts:
-                joiner.picture("not-stored-plain")
+            joiner.picture("not-stored-plain")
     assert not Event.objects.filter(part=step.part).exists()
-    joiner.press("Start" if scripts else "Press again")
+    joiner.press("Press again")
     joiner.shows("Done")
     assert joiner.page.locator(PLATE).count() == 0
     assert len(numbers) == 3
     assert len(set(numbers)) == 1
+    event = Event.objects.get(part=step.part)
+    assert (event.kind, event.accepted) == ("START", True)
+    forgive_503(joiner)
+
+
+def test_a_press_that_was_not_stored_is_kept_and_sent_by_itself(
+    floor: Halfway, tablet: Callable[..., Tablet], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    step = floor.come_to("Saw")
+    joiner: Tablet = tablet()
+    joiner.enter(floor.shop.cast.joiner)
+    joiner.go(f"/station/SAW/?code={step.part.code}")
+    with monkeypatch.context() as patch:
+        patch.setattr(presses, "record", busy)
+        patch.setattr(outbox, "record", busy)
+        joiner.press("Start")
+        joiner.shows("Kept in this tablet")
+        for size in ("1280x800", "1024x768"):
+            joiner.picture("not-stored", size=size)
+        assert not Event.objects.filter(part=step.part).exists()
+    for _ in range(300):
+        if Event.objects.filter(part=step.part).exists():
+            break
+        joiner.page.wait_for_timeout(100)
     event = Event.objects.get(part=step.part)
     assert (event.kind, event.accepted) == ("START", True)
     forgive_503(joiner)

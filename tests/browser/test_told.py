@@ -210,7 +210,7 @@ def test_a_scan_is_heard_and_a_muted_tablet_still_says_it(
     assert joiner.page.evaluate("played.splice(0)") == [90, 90]
     scan(joiner, "P7777770")
     assert joiner.page.evaluate("played.splice(0)") == [380, 380]
-    joiner.page.locator(".settings summary").click()
+    joiner.page.get_by_text("Flash and sound").click()
     joiner.page.get_by_label("Answer a scan with a sound").uncheck()
     joiner.go("/station/SAW/")
     scan(joiner, "P7777770")
@@ -241,7 +241,7 @@ def test_a_hint_on_the_lists_is_there_for_six_seconds(
     floor.come_to("Saw")
     joiner.page.clock.run_for(6 * SECOND)
     joiner.page.wait_for_load_state("networkidle")
-    joiner.shows("Scan the part first, then caliper.")
+    joiner.shows("caliper is at hand for all its checks")
 
 
 @pytest.mark.point(13)

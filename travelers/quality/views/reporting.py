@@ -73,10 +73,9 @@ class ReportPage:
         return range(1, MOST_PHOTOS + 1)
 
     @property
-    def opens_more(self) -> bool:
-        """Say whether note and photos stand open: where something is in them."""
-        about_photos = bool(self.refusal and self.refusal.code.startswith("kit.photo"))
-        return bool(self.note) or about_photos
+    def asks_photos(self) -> bool:
+        """Say whether the photos stand open: where one of them was refused."""
+        return bool(self.refusal and self.refusal.code.startswith("kit.photo"))
 
     @property
     def zones(self) -> tuple[Zone, ...]:

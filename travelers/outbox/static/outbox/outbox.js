@@ -18,7 +18,8 @@
   const CALM_MS = 15000;
   const SOON_MS = 1000;
   const TRIES_MS = [3000, 5000, 10000, 15000];
-  const GONE = [502, 503, 504];
+  // A gateway's word for nobody behind it, and the shop's own for records out of reach.
+  const GONE = [502, 503, 504, 507];
   const person = document.body.dataset.shopPerson || "";
   const flying = new Map();
   // What the banner tells of (told.js).
@@ -102,7 +103,8 @@
     flying.delete(requestConfig.elt);
     clock.measure(requestConfig.shopSent || Infinity, Date.now(), { get: (name) => xhr.getResponseHeader(name) });
     // Led to the sign-in: that answers nothing that was pressed.
-    const elsewhere = xhr.getResponseHeader("HX-Redirect");
+    const led = xhr.getResponseHeader("HX-Redirect");
+    const elsewhere = led && !new URL(led, location).pathname.startsWith(root.dataset.here);
     if (!made || elsewhere) return;
     store.remove(made.id).then(count).catch(() => {});
     const refused = xhr.status !== 200 || xhr.responseText.includes("data-shop-refusal");
@@ -110,6 +112,14 @@
     again(SOON_MS);
   });
   document.addEventListener("htmx:beforeSend", (event) => { event.detail.requestConfig.shopSent = Date.now(); });
+
+  /* The shop's own 503 would be shown above the scene; here it is one more reason to
+   * go on alone, with the press kept. */
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    if (!GONE.includes(event.detail.xhr.status)) return;
+    event.detail.shouldSwap = false;
+    event.detail.isError = true;
+  });
 
   function lost(event) {
     const { xhr, requestConfig, pathInfo } = event.detail;
