@@ -110,6 +110,7 @@ def test_a_scan_is_seen_with_its_last_key_before_any_answer(
     held: list[Route] = []
     joiner.page.route("**/station/**", lambda route: held.append(route), times=1)
     field = joiner.page.locator("#scan")
+    height = head(joiner)
     before = field.evaluate("(one) => getComputedStyle(one).backgroundColor")
     seen = keys(joiner, first.code)
     assert seen == {"asking": True, "shown": first.code, "waiting": ""}
@@ -117,12 +118,19 @@ def test_a_scan_is_seen_with_its_last_key_before_any_answer(
     assert before != after
     seen = keys(joiner, second.code, at=5300)
     assert (seen["shown"], seen["waiting"]) == (first.code, "+1")
+    assert head(joiner) == height, "what is shown pushes the page away"
     joiner.page.wait_for_timeout(100)
     held[0].continue_()
     shown = joiner.page.locator(".instrument", has_text=second.instrument.serial)
     shown.wait_for()
     joiner.settle()
     assert keys_of(joiner) == {"asking": False, "waiting": ""}
+
+
+def head(one: Tablet) -> float:
+    box = one.page.locator(".station-head").bounding_box()
+    assert box
+    return box["height"]
 
 
 def keys_of(one: Tablet) -> dict[str, str | bool]:
