@@ -19,7 +19,7 @@ from playwright.sync_api import TimeoutError as PlaywrightTimeout
 from tests import make
 from tests.browser import alone
 from tests.browser.alone import Alone, World, until, waiting
-from tests.browser.conftest import PICTURES
+from tests.browser.conftest import PICTURES, SCAN
 from travelers.floor.models import Event
 from travelers.floor.queries import audit
 from travelers.floor.rules import Wish
@@ -74,8 +74,7 @@ def go(page: Page, tablet: Alone, station: str = "SAW") -> None:
 
 
 def scan(page: Page, code: str) -> None:
-    page.keyboard.type(code, delay=5)
-    page.keyboard.press("Enter")
+    page.evaluate(SCAN, code)
     page.wait_for_timeout(150)
 
 

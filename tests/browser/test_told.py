@@ -90,13 +90,6 @@ def keys(
     return found
 
 
-def scan(one: Tablet, code: str) -> None:
-    """Scan by keys that no busy machine can tear apart, and wait for the answer."""
-    keys(one, code, at=one.page.evaluate("performance.now()"))
-    one.page.wait_for_timeout(60)
-    one.settle()
-
-
 def stop_the_clock(one: Tablet, path: str) -> None:
     """Open a page whose clock moves by hand alone."""
     one.page.clock.install(time=0)
@@ -117,6 +110,7 @@ def test_a_scan_is_seen_with_its_last_key_before_any_answer(
     held: list[Route] = []
     joiner.page.route("**/station/**", lambda route: held.append(route), times=1)
     field = joiner.page.locator("#scan")
+    height = head(joiner)
     before = field.evaluate("(one) => getComputedStyle(one).backgroundColor")
     seen = keys(joiner, first.code)
     assert seen == {"asking": True, "shown": first.code, "waiting": ""}
@@ -124,12 +118,19 @@ def test_a_scan_is_seen_with_its_last_key_before_any_answer(
     assert before != after
     seen = keys(joiner, second.code, at=5300)
     assert (seen["shown"], seen["waiting"]) == (first.code, "+1")
+    assert head(joiner) == height, "what is shown pushes the page away"
     joiner.page.wait_for_timeout(100)
     held[0].continue_()
     shown = joiner.page.locator(".instrument", has_text=second.instrument.serial)
     shown.wait_for()
     joiner.settle()
     assert keys_of(joiner) == {"asking": False, "waiting": ""}
+
+
+def head(one: Tablet) -> float:
+    box = one.page.locator(".station-head").bounding_box()
+    assert box
+    return box["height"]
 
 
 def keys_of(one: Tablet) -> dict[str, str | bool]:
@@ -206,14 +207,14 @@ def test_a_scan_is_heard_and_a_muted_tablet_still_says_it(
 ) -> None:
     part = floor.come_to("Saw").part
     joiner.go("/station/SAW/")
-    scan(joiner, part.code)
+    joiner.scan(part.code)
     assert joiner.page.evaluate("played.splice(0)") == [90, 90]
-    scan(joiner, "P7777770")
+    joiner.scan("P7777770")
     assert joiner.page.evaluate("played.splice(0)") == [380, 380]
     joiner.page.get_by_text("Flash and sound").click()
     joiner.page.get_by_label("Answer a scan with a sound").uncheck()
     joiner.go("/station/SAW/")
-    scan(joiner, "P7777770")
+    joiner.scan("P7777770")
     assert joiner.page.evaluate("played") == []
     assert "Refused" in joiner.page.locator(".answer-flash").inner_text()
     assert joiner.page.locator("[data-shop-refusal] svg").count() == 1
@@ -252,13 +253,13 @@ def test_what_changes_is_told_to_a_screen_reader(
     joiner.go("/station/SAW/")
     page = joiner.page
     assert page.locator("#network[role=status], #messages[role=status]").count() == 2
-    scan(joiner, step.part.code)
+    joiner.scan(step.part.code)
     assert page.locator("#scene [role=status]").inner_text().strip() == "Saw"
     joiner.press("Start")
     joiner.page.locator(
         "#scene [role=status]", has_text="The work is begun."
     ).wait_for()
-    scan(joiner, step.part.code[:7])
+    joiner.scan(step.part.code[:7])
     alert = page.locator("#scene [role=alert]")
     assert "Only a piece of the code came in" in alert.inner_text()
     assert "Scan again" in alert.inner_text()
@@ -329,7 +330,7 @@ def test_a_code_scanned_again_says_who_began_and_when(
     step = floor.come_to("Saw")
     floor.shop.must(Wish.START, step, by="finisher")
     joiner.go("/station/SAW/")
-    scan(joiner, step.part.code)
+    joiner.scan(step.part.code)
     step.refresh_from_db()
     local = step.started_at.strftime("%H:%M")
     said = joiner.page.locator(".said").inner_text()
@@ -345,12 +346,12 @@ def test_a_french_keyboard_is_read_and_a_german_one_is_asked_about(
 ) -> None:
     part = floor.come_to("Saw").part
     joiner.go("/station/SAW/")
-    scan(joiner, french(part.code))
+    joiner.scan(french(part.code))
     joiner.shows(part.instrument.serial, "Start")
     made = (part for _ in range(40) for part in floor.instrument().parts.all())
     other = next(part for part in made if not codes.is_right(german(part.code)))
     floor.tell_the_time()
-    scan(joiner, german(other.code))
+    joiner.scan(german(other.code))
     joiner.shows("another keyboard layout", "The lead sets the layout right")
     joiner.page.locator(".unread-list a", has_text=other.instrument.serial).click()
     joiner.settle()

@@ -159,7 +159,7 @@ def test_a_lead_takes_back_on_the_page_of_an_entry(
     assert step.state == "RUNNING"
     gone = said(BeautifulSoup(lead.get(address).content.decode(), "html.parser"))
     assert "Saw, done: taken back by Lead Cast" in gone
-    assert "Take it back" not in gone
+    assert "goes too" not in gone
     whole = lead.get(f"/instrument/{body.instrument.serial}/").content.decode()
     assert "<s>done</s>" in whole.replace("\n", "")
 
