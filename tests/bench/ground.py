@@ -39,13 +39,26 @@ def asked_for(explained: str | None) -> Asked:
 
 @contextmanager
 def database() -> Iterator[dict[str, str]]:
-    """Start the shop on an empty database: that of DATABASE_URL, or a new file."""
+    """Start the shop on an empty database: in DATABASE_URL's cluster, or a file."""
     with tempfile.TemporaryDirectory() as folder:
         environment = environment_of(f"sqlite:///{Path(folder) / 'bench.sqlite3'}")
+        if not environment["DATABASE_URL"].startswith("sqlite"):
+            environment["DATABASE_URL"] = beside(environment["DATABASE_URL"], "bench")
         environment["DJANGO_SETTINGS_MODULE"] = "shopfloor.settings"
         os.environ.update(environment)
         migrate()
         yield environment
+
+
+def beside(url: str, name: str) -> str:
+    """Make a database of this process's own in the same cluster, and name it."""
+    import psycopg
+
+    own = f"{name}_{os.getpid()}"
+    with psycopg.connect(url, autocommit=True) as cluster:
+        cluster.execute(f"CREATE DATABASE {own}".encode())
+    base, _, query = url.partition("?")
+    return f"{base.rpartition('/')[0]}/{own}?{query}"
 
 
 def environment_of(url: str) -> dict[str, str]:

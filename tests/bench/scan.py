@@ -16,7 +16,7 @@ from uuid import uuid4
 
 from tests.bench.bare.fill import SHEETS, STEPS
 from tests.bench.cost import Cost, Request, measure
-from tests.bench.ground import database, environment_of, say
+from tests.bench.ground import beside, database, environment_of, say
 from tests.serving import PIECE, Server, Visitor, serving
 
 INSTRUMENTS, BLOCK, ALONE = 240, 20, 12
@@ -135,12 +135,7 @@ def bare_environment(folder: str, shop_url: str) -> dict[str, str]:
     if shop_url.startswith("sqlite"):
         own["DATABASE_URL"] = f"sqlite:///{Path(folder) / 'bare.sqlite3'}"
     else:
-        from django.db import connection
-
-        with connection.cursor() as cursor:
-            cursor.execute("CREATE DATABASE bare")
-        base, _, query = shop_url.partition("?")
-        own["DATABASE_URL"] = f"{base.rpartition('/')[0]}/bare?{query}"
+        own["DATABASE_URL"] = beside(shop_url, "bare")
     return own
 
 
