@@ -58,6 +58,8 @@ def copy(one: Path, other: Path) -> None:
 def without_gaps(database: Path) -> None:
     """Give back the room that tests before have left free inside the file."""
     with closing(sqlite3.connect(database)) as file:
+        # Some constraints of the tables ask for it; the rows stand already.
+        file.create_function("regexp", 2, lambda *_: True)
         file.execute("VACUUM")
 
 
