@@ -17,6 +17,7 @@ def policy(asker: Client, path: str) -> dict[str, str]:
     return {name: value for name, _, value in parts}
 
 
+@pytest.mark.django_db
 def test_only_the_cameras_worker_may_compile_a_reader() -> None:
     found = policy(Client(), "/static/kit/camera_worker.js")
     assert found == {
