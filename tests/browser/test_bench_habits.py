@@ -112,6 +112,7 @@ def test_a_scanned_gauge_comes_to_hand_and_what_was_typed_stays(
     page.select_option("#gauge", label="choose")
     page.fill("#value", "56.1")
     joiner.scan(floor.shop.cast.gauges["caliper"].tag)
+    page.wait_for_selector("#gauge")
     chosen = page.eval_on_selector("#gauge", "(one) => one.selectedOptions[0].text")
     assert (chosen, page.input_value("#value")) == ("caliper", "56.1")
 
@@ -349,6 +350,7 @@ def test_a_form_that_is_sent_twice_counts_once(floor: Halfway, joiner: Tablet) -
         """() => { const form = document.querySelector(".press-next").form;
         form.requestSubmit(); form.requestSubmit(); }"""
     )
+    joiner.page.get_by_role("button", name="Done", exact=True).wait_for()
     joiner.settle()
     assert told(step.part) == ["START"]
 
