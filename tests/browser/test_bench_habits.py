@@ -336,6 +336,7 @@ def test_two_taps_count_once(floor: Halfway, joiner: Tablet, pause: int) -> None
     joiner.page.mouse.click(*at)
     joiner.page.wait_for_timeout(pause)
     joiner.page.mouse.click(*at)
+    joiner.page.get_by_role("button", name="Done", exact=True).wait_for()
     joiner.settle()
     # Done stands where Start stood, and must not have been met by the second tap.
     joiner.shows("Done")
