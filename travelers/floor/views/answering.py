@@ -7,15 +7,15 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from travelers.floor import queries
 from travelers.floor.actions import record
 from travelers.floor.forms import AnswerForm
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import Origin
 from travelers.floor.views import answers, screens
+from travelers.floor.views.looking import find_scene
 from travelers.floor.views.presses import after, back_to_scene
-from travelers.kit.people import at_tablets, for_roles, person_of
+from travelers.kit.people import at_tablets, for_roles
 from travelers.kit.refusals import FORM_WRONG, Refusal, Refused
 from travelers.shop.actions import known_by
 from travelers.shop.rules import EVERYBODY
@@ -70,17 +70,9 @@ def _again(
     refusal: Refusal,
 ) -> HttpResponse:
     """Show the part again with what was typed, but for the PIN."""
-    found = queries.find_bench(step_id=given["step"])
-    if found is None:
+    scene = find_scene(request, place, at, step_id=given["step"])
+    if scene is None:
         raise Refused(refusal)
-    scene = queries.scene_of(
-        bench=queries.bench_of(found=found),
-        place=place,
-        person=person_of(request),
-        at=at,
-        part_id=found.part_id,
-        step_id=given["step"],
-    )
     typed = screens.AnswerTyped(given["gate"], given["reason"], given["number"])
     return screens.show_scene(
         request,

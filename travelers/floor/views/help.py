@@ -11,7 +11,7 @@ from travelers.floor.forms import read_code
 from travelers.floor.queries import Lead, Scene
 from travelers.floor.rules.facts import Place
 from travelers.floor.views import screens
-from travelers.floor.views.looking import asked_in
+from travelers.floor.views.looking import asked_in, find_scene, number
 from travelers.kit.drawing.marks import ON_FLOOR
 from travelers.kit.drawing.marks import Look as Drawn
 from travelers.kit.pages import show
@@ -45,19 +45,10 @@ class HelpPage:
 def help_(request: HttpRequest, code: str) -> HttpResponse:
     place, at = screens.place_of(code), timezone.now()
     asked = asked_in(request)
-    step_id = asked["step"] if isinstance(asked["step"], int) else None
-    text = str(asked["code"] or "")
-    found = queries.find_bench(code=read_code(text), step_id=step_id) if text else None
+    text, step_id = str(asked["code"] or ""), number(asked, "step")
     scene = None
-    if found:
-        scene = queries.scene_of(
-            bench=queries.bench_of(found=found),
-            place=place,
-            person=person_of(request),
-            at=at,
-            part_id=found.part_id,
-            step_id=step_id,
-        )
+    if text:
+        scene = find_scene(request, place, at, code=read_code(text), step_id=step_id)
     page = HelpPage(
         place,
         request.get_full_path(),

@@ -87,7 +87,21 @@ def scene_on_screen(
     """Find the part that stood on the screen when something was scanned."""
     code = read_code(str(asked["part"] or ""))
     step_id = number(asked, "step")
-    found = queries.find_bench(code=code, step_id=step_id) if code else None
+    if not code:
+        return None
+    return find_scene(request, place, at, code=code, step_id=step_id)
+
+
+def find_scene(
+    request: HttpRequest,
+    place: Place,
+    at: datetime,
+    *,
+    code: str = "",
+    step_id: int | None = None,
+) -> Scene | None:
+    """Show the part that a code or a step names, if there is one."""
+    found = queries.find_bench(code=code, step_id=step_id)
     if found is None:
         return None
     return queries.scene_of(

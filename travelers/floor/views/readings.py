@@ -19,6 +19,7 @@ from travelers.floor.rules.origin import Origin
 from travelers.floor.rules.typed import Unclear, original_of, value_of
 from travelers.floor.views import answers, screens
 from travelers.floor.views.gauges import remember_gauge, remembered_gauges
+from travelers.floor.views.looking import find_scene
 from travelers.floor.views.presses import (
     answer_to,
     back_to_scene,
@@ -64,7 +65,7 @@ def read(
     2. Read what was typed; what is unclear or doubted is asked again.
     3. Record it, and show the next place, the next check or what comes after.
     """
-    scene = _scene(request, place, at, given["step"])
+    scene = find_scene(request, place, at, step_id=given["step"])
     check = _check(scene, given)
     value, original = Decimal(0), ""
     if scene and check:
@@ -81,22 +82,6 @@ def read(
         remember_gauge(request, place, check.gauge_kind, given["gauge"])
     told = Said(check, given["place"], f"{value:f}", original)
     return _go_on(request, place, at, verdict, told)
-
-
-def _scene(
-    request: HttpRequest, place: Place, at: datetime, step_id: int
-) -> Scene | None:
-    found = queries.find_bench(step_id=step_id)
-    if found is None:
-        return None
-    return queries.scene_of(
-        bench=queries.bench_of(found=found),
-        place=place,
-        person=person_of(request),
-        at=at,
-        part_id=found.part_id,
-        step_id=step_id,
-    )
 
 
 def _check(scene: Scene | None, given: dict[str, Any]) -> Check | None:
@@ -179,7 +164,7 @@ def _refused(
     given: dict[str, Any],
 ) -> HttpResponse:
     """Show the check again with what was typed, and why it was not taken."""
-    scene = _scene(request, place, at, given["step"])
+    scene = find_scene(request, place, at, step_id=given["step"])
     if scene is None:
         raise Refused(verdict.refusal or FORM_WRONG)
     return screens.show_scene(

@@ -15,7 +15,7 @@ from travelers.floor.rules import State, Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.views import answers, commands, gauges, lists, looking, screens
 from travelers.floor.views.answers import Answer
-from travelers.kit.people import at_tablets, for_roles, person_of
+from travelers.kit.people import at_tablets, for_roles
 from travelers.shop.rules import EVERYBODY, OTHER_STATION, read_badge
 from travelers.shop.sessions import tablet_here
 
@@ -50,17 +50,11 @@ def _part(
     text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
     # Scanned while a check stands on the screen: step and check are that one's.
     step_id = None if asked["part"] else looking.number(asked, "step")
-    found = queries.find_bench(code=read_code(text), step_id=step_id)
-    if found is None:
-        return _not_a_part(request, place, at, text, asked)
-    scene = queries.scene_of(
-        bench=queries.bench_of(found=found),
-        place=place,
-        person=person_of(request),
-        at=at,
-        part_id=found.part_id,
-        step_id=step_id,
+    scene = looking.find_scene(
+        request, place, at, code=read_code(text), step_id=step_id
     )
+    if scene is None:
+        return _not_a_part(request, place, at, text, asked)
     if seen and screens.waits_on(seen, scene):
         return HttpResponse(status=204)
     if before := _goes_with(request, place, at, asked, scene):
