@@ -71,7 +71,12 @@ def _requests(visitor: Visitor, scans: Scans) -> Iterator[Request]:
             "POST",
             f"{scans.page}wish/",
             {**press, "event_id": str(uuid4())},
-            PIECE,
+            # As htmx does, it says where the part stands on the screen.
+            {
+                **PIECE,
+                "HX-Current-URL": f"http://127.0.0.1{scans.page}"
+                f"?code={press['code']}&step={press['step']}",
+            },
         )
 
 

@@ -292,6 +292,24 @@ def test_a_press_answers_with_the_piece_and_its_address(
     assert swapped(whole.page, piece.page) == plain(reloaded.page)
 
 
+def test_a_press_leaves_the_head_that_says_the_same(
+    shop: make.Shop, body: Part
+) -> None:
+    begun = Tablet(shop, "SAW").scan(body).wish("START")
+    own = f"/station/SAW/?code={body.code}&step={step(body).pk}"
+    # The scan's own address has no step yet, so that the head changes with the press.
+    for there, sent in ((own, False), ("/station/SAW/?code=" + body.code, True)):
+        done = Tablet(shop, "SAW").open(own)
+        done.headers = {**PIECE, "HX-Current-URL": f"http://testserver{there}"}
+        done.wish("HOLD", reason="knot")
+        assert done.answer.headers["HX-Replace-Url"] == own
+        reloaded = Tablet(shop, "SAW").open(own).page
+        for name in ("lead", "person"):
+            assert bool(done.page.find(id=name)) is sent
+            assert str(reloaded.find(id=name)) == str(begun.page.find(id=name))
+        assert done.page.find(id="scan-form")
+
+
 def test_opening_the_address_of_a_press_shows_the_part(
     shop: make.Shop, body: Part
 ) -> None:

@@ -1,15 +1,20 @@
-"""How does a refusal reach the person: as a page, a piece or JSON?"""
+"""How does a refusal reach the person, and what may a page load and run?"""
 
 import logging
 import sys
 from collections.abc import Callable
+from functools import cache
 from urllib.parse import urlsplit, urlunsplit
 
+from csp.constants import HEADER
+from csp.middleware import CSPMiddleware
+from csp.utils import build_policy
 from django.conf import settings
 from django.contrib.auth.models import AnonymousUser
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import RequestDataTooBig
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render, resolve_url
 from django.views.defaults import server_error
 from django_htmx.http import HttpResponseClientRedirect
@@ -31,6 +36,24 @@ log = logging.getLogger(__name__)
 
 # In so many seconds it is worth asking a database again that could not store.
 RETRY_AFTER_S = 5
+
+
+class PolicyMiddleware(CSPMiddleware):
+    """django-csp's header, put together once: every answer here has the same."""
+
+    def process_response(
+        self, request: HttpRequest, response: HttpResponseBase
+    ) -> HttpResponseBase:
+        if settings.DEBUG:
+            # Django's own pages of a fault get none.
+            return super().process_response(request, response)
+        response.headers.setdefault(HEADER, _policy())
+        return response
+
+
+@cache
+def _policy() -> str:
+    return str(build_policy())
 
 
 class RefusalMiddleware:
@@ -73,6 +96,8 @@ def fault(request: HttpRequest) -> HttpResponse:
 
 def _leads_to_sign_in(response: HttpResponse) -> bool:
     location = response.headers.get("Location", "")
+    if not location:
+        return False
     return urlsplit(location).path == resolve_url(settings.LOGIN_URL)
 
 

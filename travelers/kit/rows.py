@@ -67,10 +67,12 @@ def add_row(row: models.Model) -> None:
     if not connection.features.can_return_columns_from_insert:
         row.save(force_insert=True)
         return
-    key, fields, sql = _insertion(type(row), connection.vendor)
+    key, columns, sql = _insertion(type(row), connection.vendor)
     values = [
-        field.get_db_prep_save(getattr(row, str(field.attname)), connection)
-        for field in fields
+        value if prepare is None or value is None else prepare(value, connection)
+        for value, prepare in (
+            (getattr(row, name), prepare) for name, prepare in columns
+        )
     ]
     with connection.cursor() as cursor:
         cursor.execute(sql, values)
@@ -79,21 +81,36 @@ def add_row(row: models.Model) -> None:
     row._state.db = connection.alias
 
 
+# A value of these goes to the database as it is.
+AS_IT_IS = (
+    models.BooleanField,
+    models.CharField,
+    models.ForeignKey,
+    models.IntegerField,
+    models.TextField,
+)
+Prepare = Callable[[Any, Any], Any]
+
+
 @cache
 def _insertion(
     model: type[models.Model], vendor: str
-) -> tuple[str, "list[models.Field[Any, Any]]", str]:
+) -> tuple[str, list[tuple[str, Prepare | None]], str]:
     key = model._meta.pk
     fields = [field for field in model._meta.concrete_fields if field is not key]
     quote = connection.ops.quote_name
-    columns = ", ".join(quote(str(field.column)) for field in fields)
+    names = ", ".join(quote(str(field.column)) for field in fields)
     places = ", ".join(["%s"] * len(fields))
     table, number = quote(model._meta.db_table), quote(str(key.column))
-    return (
-        str(key.attname),
-        fields,
-        f"INSERT INTO {table} ({columns}) VALUES ({places}) RETURNING {number}",  # noqa: S608 - names from the model
-    )
+    columns: list[tuple[str, Prepare | None]] = [
+        (
+            str(field.attname),
+            None if isinstance(field, AS_IT_IS) else field.get_db_prep_save,
+        )
+        for field in fields
+    ]
+    sql = f"INSERT INTO {table} ({names}) VALUES ({places}) RETURNING {number}"  # noqa: S608 - names from the model
+    return str(key.attname), columns, sql
 
 
 # What no row has marks the places where what is asked for goes.

@@ -58,9 +58,9 @@ def take_back(  # noqa: PLR0913 - what, with what else, by whom, why and when
 
 
 def _locked(tag: str, target_id: UUID) -> Undoing | None:
-    bench = queries.find_bench(code=tag, lock=True)
-    if bench is None:
+    found = queries.find_bench(code=tag, lock=True)
+    if found is None:
         return None
     return queries.find_undoing(
-        instrument_id=bench.instrument.pk, event_id=str(target_id)
+        instrument_id=found.instrument_id, event_id=str(target_id)
     )

@@ -1,6 +1,6 @@
 """What lies on the bench, and what has been noted of it?  One query each."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -11,12 +11,13 @@ from django.db.models import F, Q
 from travelers.floor.models import Event, Hold
 from travelers.floor.queries.often import (
     NO_EVENT,
+    PART_COLUMNS,
     STEP_COLUMNS,
+    bench_rows,
     lock_instrument,
     lock_whose_step,
     open_step_rows,
     place_rows,
-    whole_parts,
     whose_step,
 )
 from travelers.floor.rules.bench import About, Bench, PartNow, StepNow
@@ -31,18 +32,20 @@ from travelers.routes.rules import Branch, Joins
 from travelers.shop.models import Station
 
 STATE = STEP_COLUMNS.index("state")
+PART_WIDTH = len(PART_COLUMNS)
+Row = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """An instrument's row and parts, and which part a code or step named.
+    """An instrument with its parts, in rows, and which part a code or step named.
 
     ``last_digest`` is what its next event hangs on; ``known`` says that the event
     that was asked for is in the ledger already.
     """
 
-    instrument: Instrument
-    parts: tuple[Part, ...]
+    instrument_id: int
+    rows: tuple[Row, ...]
     part_id: int
     last_digest: str = ""
     known: bool = False
@@ -101,8 +104,12 @@ def find_bench(
     instrument_id, part_id = whose
     if lock and step_id is None:
         lock_instrument(instrument_id)
-    parts, last_digest, known, asks_skill = whole_parts(instrument_id, event_id)
-    return Found(parts[0].instrument, parts, part_id, last_digest, known, asks_skill)
+    rows = bench_rows(instrument_id, event_id)
+    last_digest, known, asks_skill = rows[0][-3:]
+    own = tuple(row[:-3] for row in rows)
+    return Found(
+        instrument_id, own, part_id, last_digest or "", bool(known), bool(asks_skill)
+    )
 
 
 def _whose_code(code: str) -> tuple[int, int] | None:
@@ -118,31 +125,26 @@ def _whose_code(code: str) -> tuple[int, int] | None:
 def bench_of(*, found: Found) -> Bench:
     """Lay an instrument on the bench: its parts and its open steps."""
     return lay(
-        instrument=found.instrument,
-        parts=found.parts,
-        steps=open_steps(instrument_id=found.instrument.pk),
+        rows=found.rows,
+        steps=open_steps(instrument_id=found.instrument_id),
         asks_skill=found.asks_skill,
     )
 
 
-def lay(
-    *,
-    instrument: Instrument,
-    parts: Iterable[Part],
-    steps: Iterable[StepNow],
-    asks_skill: bool,
-) -> Bench:
+def lay(*, rows: Sequence[Row], steps: Iterable[StepNow], asks_skill: bool) -> Bench:
+    """Lay an instrument on the bench that was read by BENCH_COLUMNS, a row a part."""
+    pk, serial, position, revision_id, state, closed, held, *told = rows[0][PART_WIDTH:]
     return Bench(
-        instrument_id=instrument.pk,
-        serial=instrument.serial,
-        position=instrument.position,
-        route=released_route(revision_id=instrument.revision_id),
-        parts=tuple(part_now(part) for part in parts),
+        instrument_id=pk,
+        serial=serial,
+        position=position,
+        route=released_route(revision_id=revision_id),
+        parts=tuple(part_row(*row[:PART_WIDTH]) for row in rows),
         steps=tuple(steps),
-        state=InstrumentState(instrument.state),
-        closed_at=instrument.closed_at,
-        held_at=instrument.held_at,
-        about=about(instrument),
+        state=InstrumentState(state),
+        closed_at=closed,
+        held_at=held,
+        about=About(*told),
         asks_skill=asks_skill,
     )
 
@@ -158,15 +160,23 @@ def open_steps(*, instrument_id: int) -> tuple[StepNow, ...]:
 
 
 def part_now(part: Part) -> PartNow:
+    return part_row(*(getattr(part, name) for name in PART_COLUMNS))
+
+
+def part_row(  # noqa: PLR0913 - one for each of PART_COLUMNS
+    part_id: int,
+    branch: str,
+    code: str,
+    plank_set_id: int | None,
+    held_at: datetime | None,
+    stage_id: int | None,
+    look: str,
+    since: datetime | None,
+) -> PartNow:
+    """Read a row of PART_COLUMNS."""
+    seen = Look(look) if look else None
     return PartNow(
-        part.pk,
-        Branch(part.branch),
-        part.code,
-        part.plank_set_id,
-        part.held_at,
-        part.stage_id,
-        Look(part.look) if part.look else None,
-        part.since,
+        part_id, Branch(branch), code, plank_set_id, held_at, stage_id, seen, since
     )
 
 

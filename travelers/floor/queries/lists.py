@@ -4,13 +4,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import groupby
+from operator import itemgetter
 from uuid import UUID
 
 from django.db.models import Q
 
 from travelers.floor.models import Event, Hold, Stay
 from travelers.floor.queries.benches import lay, step_now
-from travelers.floor.queries.often import STEP_COLUMNS
+from travelers.floor.queries.often import BENCH_COLUMNS, STEP_COLUMNS
 from travelers.floor.queries.skills import asks_any_skill, is_qualified
 from travelers.floor.queries.stations import Row, all_lying, all_ready
 from travelers.floor.queries.tags import why_unread
@@ -27,6 +28,7 @@ from travelers.shop.models import Person
 # More than this makes an address too long for some servers, and a hand tired.
 MOST_LISTED = 120
 MOST_OFFERED = 60
+INSTRUMENT = BENCH_COLUMNS.index("instrument_id")
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,8 +251,8 @@ def _benches(codes: Sequence[str]) -> dict[str, tuple[Bench, int]]:
     ids = sorted(set(named.values()))
     parts = list(
         Part.objects.filter(instrument_id__in=ids)
-        .select_related("instrument__order", "instrument__revision__model")
         .order_by("instrument_id", "id")
+        .values_list(*BENCH_COLUMNS)
     )
     steps: dict[int, list[StepNow]] = {}
     rows = Step.objects.filter(instrument_id__in=ids, state__in=OPEN_STATES)
@@ -259,15 +261,13 @@ def _benches(codes: Sequence[str]) -> dict[str, tuple[Bench, int]]:
     ):
         steps.setdefault(instrument_id, []).append(step_now(tuple(row)))
     benches, asks_skill = {}, asks_any_skill()
-    for instrument_id, own in groupby(parts, key=lambda part: part.instrument_id):
-        of_one = list(own)
+    for instrument_id, own in groupby(parts, key=itemgetter(INSTRUMENT)):
         benches[instrument_id] = lay(
-            instrument=of_one[0].instrument,
-            parts=of_one,
+            rows=list(own),
             steps=steps.get(instrument_id, ()),
             asks_skill=asks_skill,
         )
-    by_code = {part.code: part.pk for part in parts}
+    by_code = {code: part_id for part_id, _, code, *_ in parts}
     return {code: (benches[named[code]], by_code[code]) for code in named}
 
 

@@ -1,21 +1,14 @@
 """Which rows does every scan ask for?  Their SQL is made once."""
 
-from collections.abc import Iterator
-from itertools import islice
-from typing import Any, TypeVar
 from uuid import UUID
 
-from django.db import connection, models
 from django.db.models import Exists, F, OuterRef, Q, Subquery
 
 from travelers.floor.models import Event
 from travelers.kit.rows import MARK, MARK_TEXT, MARK_UUID, OftenAsked
-from travelers.orders.models import Instrument, Part, Step, WorkOrder
+from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import OPEN_STATES
-from travelers.routes.models import InstrumentModel, Revision
 from travelers.shop.models import NeedsQualification, Station
-
-Row = TypeVar("Row", bound=models.Model)
 
 STEP_COLUMNS = (
     "id",
@@ -35,16 +28,32 @@ STEP_COLUMNS = (
     "stage__name",
     "station__name",
 )
-# A part's row, and behind it that of its instrument, order, revision and model.
-ROWS: tuple[tuple[type[models.Model], str], ...] = (
-    (Part, ""),
-    (Instrument, "instrument__"),
-    (WorkOrder, "instrument__order__"),
-    (Revision, "instrument__revision__"),
-    (InstrumentModel, "instrument__revision__model__"),
+PART_COLUMNS = (
+    "id",
+    "branch",
+    "code",
+    "plank_set_id",
+    "held_at",
+    "stage_id",
+    "look",
+    "since",
 )
-NAMES = {row: [field.attname for field in row._meta.concrete_fields] for row, _ in ROWS}
-
+# A part's row, and behind it what is to be known of its instrument.
+BENCH_COLUMNS = (
+    *PART_COLUMNS,
+    "instrument_id",
+    "instrument__serial",
+    "instrument__position",
+    "instrument__revision_id",
+    "instrument__state",
+    "instrument__closed_at",
+    "instrument__held_at",
+    "instrument__revision__model__name",
+    "instrument__revision__model__shape",
+    "instrument__order__finish",
+    "instrument__order__number",
+    "instrument__order__due_on",
+)
 
 # A station by its code or its tag, as the floor's rules know a place.
 place_rows = OftenAsked(
@@ -90,12 +99,15 @@ _last_digest = Subquery(
     .order_by("-seq")
     .values("digest")[:1]
 )
-_part_rows = OftenAsked(
+# Behind each part's row: the digest of the instrument's last event, none where there
+# is none; whether the event of that id is in the ledger; and whether the shop asks for
+# qualifications anywhere: where it does not, no scan looks for one.
+bench_rows = OftenAsked(
     lambda instrument_id, event_id: (
         Part.objects.filter(instrument_id=instrument_id)
         .order_by("id")
         .values_list(
-            *(before + name for row, before in ROWS for name in NAMES[row]),
+            *BENCH_COLUMNS,
             _last_digest,
             Exists(Event.objects.filter(event_id=event_id)),
             Exists(NeedsQualification.objects.all()),
@@ -118,36 +130,3 @@ def lock_whose_step(step_id: int) -> tuple[int, int] | None:
 
 def lock_instrument(instrument_id: int) -> None:
     _lock(instrument_id)
-
-
-def whole_parts(
-    instrument_id: int, event_id: UUID = NO_EVENT
-) -> tuple[tuple[Part, ...], str, bool, bool]:
-    """Read an instrument's parts with the one instrument, order and model of all.
-
-    With them comes the digest of its last event, empty where there is none, whether
-    the event of that id is in the ledger, and whether the shop asks for
-    qualifications anywhere: where it does not, no scan looks for one.
-    """
-    parts: list[Part] = []
-    instrument: Instrument | None = None
-    last_digest, known, asks_skill = "", False, False
-    for values in map(iter, _part_rows(instrument_id, event_id)):
-        part = _take(Part, values)
-        if instrument is None:
-            instrument = _take(Instrument, values)
-            instrument.order = _take(WorkOrder, values)
-            instrument.revision = _take(Revision, values)
-            instrument.revision.model = _take(InstrumentModel, values)
-        part.instrument = instrument
-        parts.append(part)
-        # A part without its instrument's other rows leaves them in the iterator.
-        *_, last, known, asks_skill = values
-        last_digest = last or ""
-    return tuple(parts), last_digest, bool(known), bool(asks_skill)
-
-
-def _take(row: type[Row], values: Iterator[Any]) -> Row:
-    """Make a row of the next of the values, as Django does it."""
-    names = NAMES[row]
-    return row.from_db(connection.alias, names, list(islice(values, len(names))))

@@ -2,16 +2,16 @@
 
 from collections.abc import Iterable
 from datetime import date
-from functools import lru_cache
 from uuid import uuid4
 
 from django import template
-from django.urls import reverse
+from django.template.context import Context
 from django.utils import formats, timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 
+from travelers.floor.queries import LastPress
 from travelers.floor.queries.stations import Row
 from travelers.floor.rules.machine import CARD_OF, Wish
 from travelers.floor.rules.queue import Why
@@ -38,6 +38,11 @@ VERBS = {
     Wish.LOAD: gettext_noop("Load"),
     Wish.TAKE_OUT: gettext_noop("Take out"),
 }
+
+PRESS_FIELDS = "".join(
+    f'<input type="hidden" name="{name}" value="{{}}">'
+    for name in ("csrfmiddlewaretoken", "event_id", "wish", "code", "step")
+)
 
 
 @register.filter
@@ -79,6 +84,14 @@ def card(wish: str) -> str:
 
 
 @register.filter
+def takes_back(press: LastPress) -> str:
+    """Say what one more touch takes back."""
+    return gettext("takes back: {kind} – {operation}, {serial}").format(
+        kind=words.label(press.kind), operation=press.operation, serial=press.serial
+    )
+
+
+@register.filter
 def who(roles: Iterable[str]) -> str:
     """Name the roles that can let a gate pass."""
     return gettext(" or ").join(words.label(role) for role in roles)
@@ -91,13 +104,6 @@ def decimal_key() -> str:
 
 
 @register.simple_tag
-@lru_cache(maxsize=2048)
-def way(name: str, *names: str) -> str:
-    """Give an address as ``url`` does, found once: a scan's answer has many."""
-    return reverse(name, args=names)
-
-
-@register.simple_tag
 def new_id() -> str:
     """Make the id of one deed of many, before the press that does them all."""
     return str(uuid4())
@@ -107,3 +113,13 @@ def new_id() -> str:
 def event_id() -> SafeString:
     """Number a press before it is pressed, so that a repeat is known as such."""
     return format_html('<input type="hidden" name="event_id" value="{}">', uuid4())
+
+
+@register.simple_tag(takes_context=True)
+def press_fields(
+    context: Context, wish: str, code: str, step_id: int | None
+) -> SafeString:
+    """Write what every press of a button says: from whose page, its number, of what."""
+    return format_html(
+        PRESS_FIELDS, context["csrf_token"], uuid4(), wish, code, step_id
+    )

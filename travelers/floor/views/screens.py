@@ -1,13 +1,12 @@
 """How does a station's screen leave the server?"""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.urls import reverse
 from django_htmx.http import HttpResponseClientRedirect
 
 from travelers.floor import queries
@@ -23,7 +22,7 @@ from travelers.floor.queries import (
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.views.answers import Answer
-from travelers.kit.pages import show, wants_piece
+from travelers.kit.pages import show, wants_piece, way
 from travelers.kit.people import person_of
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.shop.sessions import tablet_of
@@ -63,11 +62,15 @@ class StationPage:
     went: int = 0
     # The list that was begun here and not confirmed, for who comes back to it.
     begun: str = ""
+    # The query that names the part alone, without a check.
+    part_asked: str = ""
+    # The browser stands at this address already: its head says what it would say.
+    is_there: bool = False
 
     @property
-    def part_asked(self) -> str:
-        """Give the query that names the part alone, without a check."""
-        return part_asked(self.scene)
+    def press(self) -> str:
+        """Give the address that hears the presses of what is shown."""
+        return f"{way('floor:wish', self.place.code)}?{self.asked}"
 
 
 def place_of(code: str) -> Place:
@@ -80,7 +83,7 @@ def place_of(code: str) -> Place:
 
 def address(place: Place, asked: Mapping[str, object]) -> str:
     """Name what a screen shows, so that reload and back show it again."""
-    url = reverse("floor:station", args=[place.code])
+    url = way("floor:station", place.code)
     return f"{url}?{urlencode(asked)}" if asked else url
 
 
@@ -90,7 +93,7 @@ def part_asked(scene: Scene | None) -> str:
 
 def list_address(place: Place, wish: Wish, load: UUID, codes: Iterable[str]) -> str:
     """Name a list of parts, so that reload and sign-in show it again."""
-    url = reverse("floor:several", args=[place.code])
+    url = way("floor:several", place.code)
     named = {"wish": wish, "load": load, "parts": ",".join(codes)}
     return f"{url}?{urlencode(named, safe=',')}"
 
@@ -121,15 +124,17 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
     While somebody waits for the lead's answer, the screen looks for it by itself.
     ``undo`` is the reader's last press there, where it is known already.
     """
-    asked = asked_for(scene, check)
+    asked = part = part_asked(scene)
+    if check:
+        asked = urlencode(asked_for(scene, check))
     undo = undo or queries.last_press(
         station_id=place.id, person=person_of(request), at=at
     )
     waits = len(scene.waits_for)
     page = StationPage(
         place,
-        address(place, asked),
-        urlencode(asked),
+        f"{way('floor:station', place.code)}?{asked}",
+        asked,
         wants_piece(request),
         answer,
         scene=scene,
@@ -139,6 +144,7 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
         on_tablet=_may_ask(scene) and tablet_of(request) is not None,
         typed=typed,
         begun=begun(request, place),
+        part_asked=part,
     )
     return leave(request, page, status=status)
 
@@ -206,6 +212,8 @@ def leave(
     request: HttpRequest, page: StationPage, *, status: int = 200
 ) -> HttpResponse:
     """Send the page or its scene, and tell the browser the address that shows it."""
+    there = request.headers.get("HX-Current-URL", "")
+    page = replace(page, is_there=page.piece and there.endswith(page.url))
     response = show(
         request, "floor/station.html", page, parts=("scene",), status=status
     )

@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 from typing import Any, TypeVar
 
 from django import template
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
@@ -67,12 +68,16 @@ def mark(look: str, size: float = 16) -> SafeString:
     return _safe(marks.mark(Look(look), size=size))
 
 
-@register.inclusion_tag("kit/_state.html")
-def state(look: str) -> dict[str, object]:
+@register.simple_tag
+def state(look: str) -> SafeString:
     """Say a state as shape, word and underline."""
     seen = Look(look)
-    word = gettext(fingerboard.LOOK_WORDS[seen])
-    return {"look": seen, "slug": marks.slug(seen), "word": word}
+    return format_html(
+        '<span class="state state-{}">{}<span>{}</span></span>',
+        marks.slug(seen),
+        mark(seen, 18),
+        gettext(fingerboard.LOOK_WORDS[seen]),
+    )
 
 
 @register.simple_tag
