@@ -116,10 +116,14 @@ class _Months:
         """Tell PostgreSQL how its tables grow, which in one transaction it cannot see.
 
         It would go on planning for the empty tables that it met at the beginning.
+        Only our own are counted: those that all databases of a server share stay locked
+        until the load ends, and another's would wait for it.
         """
+        own = connection.introspection.django_table_names(only_existing=True)
+        names = ", ".join(map(connection.ops.quote_name, own))
         while True:
             with connection.cursor() as cursor:
-                cursor.execute("ANALYZE")
+                cursor.execute(f"ANALYZE {names}")
             yield self._agenda.now + COUNTED_AFTER
 
     def _order(self, planned: Planned) -> Process:
