@@ -78,9 +78,9 @@ test-browser: setup ## Run only the tests that drive a browser
 	@$(PYTEST) -n 2 -m browser
 
 .PHONY: test-pg
-test-pg: setup ## Run all tests but the browser's on a PostgreSQL of their own
+test-pg: setup ## Run what asks a database, but the browser's, on a PostgreSQL of its own
 	@if .ci/system-packages postgres; then \
-		.ci/postgres $(PYTEST) -n 2 -m "not browser"; \
+		.ci/postgres $(PYTEST) -n 2 -m "database and not browser"; \
 	else \
 		echo "================================================================"; \
 		echo "NOT RUN on PostgreSQL: there is no server to start on this machine."; \

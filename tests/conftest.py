@@ -21,6 +21,15 @@ hypothesis.settings.register_profile(
 hypothesis.settings.load_profile("house")
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what asks a database: the rest need not run on each of them."""
+    for item in items:
+        asked = {"db", "transactional_db"} & set(getattr(item, "fixturenames", ()))
+        if asked or item.get_closest_marker("django_db"):
+            item.add_marker(pytest.mark.database)
+
+
 @pytest.fixture
 def at() -> datetime:
     """Give a Tuesday morning on which the shop works, far from a change of clocks."""

@@ -52,7 +52,8 @@ def never_said(config: pytest.Config) -> list[str]:
     from tests.house.test_refusals import all_refusals
 
     whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS
-    part = config.option.keyword or config.option.collectonly
+    chosen = config.option
+    part = chosen.keyword or chosen.markexpr or chosen.collectonly
     if not whole or part or hasattr(config, "workeroutput"):
         return []
     return [one.code for one in all_refusals() if one.code not in said]
