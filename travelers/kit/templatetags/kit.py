@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 from django import template
 from django.template.base import FilterExpression, NodeList, Parser, Token, token_kwargs
@@ -52,6 +53,7 @@ register.simple_tag(way)
 
 
 @register.simple_tag
+@lru_cache(maxsize=256, typed=True)
 def posts(url: str) -> SafeString:
     """Say where a form goes, with htmx and without."""
     return format_html('method="post" action="{0}" hx-post="{0}"', url)

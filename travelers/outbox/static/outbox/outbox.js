@@ -100,17 +100,24 @@
       setTimeout(() => flying.delete(requestConfig.elt));
       return;
     }
-    flying.delete(requestConfig.elt);
     clock.measure(requestConfig.shopSent || Infinity, Date.now(), { get: (name) => xhr.getResponseHeader(name) });
     // Led to the sign-in: that answers nothing that was pressed.
     const led = xhr.getResponseHeader("HX-Redirect");
     const elsewhere = led && !new URL(led, location).pathname.startsWith(root.dataset.here);
-    if (!made || elsewhere) return;
-    store.remove(made.id).then(count).catch(() => {});
+    if (!made) return;
+    if (elsewhere) return landed(requestConfig.elt, made);
+    // Until it has left the store it is counted there: it flies as long, or the next
+    // press would think that others wait before it.
+    store.remove(made.id).then(count).catch(() => {}).finally(() => landed(requestConfig.elt, made));
     const refused = xhr.status !== 200 || xhr.responseText.includes("data-shop-refusal");
     if (!refused && !self.shopAway.is()) self.shopAway.taken(made).catch(() => {});
     again(SOON_MS);
   });
+
+  function landed(form, made) {
+    if (flying.get(form) === made) flying.delete(form);
+  }
+
   document.addEventListener("htmx:beforeSend", (event) => { event.detail.requestConfig.shopSent = Date.now(); });
 
   /* The shop's own 503 would be shown above the scene; here it is one more reason to
