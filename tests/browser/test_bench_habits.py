@@ -240,6 +240,30 @@ def test_the_pieces_of_a_join_may_follow_each_other_without_a_pause(
     joiner.shows("It lies here until")
 
 
+def test_a_piece_scanned_behind_presses_that_still_wait_is_taken_for_what_it_is(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    step = floor.begin("Glue")
+    floor.steps["glue"] = step
+    joiner.go(floor.address("glue"))
+    joiner.page.route("**/outbox/", lambda route: route.abort())
+    # A remark that was made without network waits in the tablet, and is not taken yet.
+    joiner.page.evaluate(
+        """([code, step]) => shopOutbox.keep(shopOutbox.record(
+          {wish: "HOLD", code, step, data: {reason: "look at the grain"}}))""",
+        [floor.come_to("Saw").part.code, None],
+    )
+    piece = step.part.plank_set.pieces.order_by("letter").first()
+    joiner.page.evaluate(BURST, [piece.code])
+    joiner.shows("2 waiting")
+    joiner.shows("Kept in this tablet")
+    assert told(step.part)[-1] != "MATE"
+    joiner.page.unroute("**/outbox/")
+    _until(joiner, lambda: told(step.part)[-1] == "MATE")
+    (row,) = Event.objects.filter(step=step, kind="MATE")
+    assert row.data["mate"] == piece.code
+
+
 @pytest.mark.point(31)
 def test_half_a_code_says_how_much_is_missing(floor: Halfway, joiner: Tablet) -> None:
     code = floor.come_to("Saw").part.code

@@ -162,14 +162,16 @@
   }, true);
 
   async function apart(form, made) {
+    const field = form.matches("[data-shop-scan]") && form.querySelector("input:not([type=hidden])");
+    const text = field && field.value;
+    if (field) field.value = "";
+    // What the scan field means is the server's word until the page goes on alone: a
+    // mate for the part on the screen. From then on it is this page's.
+    const meant = made && (!field || !self.shopAway.is());
     if (!self.shopAway.is()) await self.shopAway.enter({ quiet: true });
     let taken = false;
-    if (form.matches("[data-shop-scan]")) {
-      const field = form.querySelector("input:not([type=hidden])");
-      const text = field.value;
-      field.value = "";
-      await self.shopAway.scanned(text);
-    } else if (made) taken = await self.shopAway.press(made);
+    if (field && !meant) await self.shopAway.scanned(text);
+    else if (meant) taken = await self.shopAway.press(made);
     else warn(cards.say("leave"));
     form.dispatchEvent(new CustomEvent("shop:answered", { bubbles: true, detail: { taken } }));
     if (!form.isConnected) document.dispatchEvent(new CustomEvent("shop:answered"));
