@@ -76,6 +76,20 @@ def test_scan_scan_scan_confirm(
     assert "3 parts are in this load." in room.text
 
 
+def test_each_part_tells_the_number_that_its_tablet_kept_it_under(
+    shop: make.Shop, room: Tablet, bodies: Callable[[int], list[Part]]
+) -> None:
+    for part in bodies(2):
+        room.scan(part)
+    form = room.form(CONFIRM)
+    rows = [str(found["value"]) for found in form.select("input[name=go]")]
+    numbered = [f"{row} {number}" for number, row in enumerate(rows, start=7)]
+    room.submit(form, go=numbered, tablet_at=shop.now.isoformat())  # type: ignore[arg-type]
+    events_ = Event.objects.filter(kind="LOAD", accepted=True).order_by("seq")
+    assert [one.tablet_number for one in events_] == [7, 8]
+    assert {one.tablet_at for one in events_} == {shop.now}
+
+
 def test_a_list_may_be_opened_first_and_outlives_a_reload(
     room: Tablet, bodies: Callable[[int], list[Part]]
 ) -> None:

@@ -263,8 +263,9 @@ def dryers(shop: make.Shop, count: int) -> list[Step]:
 def put_in(
     shop: make.Shop, steps: Sequence[Step], by: str, load: UUID, ids: Sequence[UUID]
 ) -> list[Gone]:
-    """Confirm a list as a tablet does."""
-    place = queries.find_place(code="ROOM")
+    """Confirm a list as a tablet does, at the station of its first step."""
+    assert steps[0].station
+    place = queries.find_place(code=steps[0].station.code)
     assert place
     return record_several(
         wish=Wish.LOAD,
@@ -311,6 +312,28 @@ def test_two_lists_at_once_share_the_places_of_a_room(
         for step in lying:
             shop.check(step)
             shop.must(Wish.TAKE_OUT, step)
+    agree()
+    assert list(audit.check_loads()) == []
+
+
+def test_one_load_is_begun_at_one_of_two_stations(shop: make.Shop) -> None:
+    """Two stations name one load at once: one has it, the other hears where it is."""
+    Station.objects.filter(code__in=("ROOM", "RACK")).update(places=99)
+    for _ in range(4):
+        dry, cure = dryers(shop, 1), [at(shop, shop.part(shop.instrument()), "Cure")]
+        load = uuid4()
+        both = together(
+            [
+                partial(put_in, shop, steps, "joiner", load, new_ids(1))
+                for steps in (dry, cure)
+            ]
+        )
+        said = Counter(
+            one.refusal.code if one.refusal else "" for gone in both for one in gone
+        )
+        assert said == {"": 1, "floor.load_elsewhere": 1}
+        (stay,) = Stay.objects.filter(load=load).select_related("load", "step")
+        assert stay.load.station_id == stay.step.station_id
     agree()
     assert list(audit.check_loads()) == []
 

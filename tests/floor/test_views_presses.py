@@ -330,15 +330,50 @@ def test_a_press_that_no_page_made_is_told_so(shop: make.Shop, body: Part) -> No
     assert events() == []
 
 
+# --- What a tablet that keeps its presses says of one
+
+
+def test_a_press_tells_its_number_and_what_the_tablets_clock_said(
+    shop: make.Shop, body: Part
+) -> None:
+    tablet = Tablet(shop, "SAW").scan(body)
+    pressed = tablet.form("#scene form:has([value=START])")
+    slow = shop.now - timedelta(minutes=7)
+    tablet.submit(pressed, tablet_number="41", tablet_at=slow.isoformat())
+    event = Event.objects.get(part=body)
+    assert (event.tablet_number, event.tablet_at) == (41, slow)
+    assert event.happened_at == shop.now
+
+
+@pytest.mark.parametrize(
+    ("number", "at"),
+    [
+        ("-1", "yesterday"),
+        ("4.5", "2026-03-10T08:30:00"),
+        (str(2**63), "0001-01-01T00:00:00+14:00"),
+        ("²", ""),
+        ("9" * 5000, "9" * 5000),
+    ],
+)
+def test_what_cannot_be_read_of_it_stops_no_press(
+    shop: make.Shop, body: Part, number: str, at: str
+) -> None:
+    tablet = Tablet(shop, "SAW").scan(body)
+    pressed = tablet.form("#scene form:has([value=START])")
+    tablet.submit(pressed, tablet_number=number, tablet_at=at)
+    event = Event.objects.get(part=body)
+    assert (event.accepted, event.tablet_number, event.tablet_at) == (True, None, None)
+
+
 QUIET = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE")
 
 
-def statements(tablet: Tablet, wish: str) -> list[str]:
+def statements(tablet: Tablet, wish: str, **more: str) -> list[str]:
     """List what a press asks of the database, session and person included."""
     pressed = tablet.form(f"#scene form:has([value={wish}])")
     tablet.headers = PIECE
     with CaptureQueriesContext(connection) as caught:
-        tablet.submit(pressed)
+        tablet.submit(pressed, **more)
     assert tablet.status == 200
     return [q["sql"] for q in caught if not q["sql"].startswith(QUIET)]
 
@@ -348,7 +383,8 @@ def test_a_plain_press_costs_at_most_ten_statements(
 ) -> None:
     Tablet(shop, "SAW").scan(shop.part(shop.instrument())).wish("START")
     tablet = Tablet(shop, "SAW").scan(body)
-    started = statements(tablet, "START")
+    kept = {"tablet_number": "1", "tablet_at": shop.now.isoformat()}
+    started = statements(tablet, "START", **kept)
     assert len(started) <= 10, "\n".join(started)
     shop.later(minutes=9)
     finished = statements(tablet, "FINISH")

@@ -6,6 +6,7 @@ from copy import deepcopy
 from datetime import timedelta
 from time import perf_counter
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.contrib.auth.hashers import Argon2PasswordHasher, make_password
@@ -16,6 +17,7 @@ from django.urls import get_resolver
 
 from tests import make
 from tests.desk import client, text_of
+from tests.floor.story import at
 from tests.floor.tablet import PIECE, fields
 from tests.floor.tablet import Tablet as Screen
 from tests.house.test_doors import DOORS, fill, furnish, patterns
@@ -383,6 +385,29 @@ def test_another_station_is_refused_in_words(
     assert answer.status_code == 403
     assert "This tablet belongs to Saw and opens that station only." in text_of(answer)
     assert bench.post(address).status_code == 403
+
+
+def test_a_defect_is_reported_at_the_tablets_own_station_only(
+    bench: Bench, badges: dict[str, str]
+) -> None:
+    """Its station comes with the form, and whoever writes forms may write another."""
+    shop = bench.shop
+    step = at(shop, shop.part(shop.instrument()), "Machine")
+    said = {"step": step.pk, "kind": "TEAR_OUT", "severity": "MAJOR", "x": ".4", "y": 0}
+    bench.badge(badges["joiner"])
+    report = "/quality/report/"
+    for station in ("CUTTER", "NO", ""):
+        answer = bench.post(report, station=station, event_id=str(uuid4()), **said)
+        assert answer.status_code == 403
+        assert "This tablet belongs to Saw" in text_of(answer)
+        asked = f"{report}?step={step.pk}&station={station}"
+        assert bench.get(asked).status_code == 403
+    assert not Event.objects.exclude(accepted=True).exists()
+    assert not Event.objects.filter(kind="DEFECT").exists()
+    own = bench.post(report, station="SAW", event_id=str(uuid4()), **said)
+    assert own.status_code == 302
+    defect = Event.objects.get(kind="DEFECT")
+    assert (defect.station, defect.tablet) == (shop.cast.stations["SAW"], bench.tablet)
 
 
 def test_the_stations_own_tag_opens_it_too(

@@ -1,6 +1,7 @@
 """What shape has a press of a button, a reading, a hold?"""
 
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
@@ -9,11 +10,14 @@ from django import forms
 from travelers.floor.actions import Going
 from travelers.floor.queries import MOST_LISTED
 from travelers.floor.rules import Wish
+from travelers.floor.rules.origin import Origin
 from travelers.formulas import codes, layouts
 from travelers.kit.forms import share_fields
 from travelers.kit.refusals import FORM_WRONG, Refused
 
 LONGEST_REASON = 200
+# No table holds a larger number.
+MOST_NUMBER = 2**63 - 1
 AT_STATION = (
     Wish.START,
     Wish.FINISH,
@@ -66,6 +70,7 @@ class WishForm(forms.Form):
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
     only_part = forms.BooleanField(required=False)
     event = forms.UUIDField(required=False)
+    load = forms.UUIDField(required=False)
 
     def clean_code(self) -> str:
         return read_code(self.cleaned_data["code"])
@@ -76,6 +81,9 @@ class WishForm(forms.Form):
     def said(self) -> dict[str, Any]:
         """Give what the wish says, in the words of its event."""
         given = {**self.cleaned_data, "event": str(self.cleaned_data["event"] or "")}
+        if given["wish"] == Wish.LOAD:
+            # Alone it is in no load, and says nothing of one.
+            return {"load": str(given["load"])} if given["load"] else {}
         return {name: given[name] for name in SAID.get(Wish(given["wish"]), ())}
 
 
@@ -133,15 +141,45 @@ class ListForm(forms.Form):
 
 
 def read_going(rows: list[str]) -> list[Going]:
-    """Read the parts of a confirmed list, each "code step event"."""
+    """Read the parts of a confirmed list, each "code step event".
+
+    A tablet that kept it writes its own number behind.
+    """
     going = []
     for row in rows[:MOST_LISTED]:
         try:
-            code, step_id, event_id = row.split(" ")
-            going.append(Going(read_code(code), int(step_id), UUID(event_id)))
+            code, step_id, event_id, *number = row.split(" ", 3)
+            said = number_of("".join(number))
+            going.append(Going(read_code(code), int(step_id), UUID(event_id), said))
         except ValueError as misshapen:
             raise Refused(FORM_WRONG) from misshapen
     return going
+
+
+def origin_of(given: Mapping[str, Any], *, tablet_id: int | None) -> Origin:
+    """Read what a tablet that keeps its presses says of one: its number and time.
+
+    It tells of the press and stops none: what cannot be read is left out.
+    """
+    return Origin(
+        tablet_id=tablet_id,
+        number=number_of(given.get("tablet_number", "")),
+        tablet_at=moment_of(given.get("tablet_at", "")),
+    )
+
+
+def number_of(text: str) -> int | None:
+    digits = text.isascii() and text.isdecimal() and len(text) <= len(str(MOST_NUMBER))
+    return int(text) if digits and int(text) <= MOST_NUMBER else None
+
+
+def moment_of(text: str) -> datetime | None:
+    """Read a moment with its zone; one without is none."""
+    try:
+        moment = datetime.fromisoformat(text)
+        return moment.astimezone(UTC) if moment.tzinfo else None
+    except (ValueError, OverflowError):
+        return None
 
 
 @share_fields

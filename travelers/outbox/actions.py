@@ -111,6 +111,8 @@ def _prepare(
         known.tablet_id = held.tablet_id or carrier.tablet_id
     step_id = entry.given.get("step")
     begun_at = away.begun_at(step_id=step_id) if step_id else None
+    if target := entry.given.get("event"):
+        begun_at = away.happened_at(event_id=target) or begun_at
     earliest = max(filter(None, (not_before, begun_at)), default=None)
     known.when = mend(
         entry.made_at, entry.offset, heard_at=carrier.heard_at, not_before=earliest

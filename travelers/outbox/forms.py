@@ -1,22 +1,28 @@
 """What shape has an entry that comes out of a tablet's store?"""
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
 
 from django import forms
 
-from travelers.floor.forms import AT_STATION, ReadingForm, WishForm, typed_in
+from travelers.floor.forms import (
+    AT_STATION,
+    MOST_NUMBER,
+    ReadingForm,
+    WishForm,
+    moment_of,
+    typed_in,
+)
 from travelers.floor.rules import Wish
 from travelers.kit.forms import share_fields
 from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.outbox.rules import MOST_RECORDS, TOO_MANY, Damaged, Entry
 from travelers.quality.forms import DefectForm
 
-# No clock is years off and no table holds a larger number.
+# No clock is years off.
 MOST_OFF_MS = 10 * 366 * 86_400_000
-MOST_NUMBER = 2**63 - 1
 NAMESPACE = UUID("6a1c6f0e-53c2-4d0e-9e57-1b7d3c1f8a42")
 KEPT_CHARACTERS = 4000
 
@@ -37,15 +43,10 @@ class EntryForm(forms.Form):
     )
 
     def clean_made_at(self) -> datetime:
-        try:
-            made_at = datetime.fromisoformat(self.cleaned_data["made_at"])
-            return made_at.astimezone(UTC) if made_at.tzinfo else _no_zone()
-        except (ValueError, OverflowError) as fault:
-            raise forms.ValidationError(str(fault)) from fault
-
-
-def _no_zone() -> datetime:
-    raise ValueError("a moment without its zone is none")
+        made_at = moment_of(self.cleaned_data["made_at"])
+        if made_at is None:
+            raise forms.ValidationError("no moment")
+        return made_at
 
 
 def read_sending(body: bytes) -> list[Any]:

@@ -13,7 +13,7 @@ from django.db import IntegrityError, transaction
 from travelers.floor import queries
 from travelers.floor.actions import ledger, wishes
 from travelers.floor.actions.ledger import Verdict
-from travelers.floor.actions.loads import refused_load
+from travelers.floor.actions.loads import BegunElsewhere, refused_load
 from travelers.floor.actions.project import project
 from travelers.floor.models import Event
 from travelers.floor.rules import reasons
@@ -119,6 +119,10 @@ def record(  # noqa: PLR0913 - a claim has that many parts
         if known is None:
             raise
         verdict = _answer_again(claim, known, None, "")
+    except BegunElsewhere:
+        # Looked at again, the other's load is there and the rules say no.
+        with transaction.atomic():
+            verdict = _record(claim)
     if verdict is None:
         raise Refused(reasons.OTHER_CONTENT)
     return verdict

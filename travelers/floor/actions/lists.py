@@ -1,7 +1,7 @@
 """How do many parts go in or come out at once, each a deed of its own?"""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
@@ -15,11 +15,15 @@ from travelers.shop.models import Person
 
 @dataclass(frozen=True, slots=True)
 class Going:
-    """One part of a list: its step as the screen showed it, and its event's id."""
+    """One part of a list: its step as the screen showed it, and its event's id.
+
+    ``number`` is the tablet's own count of it, where one keeps its presses.
+    """
 
     code: str
     step_id: int
     event_id: UUID
+    number: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +64,7 @@ def record_several(  # noqa: PLR0913 - a list's parts, and who sends them from w
                 at=at,
                 heard_at=heard_at,
                 data=said,
-                origin=origin,
+                origin=replace(origin, number=one.number),
             )
         except Refused as no:
             gone.append(Gone(one.code, no.refusal))

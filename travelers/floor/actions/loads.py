@@ -11,6 +11,10 @@ from travelers.floor.rules.machine import Wish
 from travelers.kit.refusals import FORM_WRONG, Refusal
 
 
+class BegunElsewhere(Exception):
+    """Another station began the same load between the look and the deed."""
+
+
 def refused_load(data: Mapping[str, Any], place: Place | None) -> Refusal | None:
     """Say why a part cannot be put into the load that a wish names."""
     if not data.get("load"):
@@ -29,7 +33,8 @@ def move_stays(event: Event) -> None:
     """Put a part into its load, or end its stay there, as an accepted event says.
 
     The first part begins the load.  The station is locked while a part comes in, so
-    that of two who begin one load at once the second finds it.
+    that of two who begin one load there at once the second finds it; of two at two
+    stations the database lets one begin it, and the other's deed is undone.
     """
     if event.step_id is None or event.station_id is None:
         return
@@ -42,6 +47,8 @@ def move_stays(event: Event) -> None:
                 "begun_at": event.happened_at,
             },
         )
+        if load.station_id != event.station_id:
+            raise BegunElsewhere
         Stay.objects.create(load=load, step_id=event.step_id, event=event)
     elif event.kind == Wish.TAKE_OUT:
         Stay.objects.filter(step_id=event.step_id, taken_out=None).update(

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from travelers.floor.models import Event
 from travelers.floor.queries.benches import about, part_now, step_now
@@ -147,6 +148,16 @@ def begun_at(*, step_id: int) -> datetime | None:
     """Say when a step was begun; nothing can be done to it before."""
     found: datetime | None = (
         Step.objects.filter(pk=step_id).values_list("started_at", flat=True).first()
+    )
+    return found
+
+
+def happened_at(*, event_id: UUID) -> datetime | None:
+    """Say when an event was; it cannot be taken back before."""
+    found: datetime | None = (
+        Event.objects.filter(event_id=event_id)
+        .values_list("happened_at", flat=True)
+        .first()
     )
     return found
 

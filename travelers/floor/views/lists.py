@@ -13,11 +13,10 @@ from django.views.decorators.http import require_http_methods
 
 from travelers.floor import queries
 from travelers.floor.actions import Going, Gone, record_several
-from travelers.floor.forms import ListForm, read_code, read_going
+from travelers.floor.forms import ListForm, origin_of, read_code, read_going
 from travelers.floor.queries.tags import Tag, Thing
 from travelers.floor.rules import Wish, pick, reasons
 from travelers.floor.rules.facts import Place
-from travelers.floor.rules.origin import Origin
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
 from travelers.formulas.cards import Command, command_of
@@ -156,7 +155,7 @@ def confirm(request: HttpRequest, asked: Asked, going: Sequence[Going]) -> HttpR
         person=person_of(request),
         at=asked.at,
         heard_at=asked.at,
-        origin=Origin(tablet_id=tablet_id_of(request)),
+        origin=origin_of(request.POST, tablet_id=tablet_id_of(request)),
     )
     done = {one.code for one in gone if one.refusal is None}
     left = tuple(code for code in asked.codes if code not in done)

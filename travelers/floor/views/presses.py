@@ -9,12 +9,11 @@ from django.views.decorators.http import require_http_methods
 
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
-from travelers.floor.forms import WishForm
+from travelers.floor.forms import WishForm, origin_of
 from travelers.floor.queries import LastPress
 from travelers.floor.queries.scenes import may_pass
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
-from travelers.floor.rules.origin import Origin
 from travelers.floor.rules.undo import UNDOABLE
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
@@ -94,7 +93,7 @@ def pressed(
         at=at,
         heard_at=at,
         data=said,
-        origin=Origin(tablet_id=tablet_id_of(request)),
+        origin=origin_of(request.POST, tablet_id=tablet_id_of(request)),
     )
     return after(request, place, at, verdict, code=given["code"])
 

@@ -11,11 +11,10 @@ from django.views.decorators.http import require_http_methods
 
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
-from travelers.floor.forms import ReadingForm, typed_in
+from travelers.floor.forms import ReadingForm, origin_of, typed_in
 from travelers.floor.queries import CheckScene, Scene
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
-from travelers.floor.rules.origin import Origin
 from travelers.floor.rules.typed import Unclear, original_of, value_of
 from travelers.floor.views import answers, screens
 from travelers.floor.views.gauges import remember_gauge, remembered_gauges
@@ -117,7 +116,7 @@ def _record(
         at=at,
         heard_at=at,
         data={"readings": [row]},
-        origin=Origin(tablet_id=tablet_id_of(request)),
+        origin=origin_of(request.POST, tablet_id=tablet_id_of(request)),
     )
 
 

@@ -15,9 +15,9 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
+from travelers.floor.forms import origin_of
 from travelers.floor.queries import find_place
 from travelers.floor.rules.facts import Place
-from travelers.floor.rules.origin import Origin
 from travelers.kit.drawing import outlines
 from travelers.kit.drawing.zones import OUTLINES, ZONES
 from travelers.kit.pages import show, wants_piece
@@ -26,8 +26,8 @@ from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
 from travelers.quality import forms, queries
 from travelers.quality.actions import report_defect
 from travelers.quality.rules import MOST_PHOTOS, Severity
-from travelers.shop.rules import Role
-from travelers.shop.sessions import tablet_id_of
+from travelers.shop.rules import OTHER_STATION, Role
+from travelers.shop.sessions import tablet_here, tablet_id_of
 
 REPORTERS = (Role.OPERATOR, Role.LEAD, Role.QA)
 READERS = (*REPORTERS, Role.PLANNER)
@@ -104,7 +104,14 @@ class ReportPage:
 @at_tablets()
 @for_roles(*REPORTERS)
 def report(request: HttpRequest) -> HttpResponse:
-    """Show the outline to touch, then the kinds; a POST records the defect."""
+    """Show the outline to touch, then the kinds; a POST records the defect.
+
+    Its station is no part of the address, so that it is held here against the tablet's.
+    """
+    given = request.POST if request.method == "POST" else request.GET
+    here = tablet_here(request)
+    if here and given.get("station") not in (here.station, here.station_tag):
+        raise Refused(OTHER_STATION.about(station=here.station_name))
     if request.method == "POST":
         return _record(request)
     patient = queries.get_patient(step_id=number_in(request.GET.get("step")))
@@ -134,7 +141,7 @@ def _record(request: HttpRequest) -> HttpResponse:
         y=said["y"],
         severity=said["severity"],
         note=said["note"],
-        origin=Origin(tablet_id=tablet_id_of(request)),
+        origin=origin_of(request.POST, tablet_id=tablet_id_of(request)),
         photos=photos,
     )
     if verdict.refusal:
