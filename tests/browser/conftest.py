@@ -28,6 +28,8 @@ from pytest_django.live_server_helper import LiveServer
 from pytest_django.plugin import DjangoDbBlocker
 
 from tests import make
+from tests.browser import halfway
+from tests.browser.halfway import Halfway
 from tests.cast import PASSWORD
 from travelers.shop.models import Person
 
@@ -347,3 +349,18 @@ def _watch(tablet: Tablet) -> None:
 @pytest.fixture
 def shop(transactional_db: None) -> make.Shop:
     return make.shop()
+
+
+@pytest.fixture(scope="module")
+def floor(db: None) -> Iterator[Halfway]:
+    """Give a shop in the middle of its work, shared by a module's tests."""
+    with halfway.working() as made:
+        yield made
+
+
+@pytest.fixture
+def joiner(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
+    """Give a tablet that the joiner is signed in at."""
+    one: Tablet = tablet()
+    one.enter(floor.shop.cast.joiner)
+    return one

@@ -6,7 +6,7 @@ date; types a letter, a comma, inches.  Nothing is lost, nothing counts twice, a
 answer says what to do.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Request, Route
@@ -32,19 +32,6 @@ BURST = """async (codes) => {
     await new Promise((done) => setTimeout(done, 60));
   }
 }"""
-
-
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
-
-
-@pytest.fixture
-def joiner(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
-    one: Tablet = tablet()
-    one.enter(floor.shop.cast.joiner)
-    return one
 
 
 def told(part: Part, *, accepted: bool = True) -> list[str]:

@@ -5,7 +5,7 @@ but by the scanner, and on the other tablet none at all.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from decimal import Decimal
 from functools import partial
 
@@ -14,7 +14,6 @@ from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Locator, Route
 
 from tests import make
-from tests.browser import halfway
 from tests.browser.conftest import WAIT_MS, Tablet
 from tests.browser.halfway import Halfway
 from tests.browser.sheets import read_by_both
@@ -34,12 +33,6 @@ PARTS = 10
 WAITING = "sessionStorage.getItem('shop-scans')"
 # On a busy machine, six sheets.
 PRINTED_WITHIN_MS = 60_000
-
-
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
 
 
 def burst(tablet: Tablet, *texts: str) -> None:

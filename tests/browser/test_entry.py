@@ -1,13 +1,12 @@
 """Does what comes in by paper, gauge and camera arrive, with and without script?"""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django.utils import timezone
 
-from tests.browser import halfway
 from tests.browser.conftest import Tablet
 from tests.browser.halfway import Halfway
 from tests.kit.test_photos import exif, picture
@@ -28,23 +27,10 @@ BURST = """async ([texts, end]) => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
-
-
 @pytest.fixture(params=[True, False], ids=["script", "plain"])
 def desk(request: Any, floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
     one: Tablet = tablet(scripts=request.param)
     one.enter(floor.shop.cast.lead)
-    return one
-
-
-@pytest.fixture
-def joiner(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
-    one: Tablet = tablet()
-    one.enter(floor.shop.cast.joiner)
     return one
 
 

@@ -39,13 +39,6 @@ def floor(db: None) -> Iterator[Halfway]:
         yield made
 
 
-@pytest.fixture
-def joiner(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
-    one: Tablet = tablet()
-    one.enter(floor.shop.cast.joiner)
-    return one
-
-
 def screen(name: str) -> Screen:
     return next(one for one in STATION_SCREENS if one.name == name)
 

@@ -1,7 +1,7 @@
 """What does a screen do while nothing can be stored, and when it can be again?"""
 
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any, NoReturn
 from urllib.parse import parse_qs
 
@@ -9,7 +9,6 @@ import pytest
 from django.db import OperationalError
 from playwright.sync_api import Request
 
-from tests.browser import halfway
 from tests.browser.conftest import Tablet
 from tests.browser.halfway import Halfway
 from travelers.floor import queries
@@ -18,12 +17,6 @@ from travelers.floor.views import presses
 from travelers.outbox import actions as outbox
 
 PLATE = "[data-shop-fault]"
-
-
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
 
 
 def busy(*_args: object, **_told: object) -> NoReturn:

@@ -5,12 +5,11 @@ megabytes where a code belongs; a board that nobody reloads; a flash that somebo
 not want.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import APIResponse, Page
 
-from tests.browser import halfway
 from tests.browser.conftest import Tablet
 from tests.browser.halfway import Halfway
 from tests.browser.test_bench_habits import HAND_MS, state, told
@@ -23,19 +22,6 @@ FIVE_MEGABYTES = "9" * 5_000_000
 # The board asks every five seconds and must show a change within six.
 SHOWN_WITHIN_S = 6
 MOST_TABS = 14
-
-
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
-
-
-@pytest.fixture
-def joiner(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
-    one: Tablet = tablet()
-    one.enter(floor.shop.cast.joiner)
-    return one
 
 
 # --- Without script

@@ -6,14 +6,13 @@ would see it who has no red, no green or no colour at all.
 
 import io
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
 
 import pytest
 from PIL import Image, ImageChops, ImageOps, ImageStat
 
-from tests.browser import halfway
 from tests.browser.conftest import Tablet
 from tests.browser.halfway import Halfway
 from tests.house import tree
@@ -25,12 +24,6 @@ EYES = ("achromatopsia", "deuteranopia", "protanopia")
 SIDE, APART = 48, 12
 MARKS = (".states svg", ".shapes li > svg")
 MOVES = re.compile(r"@keyframes|(?<![-\w])(?:animation|transition)(?:-\w+)?\s*:")
-
-
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
 
 
 def see_as(one: Tablet, eye: str) -> None:

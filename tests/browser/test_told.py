@@ -4,12 +4,11 @@ By sight, by sounds that differ in rhythm, by words that stay: points 11 to 13, 
 of docs/points.md.  The clock of the page is moved by hand where time matters.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Request, Route
 
-from tests.browser import halfway
 from tests.browser.conftest import Tablet
 from tests.browser.halfway import Halfway
 from tests.browser.test_bench_habits import HAND_MS, told
@@ -53,12 +52,6 @@ Object.defineProperty(Navigator.prototype, "vibrate",
 SECOND = 1000
 # What a loaded browser made of gaps of 5 ms, as once recorded.
 STUTTER = [8, 12, 49, 9, 22, 31, 8, 14]
-
-
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
 
 
 @pytest.fixture

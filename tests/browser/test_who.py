@@ -3,13 +3,12 @@
 The tablet of the body cutter is let in by the lead's code, as in a shop.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from time import perf_counter
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-from tests.browser import halfway
 from tests.browser.conftest import Tablet
 from tests.browser.halfway import Halfway
 from tests.shop.bench import NUMBERS, PIN, give
@@ -36,12 +35,6 @@ NOTE_FIELDS = """() => addEventListener("submit", () => {
   const value = (id) => document.getElementById(id).value;
   sessionStorage.fields = `${value("number")}|${value("pin")}`;
 })"""
-
-
-@pytest.fixture(scope="module")
-def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
-        yield made
 
 
 @pytest.fixture(scope="module")

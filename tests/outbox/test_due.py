@@ -35,7 +35,8 @@ def test_it_tells_what_can_be_done_here_in_a_row(outbox: Outbox) -> None:
     assert [one["state"] for one in part["steps"]] == ["READY", "WAITING", "WAITING"]
     line = told["lines"][str(part["steps"][0]["line"])]
     assert (line["rest"], line["longest"]) == (4 * 3600, 48 * 3600)
-    assert told["kinds"]["BODY"] == [["RUN", "run"]]
+    ((code, name, card),) = told["kinds"]["BODY"]
+    assert (code, name, card[0]) == ("RUN", "run", "D")
     assert "<svg" in told["pictures"]["body solid"]
 
 

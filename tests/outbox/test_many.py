@@ -44,10 +44,10 @@ def refused(answers: list[dict[str, object]]) -> list[str]:
 
 
 def test_a_list_comes_in_as_one_load_in_its_order(room: Outbox) -> None:
-    shop, load = room.shop, str(uuid4())
+    shop, load = room.shop, uuid4()
     steps = dryers(shop, 3)
     for step in steps:
-        room.press(Wish.LOAD, step, load=load)
+        room.press(Wish.LOAD, step, load=str(load))
     shop.later(hours=2)
     assert refused(room.send()) == ["", "", ""]
     stays = Stay.objects.filter(load=load).order_by("event_id")
@@ -68,12 +68,12 @@ def test_a_list_comes_in_as_one_load_in_its_order(room: Outbox) -> None:
 
 
 def test_one_part_that_is_refused_stops_no_other_of_its_load(room: Outbox) -> None:
-    shop, load = room.shop, str(uuid4())
+    shop, load = room.shop, uuid4()
     Station.objects.filter(code="ROOM").update(places=2)
     first, held, *rest = dryers(shop, 4)
     shop.must(Wish.HOLD, held, by="qa", reason="wet", only_part=True)
     for step in (first, held, *rest):
-        room.press(Wish.LOAD, step, load=load)
+        room.press(Wish.LOAD, step, load=str(load))
     assert refused(room.send()) == ["", "floor.held", "", "floor.no_room"]
     assert Latecomer.objects.count() == 2
     assert Stay.objects.filter(load=load).count() == 2
@@ -82,9 +82,9 @@ def test_one_part_that_is_refused_stops_no_other_of_its_load(room: Outbox) -> No
 
 def test_a_list_whose_answer_was_lost_is_known_again(room: Outbox) -> None:
     """It came the usual way, and comes again by the store: same ids, same content."""
-    shop, load = room.shop, str(uuid4())
+    shop, load = room.shop, uuid4()
     steps = dryers(shop, 2)
-    kept = [room.press(Wish.LOAD, step, load=load) for step in steps]
+    kept = [room.press(Wish.LOAD, step, load=str(load)) for step in steps]
     going = [f"{one['code']} {one['step']} {one['id']} {one['number']}" for one in kept]
     said = {"wish": "LOAD", "load": load, "parts": "", "go": going}
     with time_machine.travel(shop.now, tick=False):
@@ -97,11 +97,11 @@ def test_a_list_whose_answer_was_lost_is_known_again(room: Outbox) -> None:
 
 
 def test_a_load_that_lies_elsewhere_takes_nothing_in(room: Outbox) -> None:
-    shop, load = room.shop, str(uuid4())
+    shop, load = room.shop, uuid4()
     (step,) = dryers(shop, 1)
     cured = story.at(shop, shop.part(shop.instrument()), "Cure")
-    shop.must(Wish.LOAD, cured, load=load)
-    room.press(Wish.LOAD, step, load=load)
+    shop.must(Wish.LOAD, cured, load=str(load))
+    room.press(Wish.LOAD, step, load=str(load))
     room.press(Wish.LOAD, step, load="no load")
     assert refused(room.send()) == ["floor.load_elsewhere", "outbox.unreadable"]
     assert Load.objects.get().station == shop.cast.stations["RACK"]

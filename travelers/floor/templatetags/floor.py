@@ -15,6 +15,7 @@ from travelers.floor.queries import LastPress
 from travelers.floor.queries.stations import Row
 from travelers.floor.rules.machine import CARD_OF, Wish
 from travelers.floor.rules.queue import Why
+from travelers.formulas.cards import REASONS, Command
 from travelers.kit import words
 from travelers.kit.refusals import gettext_noop
 
@@ -95,6 +96,12 @@ def takes_back(press: LastPress) -> str:
 def who(roles: Iterable[str]) -> str:
     """Name the roles that can let a gate pass."""
     return gettext(" or ").join(words.label(role) for role in roles)
+
+
+@register.simple_tag
+def hold_reasons() -> tuple[Command, ...]:
+    """Give the common reasons for a hold, for a page that has no part at hand."""
+    return REASONS
 
 
 @register.simple_tag

@@ -39,6 +39,8 @@ FILES = (
     "outbox/parts.js",
     "outbox/press.js",
     "outbox/cards.js",
+    "outbox/undo.js",
+    "outbox/several.js",
     "outbox/told.js",
     "outbox/keeper.js",
     "outbox/away.js",

@@ -65,7 +65,8 @@ class Due:
     place: Place
     parts: tuple[PartDue, ...]
     gauges: tuple[GaugeDue, ...]
-    kinds: dict[str, tuple[tuple[str, str], ...]]
+    # Of each branch: code, name, and the card that chooses it.
+    kinds: dict[str, tuple[tuple[str, str, str], ...]]
 
 
 def due(*, place: Place, at: datetime) -> Due:
@@ -87,7 +88,7 @@ def due(*, place: Place, at: datetime) -> Due:
         _gauges(wanted, at) if wanted else (),
         {
             branch: tuple(
-                (kind.code, kind.name)
+                (kind.code, kind.name, kind.card)
                 for kind in kinds_at(stage_id=place.stage_id, branch=branch)
             )
             for branch in sorted(branches)

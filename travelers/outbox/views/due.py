@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
@@ -80,6 +81,7 @@ def _told(found: Due, at: datetime) -> dict[str, Any]:
             for one in found.gauges
         ],
         "kinds": found.kinds,
+        "undo": round(settings.UNDO_WITHIN.total_seconds()),
     }
 
 
@@ -88,6 +90,7 @@ def _place(place: Place) -> dict[str, Any]:
         "code": place.code,
         "name": place.name,
         "attended": place.attended,
+        "places": place.places,
         "free": place.places_free,
     }
 

@@ -9,20 +9,37 @@
 
   const parts = self.shopParts;
   const cards = self.shopCards;
+  const several = self.shopSeveral;
+  const undo = self.shopUndo;
   const NUMBER = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/;
-  const EMPTY = { parts: [], lines: {}, checks: {}, signs: {}, pictures: {}, gauges: [], kinds: {}, station: { attended: true } };
+  const EMPTY = { parts: [], lines: {}, checks: {}, signs: {}, pictures: {}, gauges: [], kinds: {}, undo: 0, station: { attended: true, free: 0 } };
   let on = false;
   let due = EMPTY;
   let unsaved = false;
   let view = { name: "list" };
+  // The list of parts that was begun here and not confirmed.
+  let begun = null;
 
   async function load() {
     if (unsaved) return;
+    await undo.load();
+    const noted = await self.shopStore.noted("list").catch(() => null);
+    begun = noted && noted.url === self.shopOutbox.root.dataset.due && noted.person === person() ? noted.list : begun;
     try {
       due = (await self.shopStore.due(self.shopOutbox.root.dataset.due)) || EMPTY;
     } catch {
       due = EMPTY;
     }
+  }
+
+  function person() {
+    return document.body.dataset.shopPerson || "";
+  }
+
+  /* Remembers the list for who looks at a part meanwhile, or opens the page again. */
+  function remember(list) {
+    begun = list && list.codes.length ? list : null;
+    self.shopStore.note("list", { url: self.shopOutbox.root.dataset.due, person: person(), list: begun }).catch(() => {});
   }
 
   /* Keeps what is due; where the disk is full this page at least knows it. */
@@ -42,10 +59,28 @@
     take(due).catch(() => {});
   }
 
-  /* A press that the server took: what is kept moves with it. */
-  async function taken(record) {
+  /* Presses that the server took: what is kept moves with them. */
+  async function taken(records) {
+    if (!records.length) return;
     await load();
-    if (parts.advance(due, record, self.shopClock.now())) keep();
+    if (records.map(moved).some(Boolean)) keep();
+  }
+
+  /* Moves a part by a press, or lays it back; null where it is not known here. */
+  function moved(record) {
+    if (record.wish === "UNDO") {
+      const past = undo.taken(record.data.event);
+      return past && parts.restore(due, past.before);
+    }
+    const { part } = parts.holding(due, record.step);
+    const before = part && structuredClone(part);
+    undo.note(record, before, record.title || titled(record));
+    return parts.advance(due, record, self.shopClock.now());
+  }
+
+  function titled(record) {
+    const { part, step } = parts.holding(due, record.step);
+    return part ? `${part.serial} · ${step.title}` : cards.code(record.code);
   }
 
   function scene() {
@@ -54,13 +89,25 @@
     if (view.name === "check") return cards.check(due, part, step, view.check, view.place, view.gauge);
     if (view.name === "defect") return cards.defect(due, part, step);
     if (view.name === "unknown") return cards.unknown(due, view.code, due.station.attended);
+    if (view.name === "several") return several.draw(due, view);
     return cards.list(due);
+  }
+
+  /* What one touch takes back here: on a part's scene only what was done to that one. */
+  function undoable() {
+    const past = undo.last(due.undo);
+    const own = past && view.part && past.before && past.before.serial === view.part.serial;
+    return own || view.name === "list" ? past : null;
   }
 
   /* Puts a scene where the server's stood, with what is said to the last press. */
   function show(next, answer) {
     view = next;
     const made = scene();
+    const past = undoable();
+    if (past) cards.undo(made, past);
+    const goOn = cards.slot(made, "go-on");
+    if (goOn && !begun) goOn.remove();
     if (answer) (cards.slot(made, "said") || made).prepend(answer);
     const old = document.getElementById("scene");
     if (old) old.replaceWith(made);
@@ -78,32 +125,63 @@
     else show({ name: "unknown", code }, answer);
   }
 
-  function toCheck(part, step, check, place) {
+  function checkOf(part, step, check, place) {
     const at = Number(place) || parts.far(due, step, check).next;
-    show({ name: "check", part, step, check: Number(check), place: at, gauge: view.gauge });
+    return { name: "check", part, step, check: Number(check), place: at, gauge: view.gauge };
+  }
+
+  function toCheck(...named) {
+    show(checkOf(...named));
   }
 
   /* Shows what an address of the station names. */
   function open(asked) {
-    const step = Number(asked.get("step"));
-    const known = step ? parts.holding(due, step) : {};
-    const check = asked.get("check");
-    if (known.part && known.step === parts.current(known.part)) {
-      if (check && known.step.checks.includes(Number(check)) && parts.canCheck(due, known.step)) {
-        return toCheck(known.part, known.step, check, asked.get("place"));
-      }
-      return show({ name: "card", ...known });
-    }
+    if (["LOAD", "TAKE_OUT"].includes(asked.get("wish"))) return openList(asked);
     const code = parts.codeIn(asked.get("code") || "");
+    const named = ofStep(asked);
+    // A scan says what stood on the screen, too.
+    if (asked.get("scanned") && code) {
+      view = named || { name: "list" };
+      return scan(code);
+    }
+    if (named) return show(named);
     return code ? look(code) : show({ name: "list" });
   }
 
-  /* No answer came: go on alone, with the press that was under way, if there was one. */
-  async function enter({ record = null, asked = null, quiet = false } = {}) {
+  /* The step that an address names, if it is that part's turn, and its check. */
+  function ofStep(asked) {
+    const known = parts.holding(due, Number(asked.get("step")));
+    if (!known.part || known.step !== parts.current(known.part)) return null;
+    const check = Number(asked.get("check"));
+    const checks = known.step.checks.includes(check) && parts.canCheck(due, known.step);
+    return checks ? checkOf(known.part, known.step, check, asked.get("place")) : { name: "card", ...known };
+  }
+
+  function openList(asked) {
+    const known = begun && begun.load === asked.get("load") && !asked.has("off");
+    const list = known ? several.begin(begun) : several.asked(asked);
+    const code = parts.codeIn(asked.get("code") || "");
+    if (code) return putOn(list, code);
+    return showList(list);
+  }
+
+  function showList(list, answer) {
+    remember(list);
+    return show(list, answer);
+  }
+
+  function putOn(list, code) {
+    list.ask = "";
+    const answer = several.put(due, list, code);
+    return showList(list, answer);
+  }
+
+  /* No answer came: go on alone, with the presses that were under way, if any. */
+  async function enter({ records = [], asked = null, quiet = false } = {}) {
     const first = !on;
     on = true;
     await load();
-    if (record) return pressed(record);
+    if (records.length) return pressed(records);
     if (asked) return open(asked);
     if (first && !quiet) return open(new URLSearchParams(location.search));
     return self.shopOutbox.shown();
@@ -114,23 +192,46 @@
     if (local && self.shopOutbox.typing()) return;
     on = false;
     if (!local) return;
-    const asked = new URLSearchParams();
-    if (view.part && view.name !== "list") asked.set("code", view.part.code);
-    const here = self.shopOutbox.root.dataset.here;
-    const url = asked.size ? `${here}?${asked}` : here;
+    const url = address();
+    // The server remembers a list that is shown: who looks at a part comes back to it.
+    if (begun && view.name !== "several") await self.shopSend.ask(listed(begun));
+    remember(null);
     if (document.getElementById("scan-form")) self.htmx.ajax("GET", url, { target: "#scene", swap: "outerHTML" });
     else location.assign(url);
   }
 
-  /* What is shown after a press that is kept. */
-  function pressed(record) {
-    const part = parts.advance(due, record, self.shopClock.now());
+  /* Where the server shows what is shown here. */
+  function address() {
+    const here = self.shopOutbox.root.dataset.here;
+    if (view.name === "several") return listed(view);
+    return view.part ? `${here}?${new URLSearchParams({ code: view.part.code })}` : here;
+  }
+
+  function listed({ wish, load, codes }) {
+    return `${self.shopOutbox.root.dataset.here}several/?${new URLSearchParams({ wish, load, parts: codes.join(",") })}`;
+  }
+
+  /* What is shown after presses that are kept. */
+  function pressed(records) {
+    const [record] = records;
+    const [part] = records.map(moved);
     keep();
-    const kept = cards.answer("accepted", cards.say("kept"), cards.say(record.step && !part ? "keptUnknown" : "keptText"));
+    if (record.several) return confirmed(records);
+    const text = record.wish === "UNDO" ? "keptBack" : record.step && !part ? "keptUnknown" : "keptText";
+    const kept = cards.answer("accepted", cards.say(record.wish === "UNDO" ? "said-undo" : "kept"), cards.say(text));
     if (!part) return show({ name: "list" }, kept);
     const { step } = parts.holding(due, record.step);
     if (record.wish === "READ") return onFrom(part, step, record.data, kept);
     return show({ name: "card", part, step: parts.current(part) }, kept);
+  }
+
+  /* Those that went are off the list; what stays behind keeps its place on it. */
+  function confirmed(records) {
+    const { wish, load, parts: all } = records[0].several;
+    const gone = new Set(records.map(({ code }) => code));
+    const list = several.begin({ wish, load, codes: all.split(",").filter((code) => code && !gone.has(code)) });
+    const text = cards.say("keptSeveral", { n: records.length });
+    return showList(list, cards.answer("accepted", cards.say("kept"), text));
   }
 
   /* Inside goes on to the next place or check; outside stays and is shown. */
@@ -175,33 +276,64 @@
     if (field) field.value = record.data.value || "";
     place.hidden = false;
     place.querySelector("p").textContent = why;
+    cards.slot(place, "doubt").hidden = !doubted || doubted !== String(record.data.value || "").trim().replace("−", "-");
     return false;
   }
 
   /* A press in the local scene, or in one that the server drew before. */
-  async function press(record) {
+  async function press(records) {
+    const [record] = records;
     if (record.wish === "READ") {
       const why = unclear(record);
       if (why) return ask(record, why);
     }
-    const known = parts.holding(due, record.step);
-    record.title = known.part ? `${known.part.serial} · ${known.step.title}` : record.code;
-    if (!(await self.shopOutbox.keep(record))) return false;
-    pressed(record);
+    if (record.wish === "UNDO" && undo.isPast(record.data.event, due.undo)) return tooLate();
+    records.forEach((one) => { one.title = titled(one); });
+    if (!(await self.shopOutbox.keep(records))) return false;
+    pressed(records);
     return true;
   }
 
+  /* Too long ago, or not the last press: then it is the lead's to take back. */
+  function tooLate() {
+    show(view, cards.answer("refused", cards.say("again"), cards.say("undoLate", { n: Math.round(due.undo / 60) })));
+    return false;
+  }
+
   async function scanned(text) {
+    // The server's scene still stands there: its address says what it shows.
+    if (!document.querySelector("#scene[data-away-scene]")) open(new URLSearchParams(location.search));
     const code = parts.codeIn(text);
     if (!code) return show(view, cards.answer("refused", cards.say("again"), cards.say("misread")));
+    return scan(code);
+  }
+
+  function scan(code) {
     const { part, step } = view;
     if (code.startsWith("G") && view.name === "check") {
       const gauge = due.gauges.find((one) => one.tag === code);
       if (gauge) return show({ ...view, gauge: gauge.id });
     }
     if (code.startsWith("H")) return show(view, cards.answer("look", cards.say("look"), cards.say("leave")));
+    if (/^[CD]/.test(code)) return show(view, cards.answer("refused", cards.say("again"), cards.say("cardNotNow")));
+    if (view.name === "several") {
+      if (code.startsWith("G")) return show(view, cards.answer("look", cards.say("look"), cards.say("noPart")));
+      return putOn(view, code);
+    }
     if (view.name === "card" && step && parts.joinsNow(due, part, step) && code !== part.code) return mate(code);
+    const list = withBefore(code);
+    if (list) return putOn(list, code);
     return look(code, cards.answer(parts.find(due, code) ? "accepted" : "look", cards.say("look"), cards.say("noNet")));
+  }
+
+  /* A second part in a row, at a room where both may go the same way, makes a list. */
+  function withBefore(code) {
+    if (due.station.attended || view.name !== "card" || !view.step) return null;
+    const wish = parts.wishNext(due, view.step);
+    const now = self.shopClock.now();
+    const [one, other] = [view.part.code, code].map((each) => parts.along(due, wish, each, now));
+    const free = ["LOAD", "TAKE_OUT"].includes(wish) && other.step && other.part !== one.part && !one.stop && !other.stop;
+    return free ? several.begin({ wish, codes: [one.code] }) : null;
   }
 
   async function mate(code) {
@@ -210,14 +342,19 @@
       return show(view, cards.answer("refused", cards.say("again"), cards.say("notAMate")));
     }
     const record = self.shopOutbox.record({ wish: "MATE", code: part.code, step: step.id, data: { mate: code } });
-    return press(record);
+    return press([record]);
   }
 
   /* A tap on something that this page can show by itself; says whether it was. */
   function tapped(link) {
     const { part, step } = view;
-    const { awayCode, awayCheck, awayPlace, awayGo } = link.dataset;
-    if (awayCode) look(awayCode);
+    const { awayCode, awayCheck, awayPlace, awayGo, awayList, awayPut, awayOff } = link.dataset;
+    if (awayList) showList(awayList === "ON" ? begun : several.begin({ wish: awayList }));
+    else if (awayPut) putOn(view, awayPut);
+    else if (awayOff) showList({ ...view, ask: "", codes: view.codes.filter((one) => one !== awayOff) });
+    else if (awayGo === "clear") showList({ ...view, ask: "", codes: [] });
+    else if (awayGo === "stay") show({ ...view, ask: "" });
+    else if (awayCode) look(awayCode);
     else if (awayCheck && step) toCheck(part, step, awayCheck, awayPlace);
     else if (awayGo === "list") show({ name: "list" });
     else if (awayGo) show({ name: awayGo, part, step });
@@ -227,7 +364,8 @@
 
   function followed(link) {
     const url = new URL(link.href, location);
-    if (url.pathname === self.shopOutbox.root.dataset.here) open(url.searchParams);
+    const { here } = self.shopOutbox.root.dataset;
+    if ([here, `${here}several/`].includes(url.pathname)) open(url.searchParams);
     else if (url.pathname === self.shopOutbox.root.dataset.report) {
       const known = parts.holding(due, Number(url.searchParams.get("step")));
       if (known.part) show({ name: "defect", ...known });
@@ -244,8 +382,9 @@
     if (!link || link.matches("[data-away-out]")) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    if (tapped(link) || followed(link)) return;
-    self.shopOutbox.warn(cards.say("leave"));
+    if (!tapped(link) && !followed(link)) self.shopOutbox.warn(cards.say("leave"));
+    // A card may have pressed it: the next scan waits no longer.
+    document.dispatchEvent(new CustomEvent("shop:answered"));
   }, true);
 
   /* The place of a defect, as shares of the outline's width and height. */

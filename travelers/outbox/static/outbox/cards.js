@@ -10,6 +10,9 @@
   const parts = () => self.shopParts;
   const LOOKS = { READY: "WAITING", WAITING: "WAITING", RUNNING: "IN_WORK", DWELLING: "DWELLING" };
 
+  // Which command cards press the wide button.
+  const CARDS = { START: "START", FINISH: "DONE", LOAD: "LOAD", TAKE_OUT: "TAKE_OUT" };
+
   function copy(name) {
     return document.getElementById(`away-${name}`).content.firstElementChild.cloneNode(true);
   }
@@ -104,7 +107,18 @@
       slot(room, name).append(...rows);
       show(room, `${name}-none`, !rows.length);
     }
+    ways(room, due, here);
     return room;
+  }
+
+  /* The ways to a list of many parts, and the first part for whoever scans only cards. */
+  function ways(room, due, here) {
+    const laid = here.some(([, step]) => step.state === "READY" && due.lines[step.line].kind === "HOLD");
+    const lying = here.some(([, step]) => step.state === "DWELLING");
+    const holds = !due.station.attended;
+    show(room, "load-several", holds || laid);
+    show(room, "take-several", holds || lying);
+    slot(room, "ready").querySelector("a")?.setAttribute("data-shop-command", "NEXT");
   }
 
   function checkLine(due, step, id) {
@@ -149,6 +163,7 @@
     if (lying) put(room, { lies: say("lies", { at: moment(Date.parse(step.until)) }) });
     checksOf(room, due, part, step);
     pressOf(room, due, part, step, wish, stop);
+    slot(room, "command")?.setAttribute("data-shop-command", `${CARDS[wish]}${slot(room, "next-check") ? "" : " NEXT"}`);
     room.querySelectorAll("form").forEach((form) => fields(form, { wish: form.elements.wish.value || wish, code: part.code, step: step.id }));
     return room;
   }
@@ -234,9 +249,9 @@
     const room = copy("defect");
     what(room, part, step);
     draw(slot(room, "outline"), due.pictures[part.outline]);
-    const kinds = (due.kinds[part.branch] || []).map(([value, name]) => {
+    const kinds = (due.kinds[part.branch] || []).map(([value, name, card]) => {
       const made = copy("kind");
-      made.querySelector("input").value = value;
+      Object.assign(made.querySelector("input"), { value }).dataset.shopCard = card;
       put(made, { name });
       return made;
     });
@@ -262,6 +277,19 @@
     return room;
   }
 
+  /* The last press, to be taken back with one touch; its form stands at the end of the
+   * scene, since a form cannot stand in another. */
+  function undo(scene, past) {
+    const said = slot(scene, "said");
+    if (!said) return;
+    const made = copy("undo");
+    const form = copy("undo-form");
+    put(made, { back: say("takesBack", { kind: say(`said-${past.wish.toLowerCase()}`).toLocaleLowerCase(), what: past.title || code(past.code) }) });
+    fields(form, { event: past.id, code: past.code, step: past.step || "" });
+    said.after(made);
+    scene.append(form);
+  }
+
   /* What is said to the last press, above the scene; heard and seen as online. */
   function answer(kind, word, text) {
     const made = copy(`answer-${kind}`);
@@ -270,5 +298,8 @@
     return made;
   }
 
-  self.shopCards = { list, card, check, defect, unknown, onward, answer, say, moment, copy, put, slot };
+  self.shopCards = {
+    list, card, check, defect, unknown, onward, undo, answer,
+    say, moment, copy, put, slot, show, fields, mark, look, code,
+  };
 })();

@@ -13,7 +13,7 @@
   const root = document.getElementById("outbox");
   if (!root) return;
   const { shopStore: store, shopSend: send, shopClock: clock, shopCards: cards } = self;
-  const { composed, record } = self.shopPress;
+  const { composed, record, told } = self.shopPress;
   const ANSWER_MS = 4000;
   const CALM_MS = 15000;
   const SOON_MS = 1000;
@@ -31,10 +31,11 @@
 
   self.htmx.config.timeout = ANSWER_MS;
 
-  /* Keeps a press, or says loudly that it is not kept. */
+  /* Keeps presses, or says loudly that they are not kept. */
   async function keep(made) {
     try {
-      made.number = await store.add(made);
+      const numbers = await store.add(made);
+      made.forEach((one, place) => { one.number = numbers[place]; });
       seen.broken = "";
       await count();
       return true;
@@ -68,7 +69,7 @@
     if (!(form instanceof HTMLFormElement)) return;
     const asked = event.detail.triggeringEvent;
     const made = composed(form, asked && asked.submitter);
-    if (!made) return;
+    if (!made.length) return;
     event.preventDefault();
     tell("shop:keeping");
     flying.set(form, made);
@@ -88,7 +89,7 @@
     const made = flying.get(event.detail.elt);
     if (!made) return;
     const { parameters } = event.detail;
-    Object.entries(made.data).forEach(([name, value]) => { parameters[name] = value; });
+    Object.entries(told(made)).forEach(([name, value]) => { parameters[name] = value; });
   });
 
   document.addEventListener("htmx:afterRequest", (event) => {
@@ -108,14 +109,22 @@
     if (elsewhere) return landed(requestConfig.elt, made);
     // Until it has left the store it is counted there: it flies as long, or the next
     // press would think that others wait before it.
-    store.remove(made.id).then(count).catch(() => {}).finally(() => landed(requestConfig.elt, made));
-    const refused = xhr.status !== 200 || xhr.responseText.includes("data-shop-refusal");
-    if (!refused && !self.shopAway.is()) self.shopAway.taken(made).catch(() => {});
+    store.remove(made).then(count).catch(() => {}).finally(() => landed(requestConfig.elt, made));
+    if (!self.shopAway.is()) self.shopAway.taken(accepted(made, xhr)).catch(() => {});
     again(SOON_MS);
   });
 
   function landed(form, made) {
     if (flying.get(form) === made) flying.delete(form);
+  }
+
+  /* What of it the server took, as its answer shows: what it did not stays on the list. */
+  function accepted(made, xhr) {
+    if (xhr.status !== 200) return [];
+    if (!made[0].several) return xhr.responseText.includes("data-shop-refusal") ? [] : made;
+    const page = new DOMParser().parseFromString(xhr.responseText, "text/html");
+    const left = page.querySelector("#scene [name=parts]");
+    return left ? made.filter(({ code }) => !left.value.split(",").includes(code)) : [];
   }
 
   document.addEventListener("htmx:beforeSend", (event) => { event.detail.requestConfig.shopSent = Date.now(); });
@@ -136,11 +145,11 @@
     flying.delete(elt);
     tries = 0;
     again(TRIES_MS[0]);
-    if (made && made.number === undefined) return warn(cards.say("notKeptText"));
-    if (made && made.photos) warn(cards.say("photosLost"));
+    if (made && made[0].number === undefined) return warn(cards.say("notKeptText"));
+    if (made && made[0].photos) warn(cards.say("photosLost"));
     const url = new URL(pathInfo.finalRequestPath || pathInfo.requestPath, location);
     const asks = requestConfig.verb === "get" && !elt.matches(".lists");
-    self.shopAway.enter({ record: made || null, asked: asks || !made ? url.searchParams : null });
+    self.shopAway.enter({ records: made || [], asked: asks || !made ? url.searchParams : null });
   }
   ["htmx:sendError", "htmx:timeout", "htmx:responseError"].forEach((name) => document.addEventListener(name, lost));
 
@@ -150,9 +159,8 @@
     const form = event.target;
     if (form.dataset.shopLeave !== undefined || form.matches("[data-away-out]")) return;
     const made = composed(form, event.submitter);
-    const queued = seen.waiting.count - flying.size > 0;
-    const alone = self.shopAway.is() || (made && queued);
-    const plain = made && !form.hasAttribute("hx-post");
+    const alone = self.shopAway.is() || (made.length && queued() > 0);
+    const plain = made.length && !form.hasAttribute("hx-post");
     if (!alone && !plain) return;
     event.preventDefault();
     event.stopImmediatePropagation();
@@ -161,13 +169,18 @@
     deed.catch(() => {}).finally(() => tell("shop:kept"));
   }, true);
 
+  /* How many wait that no form is sending just now. */
+  function queued() {
+    return seen.waiting.count - [...flying.values()].flat().length;
+  }
+
   async function apart(form, made) {
     const field = form.matches("[data-shop-scan]") && form.querySelector("input:not([type=hidden])");
     const text = field && field.value;
     if (field) field.value = "";
     // What the scan field means is the server's word until the page goes on alone: a
     // mate for the part on the screen. From then on it is this page's.
-    const meant = made && (!field || !self.shopAway.is());
+    const meant = made.length && (!field || !self.shopAway.is());
     if (!self.shopAway.is()) await self.shopAway.enter({ quiet: true });
     let taken = false;
     if (field && !meant) await self.shopAway.scanned(text);
@@ -195,20 +208,20 @@
 
   async function plainly(form, made) {
     const body = new FormData(form);
-    Object.entries(made.data).forEach(([name, value]) => body.set(name, value));
-    body.set("event_id", made.id);
+    Object.entries(told(made)).forEach(([name, value]) => body.set(name, value));
+    body.set("event_id", made[0].id);
     await keep(made);
     const answer = await send.ask(form.action, { method: "POST", body }, ANSWER_MS);
     if (!answer) {
-      if (made.number === undefined) return warn(cards.say("notKeptText"));
-      return self.shopAway.enter({ record: made });
+      if (made[0].number === undefined) return warn(cards.say("notKeptText"));
+      return self.shopAway.enter({ records: made });
     }
     if (answer.type === "opaqueredirect") {
       // Taken, or led to the sign-in: the next page asks the server by the id.
-      const { step } = made;
+      const [{ step }] = made;
       return location.assign(`${root.dataset.here}${step ? `?step=${step}&code=${root.dataset.part || ""}` : ""}`);
     }
-    await store.remove(made.id);
+    await store.remove(made);
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     document.getElementById("main").replaceWith(page.getElementById("main"));
     form.dispatchEvent(new CustomEvent("shop:answered", { bubbles: true, detail: { taken: false } }));
@@ -236,11 +249,11 @@
     stale = stale || (answer.headers.get("Shop-Build") || root.dataset.build) !== root.dataset.build;
     if (answer.status === 304) return "sent";
     if (!answer.ok) return answer.status === 404 ? "sent" : "stranger";
-    const told = await answer.json();
+    const news = await answer.json();
     // Somebody else is signed in by now: this page is no longer anybody's.
-    if (person && told.person && String(told.person) !== person) stale = true;
-    else if (told.pass) root.dataset.pass = told.pass;
-    await self.shopAway.take({ ...told, url, etag: answer.headers.get("ETag"), pass: undefined }).catch((fault) => {
+    if (person && news.person && String(news.person) !== person) stale = true;
+    else if (news.pass) root.dataset.pass = news.pass;
+    await self.shopAway.take({ ...news, url, etag: answer.headers.get("ETag"), pass: undefined }).catch((fault) => {
       seen.broken = fault && fault.name === "QuotaExceededError" ? "full" : "shut";
     });
     return "sent";
@@ -264,11 +277,12 @@
 
   async function tried() {
     await count().catch(() => { seen.broken = seen.broken || "shut"; });
-    if (seen.waiting.count - flying.size > 0) {
+    if (queued() > 0) {
       if (clock.offset() !== null) await store.giveOffset(clock.offset()).catch(() => {});
-      const { state } = await send.flush({ held: new Set([...flying.values()].map((one) => one.id)) });
+      const { state } = await send.flush({ held: new Set([...flying.values()].flat().map((one) => one.id)) });
       await count();
       await self.shopTold.refused();
+      await self.shopUndo.without(await store.refused()).catch(() => {});
       if (state !== "sent") return state;
     }
     return due();

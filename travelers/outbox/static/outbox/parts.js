@@ -140,7 +140,8 @@
     step.readings[`${data.check}/${data.place}`] = { value: text, inside: good };
   }
 
-  function done(part, step, at) {
+  function done(due, part, step, at) {
+    if (step.state === "DWELLING") due.station.free += 1;
     step.state = "DONE";
     const next = current(part);
     if (next && next.state === "WAITING") {
@@ -150,6 +151,7 @@
   }
 
   function lies(due, step, at) {
+    due.station.free -= 1;
     step.state = "DWELLING";
     step.until = new Date(at + (due.lines[step.line].dwell || 0) * SECOND).toISOString();
   }
@@ -162,7 +164,7 @@
     if (wish === "START") step.state = "RUNNING";
     else if (wish === "LOAD") lies(due, step, at);
     else if (wish === "FINISH" && due.lines[step.line].dwell) lies(due, step, at);
-    else if (wish === "FINISH" || wish === "TAKE_OUT") done(part, step, at);
+    else if (wish === "FINISH" || wish === "TAKE_OUT") done(due, part, step, at);
     else if (wish === "READ") read(due, step, data);
     else if (wish === "MATE") step.scanned.push(codeIn(data.mate) || data.mate);
     else if (wish === "ALLOW") step.passes.push(data.gate);
@@ -170,8 +172,46 @@
     return part;
   }
 
+  function lying(part) {
+    return part.steps.filter((step) => step.state === "DWELLING").length;
+  }
+
+  /* Lays a part back as it was before a press; null where its steps are not known any
+   * more. A hold that came since stays. */
+  function restore(due, before) {
+    if (!before || !before.steps.every((step) => due.lines[step.line] && step.checks.every((id) => due.checks[id]))) return null;
+    let part = due.parts.find((one) => one.code === before.code);
+    if (part) {
+      due.station.free += lying(part) - lying(before);
+      part.steps = before.steps;
+    } else {
+      part = before;
+      due.parts.push(part);
+    }
+    return part;
+  }
+
+  /* May a part go in or come out with others?  What is not known here is judged later. */
+  function along(due, wish, code, now) {
+    const part = find(due, code);
+    const step = part && current(part);
+    if (!step) return { code, part: null, step: null, stop: null };
+    const next = wishNext(due, step);
+    const other = next === "LOAD" ? "notIn" : next === "TAKE_OUT" ? "liesAlready" : "notLaid";
+    const stop = next === wish ? stopped(due, part, step, now) : { why: other, gate: "" };
+    return { code: part.code, part, step, stop };
+  }
+
+  /* All that could come on such a list. */
+  function alongWith(due, wish, codes, now) {
+    return due.parts
+      .filter((part) => current(part) && !codes.includes(part.code))
+      .map((part) => along(due, wish, part.code, now))
+      .filter(({ stop }) => !stop);
+  }
+
   self.shopParts = {
     codeIn, current, find, holding, wishNext, canCheck, far, openChecks, matesMissing, joinsNow,
-    stopped, inside, farOff, advance,
+    stopped, inside, farOff, advance, restore, along, alongWith,
   };
 })();

@@ -41,7 +41,7 @@
   }
 
   async function post(rows) {
-    const records = rows.map(({ url, title, ...record }) => record);
+    const records = rows.map(({ url, title, several, ...record }) => record);
     return ask(rows[0].url, {
       method: "POST",
       headers: { "Content-Type": "application/json", Accept: "application/json", "X-CSRFToken": await token() },

@@ -56,14 +56,19 @@
     });
   }
 
-  /* Keeps a press; one that is kept already stays as it is. Gives its number. */
-  function add(record) {
+  /* Keeps presses in their order, all of them or none; one that is kept already stays
+   * as it is. Gives their numbers. */
+  function add(records) {
     return inOne(["waiting"], "readwrite", (store, give) => {
-      const known = store("waiting").index("id").getKey(record.id);
-      known.onsuccess = () => {
-        if (known.result !== undefined) give(known.result);
-        else store("waiting").add(record).onsuccess = (event) => give(event.target.result);
-      };
+      const numbers = [];
+      give(numbers);
+      records.forEach((record, place) => {
+        const known = store("waiting").index("id").getKey(record.id);
+        known.onsuccess = () => {
+          if (known.result !== undefined) numbers[place] = known.result;
+          else store("waiting").add(record).onsuccess = (event) => { numbers[place] = event.target.result; };
+        };
+      });
     });
   }
 
@@ -86,10 +91,12 @@
     }
   }
 
-  function remove(id) {
+  function remove(records) {
     return inOne(["waiting"], "readwrite", (store) => {
-      const known = store("waiting").index("id").getKey(id);
-      known.onsuccess = () => { if (known.result !== undefined) store("waiting").delete(known.result); };
+      records.forEach(({ id }) => {
+        const known = store("waiting").index("id").getKey(id);
+        known.onsuccess = () => { if (known.result !== undefined) store("waiting").delete(known.result); };
+      });
     });
   }
 

@@ -33,19 +33,23 @@
   });
 
   function isStation(url) {
-    return /^\/station\/[^/]+\/$/.test(new URL(url).pathname);
+    return /^\/station\/[^/]+\/(several\/)?$/.test(new URL(url).pathname);
   }
 
+  /* A list of parts is shown by the station's own page, which reads the address. */
   function bare(url) {
     const { origin, pathname } = new URL(url);
-    return origin + pathname;
+    return origin + pathname.replace(/several\/$/, "");
   }
 
   /* The page itself, without what it was asked to show: opened again it shows its list. */
   async function keep(url) {
+    // Opened before it is asked for: when the person leaves meanwhile the store is
+    // forgotten (leave.js), and what comes then goes with it.
+    const pages = await caches.open(PAGES);
     const answer = await fetch(bare(url), { credentials: "same-origin", headers: { "Shop-Keep": "1" } });
     if (answer.ok && !answer.redirected && isStation(answer.url)) {
-      await (await caches.open(PAGES)).put(bare(url), answer);
+      await pages.put(bare(url), answer);
     }
   }
 

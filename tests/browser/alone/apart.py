@@ -246,8 +246,15 @@ class World:
     shop: make.Shop
     bodies: list[Part]
     necks: list[Part]
+    clock: time_machine.Traveller
     # How far the tests' clock is from the machine's.
     shift_ms: int = 0
+
+    def tell_the_time(self) -> None:
+        """Set the server's clock, and the tablets' to come, to the shop's."""
+        real = time_machine.escape_hatch.time.time()
+        self.clock.move_to(self.shop.now, tick=True)
+        self.shift_ms = round((self.shop.now.timestamp() - real) * 1000)
 
     def another(self, branch: str = "BODY") -> Part:
         """Release one instrument more, and give a part of it."""
@@ -262,7 +269,7 @@ class World:
         return list(found.order_by("id"))
 
 
-def at_the_saw(shop: make.Shop, count: int = 5) -> World:
+def at_the_saw(shop: make.Shop, clock: time_machine.Traveller, count: int = 5) -> World:
     """Release instruments of a route with checks at the saw, and a kind of defect."""
     revision = make.draft(shop.model, shop.cast, "B")
     saw = Operation.objects.get(revision=revision, branch="BODY", number=10)
@@ -289,4 +296,5 @@ def at_the_saw(shop: make.Shop, count: int = 5) -> World:
         shop,
         [shop.part(one) for one in made],
         [shop.part(one, "NECK") for one in made],
+        clock,
     )

@@ -6,119 +6,28 @@ then is told.
 """
 
 import re
-from collections.abc import Iterator
 from importlib import import_module
-from pathlib import Path
 
 import pytest
-import time_machine
-from django.test import override_settings
-from playwright.sync_api import Browser, Page, Playwright, Route
-from playwright.sync_api import TimeoutError as PlaywrightTimeout
+from playwright.sync_api import Page, Route
 
-from tests import make
-from tests.browser import alone
-from tests.browser.alone import Alone, World, until, waiting
-from tests.browser.conftest import PICTURES, SCAN
+from tests.browser.alone import apart
+from tests.browser.alone.apart import Alone, World, until, waiting
+from tests.browser.alone.hands import (
+    BANNER,
+    agrees,
+    away,
+    go,
+    measure,
+    picture,
+    press,
+    said,
+    scan,
+)
 from travelers.floor.models import Event
-from travelers.floor.queries import audit
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
 from travelers.outbox.models import Latecomer
-
-TEN_YEARS = 10 * 365 * 86_400
-BANNER = "#outbox-banner"
-
-
-@pytest.fixture(scope="module")
-def world(db: None) -> Iterator[World]:
-    shop = make.shop()
-    signed_in = override_settings(SESSION_COOKIE_AGE=TEN_YEARS, ALLOWED_HOSTS=["*"])
-    with signed_in, time_machine.travel(shop.now, tick=True):
-        real = time_machine.escape_hatch.time.time()
-        made = alone.at_the_saw(shop)
-        made.shift_ms = round((shop.now.timestamp() - real) * 1000)
-        yield made
-
-
-@pytest.fixture
-def server(world: World) -> Iterator[alone.Shop]:
-    running = alone.Shop().start()
-    yield running
-    running.stop()
-
-
-@pytest.fixture
-def tablet(
-    driver: Playwright,
-    chromium: Browser,
-    world: World,
-    server: alone.Shop,
-    tmp_path: Path,
-) -> Iterator[Alone]:
-    disk = tmp_path / "disk"
-    one = Alone(driver, server.url, disk, shift_ms=world.shift_ms)
-    yield one
-    one.close()
-    assert one.faults == []
-
-
-def go(page: Page, tablet: Alone, station: str = "SAW") -> None:
-    """Open a station, and wait until the tablet has taken along what is due there."""
-    page.goto(f"{tablet.home}/station/{station}/")
-    took = "shopStore.due(document.getElementById('outbox').dataset.due)"
-    until(page, lambda: page.evaluate(f"{took}.then((due) => Boolean(due))"))
-    kept = "caches.keys().then((names) => names.length)"
-    until(page, lambda: page.evaluate(kept) == 2)
-    until(page, lambda: "waiting" not in page.inner_text("#outbox-net"))
-
-
-def scan(page: Page, code: str) -> None:
-    page.evaluate(SCAN, code)
-    page.wait_for_timeout(150)
-
-
-def press(page: Page, name: str) -> None:
-    """Press by its words, late enough to be no second tap."""
-    page.wait_for_timeout(420)
-    found = page.get_by_role("button", name=name, exact=True).or_(
-        page.get_by_role("link", name=name, exact=True)
-    )
-    try:
-        found.locator("visible=true").first.click()
-    except PlaywrightTimeout as missing:
-        said = page.inner_text("body")
-        raise AssertionError(f"nothing says {name!r} on:\n{said}") from missing
-    page.wait_for_timeout(120)
-
-
-def measure(page: Page, typed: str) -> None:
-    page.fill("#scene [data-shop-keypad]", typed)
-    press(page, "Enter")
-
-
-def away(page: Page) -> None:
-    until(page, lambda: "No network" in page.inner_text("#outbox-net"))
-
-
-def said(step_id: int) -> list[str]:
-    rows = Event.objects.filter(step_id=step_id, accepted=True).order_by("seq")
-    return [str(kind) for kind in rows.values_list("kind", flat=True)]
-
-
-def agrees() -> None:
-    for number in audit.instrument_ids():
-        assert list(audit.check_instrument(instrument_id=number).differences) == []
-
-
-def picture(page: Page, name: str) -> None:
-    PICTURES.mkdir(exist_ok=True)
-    for wide, high in ((1280, 800), (1024, 768)):
-        page.set_viewport_size({"width": wide, "height": high})
-        path = PICTURES / f"alone-{name}-{wide}x{high}.png"
-        page.screenshot(path=path, caret="initial")
-    page.set_viewport_size({"width": 1280, "height": 800})
-
 
 # --- A shift without the shop
 
@@ -140,7 +49,7 @@ def work_body(page: Page, part: Part, *, seen: bool) -> None:
 
 
 def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     page = tablet.open()
     tablet.enter(world.shop.cast.joiner)
@@ -188,7 +97,7 @@ def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
 
 
 def test_fifty_waiting_presses_outlive_a_killed_browser(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     body = world.another()
     page = tablet.open_apart()
@@ -225,7 +134,7 @@ def test_fifty_waiting_presses_outlive_a_killed_browser(
 
 @pytest.mark.parametrize("how", ["emulated", "stopped"])
 def test_ten_minutes_without_network_and_nobody_signs_in_again(
-    world: World, server: alone.Shop, tablet: Alone, how: str
+    world: World, server: apart.Shop, tablet: Alone, how: str
 ) -> None:
     body = world.another()
     page = tablet.open()
@@ -278,7 +187,10 @@ def test_a_press_is_kept_before_it_is_sent_and_gone_with_its_answer(
     until(page, lambda: "Check: Thickness" in page.inner_text("#scene"))
     assert page.locator(BANNER).count() == 0
     event = Event.objects.get(part=body)
-    assert (str(event.event_id), event.tablet_number) == (kept["id"], None)
+    assert (str(event.event_id), event.tablet_number) == (kept["id"], kept["number"])
+    # Its clock goes with the shop's here; what it said is kept all the same.
+    assert event.tablet_at
+    assert abs((event.happened_at - event.tablet_at).total_seconds()) < 60
 
 
 def test_a_lost_answer_is_asked_for_again_and_counts_once(
@@ -346,7 +258,7 @@ def test_a_gateway_without_a_shop_behind_it_is_no_answer(
 
 
 def test_a_part_that_is_not_known_here_is_written_down(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     page = tablet.open()
     tablet.enter(world.shop.cast.joiner)
@@ -367,7 +279,7 @@ def test_a_part_that_is_not_known_here_is_written_down(
 
 
 def test_a_wrong_value_is_asked_again_and_an_outside_one_is_shown(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     body = world.another()
     page = tablet.open()
@@ -399,7 +311,7 @@ def test_a_wrong_value_is_asked_again_and_an_outside_one_is_shown(
 
 
 def test_a_defect_found_alone_holds_the_part_and_comes_in(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     body = world.another()
     page = tablet.open()
@@ -436,7 +348,7 @@ def test_a_defect_found_alone_holds_the_part_and_comes_in(
 
 
 def test_a_defect_whose_page_was_open_when_the_network_went(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     body = world.another()
     step = world.shop.step_of(body)
@@ -466,7 +378,7 @@ def test_a_defect_whose_page_was_open_when_the_network_went(
 
 
 def test_a_clock_that_is_off_is_told_and_mended(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     tablet.behind_ms = 7 * 60_000
     body = world.another()
@@ -490,7 +402,7 @@ def test_a_clock_that_is_off_is_told_and_mended(
 
 
 def test_a_full_tablet_says_so_loudly_before_a_press_is_taken(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     body = world.another()
     page = tablet.open()
@@ -542,7 +454,7 @@ def test_an_old_page_begins_anew_with_a_new_build(
 
 
 def test_two_pages_of_one_tablet_send_each_press_once(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     first_body, second_body = world.another(), world.another()
     one = tablet.open()
@@ -579,7 +491,7 @@ def test_two_pages_of_one_tablet_send_each_press_once(
 
 
 def test_nobody_leaves_for_good_unwarned_while_something_waits(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     body = world.another()
     page = tablet.open()
@@ -617,7 +529,7 @@ def test_nobody_leaves_for_good_unwarned_while_something_waits(
 
 
 def test_without_https_the_page_works_while_it_is_open(
-    world: World, server: alone.Shop, tablet: Alone
+    world: World, server: apart.Shop, tablet: Alone
 ) -> None:
     tablet.more = ("--host-resolver-rules=MAP shop.lan 127.0.0.1",)
     tablet.home = f"http://shop.lan:{server.port}"
