@@ -256,11 +256,11 @@ def test_half_a_code_says_how_much_is_missing(floor: Halfway, joiner: Tablet) ->
     code = floor.come_to("Saw").part.code
     joiner.go("/station/SAW/")
     joiner.scan(code[:7])
-    joiner.shows("Only a piece of the code came in", "1 are missing", "Scan again")
+    joiner.shows("Only a piece of the code came in", "Characters missing: 1", "Scan again")
     joiner.page.fill("#scan", code[:4])
     joiner.page.keyboard.press("Enter")
     joiner.settle()
-    joiner.shows("4 are missing")
+    joiner.shows("Characters missing: 4")
     joiner.scan(code + code)
     joiner.shows("Two scans may have run together")
 

@@ -118,7 +118,7 @@ def test_a_piece_or_its_set_means_the_part_it_is_in(
 @pytest.mark.parametrize(
     ("text", "refusal", "says"),
     [
-        ("P0000", "floor.code_short", "3 are missing"),
+        ("P0000", "floor.code_short", "Characters missing: 3"),
         ("P000010FP000010F", "floor.code_long", "one symbol at a time"),
         ("https://shop.example/p/4711", "floor.code_foreign", "not one of the shop's"),
         ("mahogany!", "floor.code_foreign", "not one of the shop's"),
