@@ -256,7 +256,9 @@ def test_half_a_code_says_how_much_is_missing(floor: Halfway, joiner: Tablet) ->
     code = floor.come_to("Saw").part.code
     joiner.go("/station/SAW/")
     joiner.scan(code[:7])
-    joiner.shows("Only a piece of the code came in", "Characters missing: 1", "Scan again")
+    joiner.shows(
+        "Only a piece of the code came in", "Characters missing: 1", "Scan again"
+    )
     joiner.page.fill("#scan", code[:4])
     joiner.page.keyboard.press("Enter")
     joiner.settle()

@@ -57,6 +57,7 @@ def pocket(floor: Halfway, joiner: Tablet) -> Step:
 # --- Paper
 
 
+@pytest.mark.point(39)
 def test_a_traveler_is_typed_in_and_what_is_wrong_is_mended_in_place(
     floor: Halfway, desk: Tablet
 ) -> None:

@@ -34,6 +34,11 @@ NOTE_FIELDS = """() => addEventListener("submit", () => {
   const value = (id) => document.getElementById(id).value;
   sessionStorage.fields = `${value("number")}|${value("pin")}`;
 })"""
+# What the page asks of the device's lamp; no device here would fall asleep.
+NOTE_LAMP = """window.lamps = [];
+Object.defineProperty(navigator, "wakeLock", {value: {
+  request: async (kind) => { lamps.push(kind); return {release: async () => {}}; }}});
+"""
 
 
 @pytest.fixture(scope="module")
@@ -116,6 +121,7 @@ def test_a_lead_lets_a_tablet_in_by_a_code_that_works_once(
     assert code not in lead.page.content()
 
 
+@pytest.mark.point(23)
 @pytest.mark.parametrize("field", ["", "#number", "#pin"])
 def test_a_badge_signs_in_wherever_the_focus_is_and_lands_in_no_field(
     bench: Callable[..., Tablet], badges: dict[str, str], field: str
@@ -136,6 +142,7 @@ def test_a_badge_signs_in_wherever_the_focus_is_and_lands_in_no_field(
     assert page.evaluate("sessionStorage.fields") == "04|"
 
 
+@pytest.mark.point(22)
 def test_the_name_is_large_and_always_there(
     bench: Callable[..., Tablet], badges: dict[str, str]
 ) -> None:
@@ -148,6 +155,22 @@ def test_the_name_is_large_and_always_there(
     assert one.page.is_visible("#person")
 
 
+@pytest.mark.point(26)
+def test_the_screen_stays_awake_while_somebody_is_signed_in(
+    bench: Callable[..., Tablet], badges: dict[str, str]
+) -> None:
+    one = bench()
+    one.context.add_init_script(NOTE_LAMP)
+    one.go("/station/CUTTER/")
+    assert one.page.evaluate("lamps") == []
+    signed_in(one, badges["joiner"])
+    assert one.page.evaluate("lamps") == ["screen"]
+    # Hidden, the browser lets go of it; seen again, it is asked for again.
+    one.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    assert one.page.evaluate("lamps") == ["screen", "screen"]
+
+
+@pytest.mark.point(23)
 def test_number_and_pin_by_touch_alone(
     floor: Halfway, bench: Callable[..., Tablet]
 ) -> None:
@@ -182,6 +205,7 @@ def test_a_slip_is_taken_back_by_touch_and_the_number_stays_after_a_no(
     assert name_of(one) == "Joiner Cast"
 
 
+@pytest.mark.point(21)
 def test_a_badge_changes_the_person_within_three_seconds_and_keeps_what_was_typed(
     floor: Halfway,
     step: Step,
@@ -217,6 +241,7 @@ def test_a_badge_changes_the_person_within_three_seconds_and_keeps_what_was_type
     assert page.input_value("#value") == "56.1"
 
 
+@pytest.mark.point(21)
 def test_scans_before_a_badge_are_the_formers_and_those_after_it_the_nexts(
     floor: Halfway, bench: Callable[..., Tablet], badges: dict[str, str]
 ) -> None:
@@ -247,6 +272,7 @@ def test_scans_before_a_badge_are_the_formers_and_those_after_it_the_nexts(
     assert not any("/B/" in text for method, text in asked if method == "GET")
 
 
+@pytest.mark.point(24)
 def test_nobody_there_is_warned_a_minute_ahead_and_signed_out_and_loses_nothing(
     floor: Halfway, step: Step, bench: Callable[..., Tablet], badges: dict[str, str]
 ) -> None:
@@ -295,6 +321,7 @@ def test_a_touch_is_told_to_the_server_now_and_then(
     assert 2 <= len(told) <= 4
 
 
+@pytest.mark.point(25)
 def test_without_the_network_the_screen_is_covered_until_nobody_is_signed_in(
     floor: Halfway, bench: Callable[..., Tablet], badges: dict[str, str]
 ) -> None:
@@ -312,6 +339,7 @@ def test_without_the_network_the_screen_is_covered_until_nobody_is_signed_in(
     page.wait_for_selector("[data-shop-signin]")
 
 
+@pytest.mark.point(25)
 def test_after_leaving_going_back_shows_nothing(
     floor: Halfway, step: Step, bench: Callable[..., Tablet], badges: dict[str, str]
 ) -> None:

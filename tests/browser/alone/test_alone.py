@@ -48,6 +48,7 @@ def work_body(page: Page, part: Part, *, seen: bool) -> None:
         press(page, "Done")
 
 
+@pytest.mark.point(40)
 def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
     world: World, server: apart.Shop, tablet: Alone
 ) -> None:
@@ -490,6 +491,7 @@ def test_two_pages_of_one_tablet_send_each_press_once(
         assert Event.objects.filter(part=body).count() == 1
 
 
+@pytest.mark.point(40)
 def test_nobody_leaves_for_good_unwarned_while_something_waits(
     world: World, server: apart.Shop, tablet: Alone
 ) -> None:
@@ -528,6 +530,7 @@ def test_nobody_leaves_for_good_unwarned_while_something_waits(
     assert Event.objects.get(part=body).person == world.shop.cast.joiner
 
 
+@pytest.mark.point(41)
 def test_without_https_the_page_works_while_it_is_open(
     world: World, server: apart.Shop, tablet: Alone
 ) -> None:

@@ -30,6 +30,7 @@ from tests.browser.halfway import Halfway
 MOST_MS = 3000
 
 
+@pytest.mark.point(33)
 @pytest.mark.parametrize(
     "held",
     [

@@ -25,6 +25,7 @@ STOPS = {
 }
 
 
+@pytest.mark.point(33)
 @pytest.mark.parametrize("way", STOPS)
 def test_the_camera_goes_off(floor: Halfway, playing: Play, saw: At, way: str) -> None:
     one = saw(playing(nothing()))
@@ -55,6 +56,7 @@ def test_closed_before_it_has_started_it_never_shines(
     until(one.page, f"{TRACKS}.join() === 'ended'")
 
 
+@pytest.mark.point(33)
 def test_after_a_minute_without_a_symbol_it_is_off(
     floor: Halfway, playing: Play, saw: At
 ) -> None:

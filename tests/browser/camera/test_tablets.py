@@ -1,5 +1,6 @@
 """What does each tablet offer: a camera, several, a light, none, or no leave?"""
 
+import pytest
 from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
@@ -50,6 +51,7 @@ def test_a_tablet_without_a_camera_says_so(floor: Halfway, tablet: At) -> None:
     scans_by_wedge(one, floor)
 
 
+@pytest.mark.point(41)
 def test_at_a_plain_address_it_says_what_is_missing(
     floor: Halfway,
     playing: Play,
@@ -92,6 +94,7 @@ def test_a_reader_that_cannot_be_loaded_is_asked_for_again(
     assert read(one) == [link(part)]
 
 
+@pytest.mark.point(33)
 def test_the_torch_is_offered_where_there_is_one(
     floor: Halfway, playing: Play, saw: At
 ) -> None:

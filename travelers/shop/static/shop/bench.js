@@ -5,6 +5,9 @@
  * nobody may touch the screen, and data-shop-here, the address that hears of a touch.
  * The warning comes a minute ahead; what was typed is kept by draft.js. Without the
  * network nobody can be signed out at the server: the screen stays covered until it is.
+ *
+ * While somebody is signed in at a tablet its screen stays awake, where the browser can
+ * see to it: over https, and with power enough.
  */
 (() => {
   "use strict";
@@ -66,6 +69,7 @@
     clearTimeout(telling);
     show();
     const form = document.querySelector("[data-shop-leave]");
+    if (lamp) lamp.release().catch(() => {});
     send(form.action, { next: here() }).then(() => location.replace(here())).catch(() => {
       dialog.classList.add("idle-out");
       dialog.querySelector("[data-shop-idle-soon]").hidden = true;
@@ -88,6 +92,17 @@
       show();
     }
   }
+
+  let lamp = null;
+
+  /* The browser lets go of it by itself when the page is hidden. */
+  function wake() {
+    if (leaving || document.hidden || !navigator.wakeLock) return;
+    navigator.wakeLock.request("screen").then((lock) => { lamp = lock; }).catch(() => {});
+  }
+
+  document.addEventListener("visibilitychange", wake);
+  wake();
 
   ["keydown", "pointerdown", "input", "scroll"].forEach((kind) => {
     document.addEventListener(kind, touch, { capture: true, passive: true });
