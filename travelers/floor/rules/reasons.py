@@ -12,7 +12,9 @@ UNKNOWN_CODE = refusal(
 )
 CODE_SHORT = refusal(
     "floor.code_short",
-    gettext_noop("Only a piece of the code came in: {code}. Characters missing: {missing}."),
+    gettext_noop(
+        "Only a piece of the code came in: {code}. Characters missing: {missing}."
+    ),
     gettext_noop("Scan again, slowly, or type all eight letters under the symbol."),
     status=404,
 )
