@@ -10,6 +10,11 @@ from travelers.floor.queries import audit
 from travelers.formulas.cards import Command, code_of
 
 BANNER = "#outbox-banner"
+PERSON = "document.body.dataset.shopPerson"
+# Whose page of this station is kept for the time without network.
+KEPT = """caches.match(location.origin + location.pathname)
+  .then((kept) => kept ? kept.text() : "")
+  .then((text) => (text.match(/data-shop-person="([0-9]+)"/) || ["", ""])[1])"""
 
 
 def go(page: Page, tablet: Alone, station: str = "SAW") -> None:
@@ -17,8 +22,7 @@ def go(page: Page, tablet: Alone, station: str = "SAW") -> None:
     page.goto(f"{tablet.home}/station/{station}/")
     took = "shopStore.due(document.getElementById('outbox').dataset.due)"
     until(page, lambda: page.evaluate(f"{took}.then((due) => Boolean(due))"))
-    kept = "caches.keys().then((names) => names.length)"
-    until(page, lambda: page.evaluate(kept) == 2)
+    until(page, lambda: page.evaluate(KEPT) == page.evaluate(PERSON))
     until(page, lambda: "waiting" not in page.inner_text("#outbox-net"))
 
 

@@ -4,7 +4,8 @@
  * Hook: the form that signs out, known by data-shop-leave or by where it leads; the
  * question is in its data-shop-leave, else in the body's. Pages that were kept for
  * the time without network are forgotten as soon as another person, or nobody, is
- * signed in (body's data-shop-person). Whoever keeps things says how many wait in
+ * signed in (body's data-shop-person), and with "shop:leaving" before the server has
+ * heard of it. Whoever keeps things says how many wait in
  * localStorage under "shop-waiting".
  */
 (() => {
@@ -32,12 +33,14 @@
   if (stored(PERSON) !== person) {
     forgetPages();
     try {
+      localStorage.removeItem("shop-touched");
       localStorage.setItem(PERSON, person);
     } catch {
       // Where nothing is stored nothing was kept.
     }
   }
 
+  document.addEventListener("shop:leaving", forgetPages);
   document.addEventListener("submit", (event) => {
     const form = event.target;
     const leaves = form.dataset.shopLeave !== undefined || new URL(form.action, location).pathname.endsWith("/sign-out/");

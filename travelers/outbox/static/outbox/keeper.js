@@ -8,13 +8,16 @@
   "use strict";
 
   const root = document.getElementById("outbox");
+  // Who has left, though the server has not heard of it, leaves no page behind.
+  let left = false;
+  document.addEventListener("shop:leaving", () => { left = true; });
 
   async function offerPage() {
     if (!navigator.serviceWorker) return;
     const { worker: url, scope, here } = root.dataset;
     const made = await navigator.serviceWorker.register(url, { scope, updateViaCache: "none" });
     const worker = made.installing || made.waiting || made.active;
-    const ask = () => { if (worker.state === "activated") worker.postMessage({ keep: new URL(here, location).href }); };
+    const ask = () => { if (worker.state === "activated" && !left) worker.postMessage({ keep: new URL(here, location).href }); };
     worker.addEventListener("statechange", ask);
     ask();
   }

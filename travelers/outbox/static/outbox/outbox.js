@@ -157,6 +157,12 @@
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
+    if (form.dataset.shopLeave !== undefined && self.shopAway.is()) {
+      // The server cannot hear of it yet: the screen is covered until it does.
+      event.preventDefault();
+      tell("shop:leave");
+      return;
+    }
     if (form.dataset.shopLeave !== undefined || form.matches("[data-away-out]")) return;
     const made = composed(form, event.submitter);
     const alone = self.shopAway.is() || (made.length && queued() > 0);

@@ -56,7 +56,8 @@
   async function page(request) {
     const kept = async () => (await caches.open(PAGES)).match(bare(request.url));
     const stop = new AbortController();
-    const timer = setTimeout(() => stop.abort(), PATIENCE_MS);
+    // Where nothing could be shown instead, a slow shop is waited for.
+    const timer = (await kept()) ? setTimeout(() => stop.abort(), PATIENCE_MS) : 0;
     try {
       const answer = await fetch(request, { signal: stop.signal });
       if ([502, 503, 504].includes(answer.status)) return (await kept()) || answer;

@@ -4,7 +4,9 @@
  * that is shown; at a tablet the dialog [data-shop-idle], with the seconds that
  * nobody may touch the screen, and data-shop-here, the address that hears of a touch.
  * The warning comes a minute ahead; what was typed is kept by draft.js. Without the
- * network nobody can be signed out at the server: the screen stays covered until it is.
+ * network nobody can be signed out at the server: the screen stays covered until it is,
+ * also when somebody leaves by hand ("shop:leave"), and takes neither touch nor scan. A
+ * page that was kept and is opened again knows when it was touched last.
  *
  * While somebody is signed in at a tablet its screen stays awake, where the browser can
  * see to it: over https, and with power enough.
@@ -16,6 +18,9 @@
   const TELL_MS = 20000;
   const AGAIN_MS = 5000;
   const LOOK_MS = 500;
+  const NOTE_MS = 2000;
+  // leave.js takes it away with the person.
+  const TOUCHED = "shop-touched";
 
   /* The form leads back to where one is now, not to where the page began. */
   document.addEventListener("submit", (event) => {
@@ -32,7 +37,8 @@
   const dialog = document.querySelector("[data-shop-idle]");
   if (!dialog) return;
   const idle = Number(dialog.dataset.shopIdle) * 1000;
-  let touched = Date.now();
+  let touched = before();
+  let noted = 0;
   let told = Date.now();
   let telling = 0;
   let leaving = false;
@@ -57,14 +63,37 @@
     });
   }
 
+  /* When this person touched a screen here last: this one, or one before it. */
+  function before() {
+    const now = Date.now();
+    try {
+      const at = Number(localStorage.getItem(TOUCHED)) || now;
+      return Math.min(at, now);
+    } catch {
+      return now;
+    }
+  }
+
+  function note() {
+    if (touched >= noted && touched - noted < NOTE_MS) return;
+    noted = touched;
+    try {
+      localStorage.setItem(TOUCHED, String(touched));
+    } catch {
+      // Where nothing is stored no page is kept either.
+    }
+  }
+
   function touch() {
     if (leaving) return;
     touched = Date.now();
+    note();
     if (dialog.open) dialog.close();
     if (!telling) telling = setTimeout(tell, Math.max(0, told + TELL_MS - touched));
   }
 
   function leave() {
+    if (!leaving) document.dispatchEvent(new Event("shop:leaving"));
     leaving = true;
     clearTimeout(telling);
     show();
@@ -107,6 +136,16 @@
   ["keydown", "pointerdown", "input", "scroll"].forEach((kind) => {
     document.addEventListener(kind, touch, { capture: true, passive: true });
   });
+  /* Whose it would be nobody knows: under the cover a scan presses nothing. */
+  ["keydown", "submit", "click"].forEach((kind) => {
+    window.addEventListener(kind, (event) => {
+      if (!dialog.matches(".idle-out")) return;
+      event.preventDefault();
+      event.stopImmediatePropagation();
+    }, true);
+  });
+  note();
+  document.addEventListener("shop:leave", () => { if (!leaving) leave(); });
   dialog.addEventListener("cancel", (event) => { if (leaving) event.preventDefault(); });
   setInterval(look, LOOK_MS);
 })();
