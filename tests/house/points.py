@@ -57,17 +57,13 @@ POINTS: Mapping[int, str] = {
     41: "Over plain http it says what is missing, and scanners still work",
     42: "A small shop gets HTTPS, and is warned before it runs out",
 }
-OPEN: Mapping[int, str] = {
-    42: "later: no page says yet how long a certificate lasts",
-}
+OPEN: Mapping[int, str] = {}
 # Held, but not to the last word of what could be wished.
 PARTLY: Mapping[int, str] = {
     7: "the board has no view for a wall, to be read from 3 m",
     11: "a second is the quickest of five scans; load is measured by `make bench`",
     22: "the name is always in sight, but nobody is asked again before a record",
-    25: "what the worker keeps of pages is not looked at after a sign-out",
     26: "the page asks the browser for it; no tablet has been watched",
-    28: "no prefix key is looked for: a scan is known by its speed and its end",
     37: "what goes to the printer is measured, no print has been scanned",
     38: "the small print of a traveler is 7 to 10 pt; names and codes are 10 and more",
 }

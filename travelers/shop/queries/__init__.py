@@ -1,5 +1,6 @@
 """Who and what is in the shop, and what has it decided for itself?"""
 
+from travelers.shop.queries.certificates import Certificate, find_certificate
 from travelers.shop.queries.house import (
     GaugeRow,
     find_gauge,
@@ -24,11 +25,13 @@ from travelers.shop.queries.people import (
 )
 
 __all__ = [
+    "Certificate",
     "GaugeRow",
     "PersonPage",
     "PersonRow",
     "Skill",
     "TabletRow",
+    "find_certificate",
     "find_gauge",
     "find_person",
     "find_tablet",

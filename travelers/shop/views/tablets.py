@@ -1,7 +1,9 @@
 """How is a tablet let in at a station, listed, and put out?"""
 
 from dataclasses import dataclass
+from datetime import datetime
 
+from django.conf import settings
 from django.contrib import auth, messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -19,7 +21,7 @@ from travelers.kit.refusals import NOT_FOUND, Refusal, Refused
 from travelers.shop import queries
 from travelers.shop.actions import Invited, enrol_tablet, invite_tablet, revoke_tablet
 from travelers.shop.forms import EnrolForm, InviteForm
-from travelers.shop.queries import TabletRow
+from travelers.shop.queries import Certificate, TabletRow
 from travelers.shop.rules import TABLET_REVOKED, Role
 from travelers.shop.sessions import TABLET_COOKIE, set_cookie, tablet_of
 
@@ -29,12 +31,26 @@ LONGEST_KEPT_S = 400 * 24 * 3600
 
 @dataclass(frozen=True, slots=True)
 class TabletsPage:
-    """The tablets, and the code that was just made: it is shown this once."""
+    """The tablets, and the code that was just made: it is shown this once.
+
+    ``certificate`` is what they find at the shop's address; None at a plain one.
+    """
 
     rows: tuple[TabletRow, ...]
     form: InviteForm
     address: str
-    invited: Invited | None = None
+    invited: Invited | None
+    certificate: Certificate | None
+    at: datetime
+
+    @property
+    def is_short(self) -> bool:
+        """Say whether the certificate runs out soon, or cannot be seen at all."""
+        return self.certificate is not None and self.certificate.is_short(self.at)
+
+    @property
+    def days_left(self) -> int:
+        return self.certificate.days_left(self.at) if self.certificate else 0
 
     @property
     def link(self) -> str:
@@ -58,18 +74,20 @@ class TabletPage:
 def tablets(request: HttpRequest) -> HttpResponse:
     """List the tablets; make a code for one more."""
     form = InviteForm(request.POST if request.method == "POST" else None)
-    invited, status = None, 200
+    invited, status, at = None, 200, timezone.now()
     if form.is_bound and form.is_valid():
         invited = invite_tablet(
             station=queries.get_station(code=form.cleaned_data["station"]),
             by=person_of(request),
-            at=timezone.now(),
+            at=at,
         )
     elif form.is_bound:
         status = 422
     # Where the lead's own browser finds the shop the tablet finds it too.
     address = request.build_absolute_uri(reverse("shop:tablet"))
-    page = TabletsPage(queries.tablets(), form, address, invited)
+    certificate = queries.find_certificate(origin=settings.PUBLIC_ORIGIN)
+    rows = queries.tablets()
+    page = TabletsPage(rows, form, address, invited, certificate, at)
     return show(request, "shop/tablets.html", page, status=status)
 
 
