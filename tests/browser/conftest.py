@@ -5,6 +5,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
@@ -46,6 +47,8 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 NOT_RUN = "NOT RUN: no Chromium on this machine, so no screen was tried in a browser."
+# The rules of axe-core that a page of other colours may break anew.
+COLOURS = ("color-contrast", "link-in-text-block")
 # How long a second tap still counts for nothing, as the page itself tells it.
 DOUBLE_TAP_MS = """() =>
   420 - (Date.now() - Number(sessionStorage.getItem("shop-pressed-at")))"""
@@ -56,6 +59,8 @@ SCAN = """(text) => {
     document.activeElement.dispatchEvent(
       new KeyboardEvent("keydown", {key, bubbles: true, cancelable: true}));
 }"""
+# How fast the slowest scanner of the shop types.
+SCANNER_MS = 5
 # On a busy machine a page may be slow, but not as slow as this.
 WAIT_MS = 12_000
 # Told to the page before any of its own scripts: each breach of the policy is kept.
@@ -72,6 +77,19 @@ addEventListener("htmx:afterRequest", (event) => {
 // A press is kept on the tablet before it is sent.
 addEventListener("shop:keeping", () => { asking += 1; });
 addEventListener("shop:kept", () => setTimeout(() => { asking -= 1; }, 20));
+// The time between keys, where a test sets it: a busy machine tears them apart.
+window.keyGap = 0;
+const keyTimes = new WeakMap();
+const ownTime = Object.getOwnPropertyDescriptor(Event.prototype, "timeStamp");
+let keyAt = 0;
+Object.defineProperty(KeyboardEvent.prototype, "timeStamp", {get() {
+  const own = ownTime.get.call(this);
+  if (!keyTimes.has(this)) {
+    keyAt = keyGap && own - keyAt < 5000 ? keyAt + keyGap : own;
+    keyTimes.set(this, keyAt);
+  }
+  return keyTimes.get(this);
+}});
 const leaving = (event) =>
   setTimeout(() => { if (!event.defaultPrevented) asking += 1; });
 addEventListener("submit", leaving);
@@ -177,21 +195,22 @@ class Tablet:
             return
         # The policy forbids Playwright's own waiting for an expression.
         for _ in range(WAIT_MS // 20):
-            if not self._asks():
+            breaches, asking = self.tells("[window.breaches.splice(0), window.asking]")
+            self.faults += breaches
+            if not asking:
                 return
             self.page.wait_for_timeout(20)
         raise AssertionError(f"no answer came to {self.page.url}")
 
-    def _asks(self) -> bool:
-        try:
-            self.faults += self.page.evaluate("window.breaches.splice(0)")
-            return bool(self.page.evaluate("window.asking"))
-        except PlaywrightError as fault:
-            if "context was destroyed" not in str(fault):
-                raise
-            # The answer was another page: wait for that one.
-            self.page.wait_for_load_state()
-            return True
+    def tells(self, script: str) -> Any:
+        """Ask the page; where another one is just following it, ask that one."""
+        while True:
+            try:
+                return self.page.evaluate(script)
+            except PlaywrightError as fault:
+                if "context was destroyed" not in str(fault):
+                    raise
+                self.page.wait_for_load_state()
 
     def sign_in(self, name: str) -> None:
         self.context.clear_cookies()
@@ -226,7 +245,7 @@ class Tablet:
     def touch(self, what: Locator | str) -> None:
         """Touch the first of what is named, late enough to be no second tap."""
         if self.scripts:
-            self.page.wait_for_timeout(max(0, self.page.evaluate(DOUBLE_TAP_MS)))
+            self.page.wait_for_timeout(max(0, self.tells(DOUBLE_TAP_MS)))
         found = self.page.locator(what) if isinstance(what, str) else what
         one = found.locator("visible=true").first
         if self.fingers:
@@ -243,6 +262,16 @@ class Tablet:
         self.page.evaluate(SCAN, text)
         self.page.wait_for_timeout(60)
         self.settle()
+
+    def wedge(self, text: str, *, gap_ms: int = SCANNER_MS) -> None:
+        """Press real keys, which reach the field with the focus, and Enter.
+
+        The page takes them for as far apart as ``gap_ms`` says.
+        """
+        self.page.evaluate("(gap) => { keyGap = gap; }", gap_ms)
+        self.page.keyboard.type(text)
+        self.page.keyboard.press("Enter")
+        self.tells("keyGap = 0")
 
     def shows(self, *texts: str) -> None:
         said = self.page.inner_text("body")
@@ -263,18 +292,28 @@ class Tablet:
         self.page.screenshot(path=path, full_page=full, caret="initial")
         return path
 
-    def axe(self, *, enhanced_contrast: bool = False) -> list[str]:
-        """Give the serious and critical findings of axe-core on this page."""
+    def axe(
+        self, *, enhanced_contrast: bool = False, colours_only: bool = False
+    ) -> list[str]:
+        """Give the serious and critical findings of axe-core on this page.
+
+        ``colours_only`` asks nothing else again of a page that only changed colours.
+        """
         if not self.page.evaluate("'axe' in window"):
             self.page.evaluate(AXE.read_text(encoding="utf-8"))
         found = self.page.evaluate(
-            """async (enhanced) => (await axe.run(document, {
-              runOnly: {type: "tag", values:
+            """async ([enhanced, colours]) => (await axe.run(document, {
+              runOnly: colours ? {type: "rule", values: colours} : {type: "tag", values:
                 ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
               rules: {"color-contrast-enhanced": {enabled: enhanced}},
               resultTypes: ["violations"],
             })).violations""",
-            enhanced_contrast,
+            [
+                enhanced_contrast,
+                [*COLOURS, *["color-contrast-enhanced"] * enhanced_contrast]
+                if colours_only
+                else None,
+            ],
         )
         return [
             f"{one['id']}: {node['target']} {node['failureSummary']}"
@@ -304,6 +343,9 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
             has_touch=touch or fingers,
+            # A worker sends past what a test holds up, and fetches all its files for
+            # each tablet; the tablets in ``alone`` have it.
+            service_workers="block",
         )
         context.set_default_timeout(WAIT_MS)
         context.add_init_script(LISTEN)
@@ -317,6 +359,11 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
     for one in made:
         one.context.close()
     assert [fault for one in made for fault in one.faults] == []
+
+
+def of_a_scan(url: str) -> bool:
+    """Tell what a scan asks from what the page asks by itself."""
+    return "scanned=1" in url
 
 
 def _watch(tablet: Tablet) -> None:

@@ -14,6 +14,7 @@ import time_machine
 from django.test import override_settings
 
 from tests import make
+from tests.outbox.tablet import Outbox
 from travelers.floor.queries import find_place
 from travelers.floor.rules import Wish
 from travelers.orders.actions import allot, make_order
@@ -109,6 +110,7 @@ def fill(floor: Halfway) -> None:
     steps["out"] = floor.begin("Dry")
     shop.later(days=11)
     steps["lies"] = floor.begin("Dry")
+    steps["wet"] = floor.come_to("Dry")
     for name in ("next", "after", "last"):
         steps[name] = floor.come_to("Saw")
         floor.later(minutes=20)
@@ -116,6 +118,7 @@ def fill(floor: Halfway) -> None:
     steps["held"] = floor.come_to("Saw")
     shop.must(Wish.HOLD, steps["held"], reason="the grain runs out", only_part=True)
     _find_defect(floor, "outside")
+    _ask_and_come_late(floor)
     _prepare(floor)
     floor.later(minutes=35)
 
@@ -148,6 +151,18 @@ def _find_defect(floor: Halfway, name: str) -> None:
         severity=Severity.MAJOR,
         note="at the pocket's edge",
     )
+
+
+def _ask_and_come_late(floor: Halfway) -> None:
+    """Let a step wait for the lead's word, and a press come late and be refused."""
+    shop = floor.shop
+    asks = floor.come_to("Saw")
+    told = {"step": asks, "gate": "floor.not_here"}
+    assert shop.scan(Wish.ASK, asks.part, at="BOOTH", **told).accepted
+    tablet = Outbox(shop).enter()
+    tablet.press(Wish.FINISH, floor.come_to("Saw"))
+    floor.later(minutes=20)
+    tablet.send()
 
 
 def _prepare(floor: Halfway) -> None:

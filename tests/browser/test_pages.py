@@ -13,6 +13,7 @@ import pytest
 from tests.browser import halfway, measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import Halfway
+from travelers.floor.models import Event
 
 # The same tablets held upright.
 UPRIGHT = ("800x1280", "768x1024")
@@ -54,6 +55,12 @@ def scan_wrong_mate(tablet: Tablet, floor: Halfway) -> None:
     tablet.scan(floor.part("next").code)
 
 
+def scan_two(tablet: Tablet, floor: Halfway) -> None:
+    """Scan one that may go in and one that has to be elsewhere."""
+    for name in ("wet", "next"):
+        tablet.scan(floor.part(name).code)
+
+
 def open_hold(tablet: Tablet, floor: Halfway) -> None:
     tablet.page.locator("details.hold summary").click()
 
@@ -71,12 +78,15 @@ def report(floor: Halfway, more: str = "") -> str:
     return f"/quality/report/?step={step.pk}&station=CUTTER{more}"
 
 
+LIST = "/station/ROOM/several/"
 KEYS = "[data-shop-keypad], [data-shop-key], .keys-enter"
 STATION_SCREENS = (
     Screen("idle", lambda f: "/station/SAW/", operation=False, reach=".queue .next a"),
     Screen("idle-holding", lambda f: "/station/ROOM/", operation=False),
     Screen("idle-empty", lambda f: "/station/RACK/", operation=False),
     Screen("settings", lambda f: "/station/RACK/", open_settings, operation=False),
+    Screen("list-in", lambda f: f"{LIST}?wish=LOAD", scan_two, operation=False),
+    Screen("list-out", lambda f: f"{LIST}?wish=TAKE_OUT", operation=False),
     Screen("scanned", lambda f: f.address("next"), reach=".press-next"),
     Screen("running", lambda f: f.address("running"), reach=".press-next"),
     Screen("hold", lambda f: f.address("running"), open_hold),
@@ -185,6 +195,13 @@ DESK_PAGES = (
     Page("gauges", "qa", lambda f: "/quality/gauges/", "overdue"),
     Page("from-paper", "lead", lambda f: from_paper(f, "outside"), "Put it on record"),
     Page("from-paper-done", "lead", lambda f: from_paper(f, "finished"), "has left"),
+    Page("undo", "lead", lambda f: undo_of(f), "Take it back"),
+    Page("decisions", "lead", lambda f: "/decisions/", "Booth"),
+    Page("late", "lead", lambda f: "/late/", "Scan the part again"),
+    Page("people", "lead", lambda f: "/people/", "Joiner Cast"),
+    Page("person", "lead", lambda f: f"/people/{joiner(f)}/", "Joiner Cast"),
+    Page("tablets", "lead", lambda f: "/tablets/", "Saw"),
+    Page("tablet-enrol", "", lambda f: "/tablet/", "code"),
     Page("defects", "qa", lambda f: "/quality/defects/", "tear-out"),
     Page("defect", "qa", lambda f: defect(f), "Decide"),
     Page("not-yours", "outsider", lambda f: "/orders/", "not part of your work"),
@@ -194,6 +211,18 @@ DESK_PAGES = (
 
 def defect(floor: Halfway) -> str:
     return f"/quality/defects/{halfway.defect().pk}/"
+
+
+def undo_of(floor: Halfway) -> str:
+    """Give the page that takes back what much was built on."""
+    step = floor.steps["outside"]
+    first = Event.objects.filter(part=step.part, kind="START", accepted=True).first()
+    assert first
+    return f"/instrument/{step.part.instrument.serial}/undo/{first.event_id}/"
+
+
+def joiner(floor: Halfway) -> str:
+    return floor.shop.cast.joiner.username
 
 
 def from_paper(floor: Halfway, name: str) -> str:
@@ -288,7 +317,9 @@ def _axe_by_day_and_night(one: Tablet, *, enhanced_contrast: bool) -> list[str]:
     found = []
     for light in ("light", "dark"):
         one.page.emulate_media(color_scheme=light)  # type: ignore[arg-type]
-        faults = one.axe(enhanced_contrast=enhanced_contrast)
+        faults = one.axe(
+            enhanced_contrast=enhanced_contrast, colours_only=light == "dark"
+        )
         faults += measures.faint_edges(one.page)
         found += [f"{light}: {fault}" for fault in faults]
     return found

@@ -8,17 +8,20 @@ was.
 
 import os
 import shutil
-from collections.abc import Callable
-from datetime import datetime, timedelta
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from uuid import uuid4
 
 import pytest
+import time_machine
+from django.test import override_settings
 from django.utils import timezone
 from PIL import Image
 
 from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
+from tests.browser.halfway import TEN_YEARS
 from tests.browser.test_pages import KEYS
 from travelers.demo.actions import load_demo
 from travelers.floor.actions import record
@@ -29,14 +32,19 @@ from travelers.shop.models import Person
 
 KEPT = Path(__file__).resolve().parents[2] / "docs" / "pictures"
 FEWEST_COLOURS = 50
-# So many different operations at least wait to be begun, and checks belong to them;
-# by night and on some days of the week there are few.
+# So many different operations at least wait to be begun, and checks belong to them.
 FEWEST_OPERATIONS, FEWEST_CHECKS = 8, 5
+# A Wednesday on which the shop works, in the middle of the morning there.
+AT_WORK = datetime(2026, 11, 18, 9, 40, tzinfo=UTC)
 
 
 @pytest.fixture(scope="module")
-def demo(db: None) -> None:
-    load_demo(seed=7, instruments=90, now=_at_work())
+def demo(db: None) -> Iterator[None]:
+    """Lay the demo down as it stands on one and the same morning."""
+    load_demo(seed=7, instruments=50, now=AT_WORK)
+    signed_in = override_settings(SESSION_COOKIE_AGE=TEN_YEARS)
+    with signed_in, time_machine.travel(AT_WORK, tick=True):
+        yield
 
 
 @pytest.fixture
@@ -47,12 +55,6 @@ def signed_in(demo: None, tablet: Callable[..., Tablet]) -> Callable[[str], Tabl
         return one
 
     return as_person
-
-
-def _at_work() -> datetime:
-    """Give the middle of the last working morning: the picture shows a shop at work."""
-    morning = timezone.localtime().replace(hour=10, minute=40) - timedelta(days=1)
-    return morning - timedelta(days=max(0, morning.isoweekday() - 5))
 
 
 def test_the_readme_shows_what_there_is(signed_in: Callable[[str], Tablet]) -> None:

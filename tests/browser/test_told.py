@@ -4,12 +4,12 @@ By sight, by sounds that differ in rhythm, by words that stay: points 11 to 13, 
 of docs/points.md.  The clock of the page is moved by hand where time matters.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import pytest
 from playwright.sync_api import Request, Route
 
-from tests.browser.conftest import Tablet
+from tests.browser.conftest import Tablet, of_a_scan
 from tests.browser.halfway import Halfway
 from tests.browser.test_bench_habits import HAND_MS, told
 from travelers.floor.rules import Wish
@@ -75,7 +75,7 @@ def asked_by(one: Tablet) -> list[str]:
 
 
 def keys(
-    one: Tablet, code: str, *gaps: float, at: float = 5000.0
+    one: Tablet, code: Sequence[str], *gaps: float, at: float = 5000.0
 ) -> dict[str, str | bool]:
     found: dict[str, str | bool] = one.page.evaluate(
         KEYS, {"code": code, "gaps": gaps or [5], "at": at}
@@ -101,7 +101,7 @@ def test_a_scan_is_seen_with_its_last_key_before_any_answer(
     first, second = floor.come_to("Saw").part, floor.come_to("Saw").part
     joiner.go("/station/SAW/")
     held: list[Route] = []
-    joiner.page.route("**/station/**", lambda route: held.append(route), times=1)
+    joiner.page.route(of_a_scan, lambda route: held.append(route), times=1)
     field = joiner.page.locator("#scan")
     height = head(joiner)
     before = field.evaluate("(one) => getComputedStyle(one).backgroundColor")
@@ -272,6 +272,35 @@ def test_a_scanner_is_known_by_its_speed(floor: Halfway, joiner: Tablet) -> None
         assert seen["asking"] is True, f"{gaps} ms a key is a scanner"
         joiner.page.wait_for_timeout(60)
         joiner.settle()
+    assert asked == tags
+
+
+@pytest.mark.point(28)
+def test_a_scanner_is_known_by_its_prefix_however_slowly_it_types(
+    floor: Halfway, joiner: Tablet
+) -> None:
+    tags = [floor.come_to("Saw").part.code for _ in range(4)]
+    joiner.go("/station/SAW/")
+    asked = asked_by(joiner)
+    before = joiner.page.input_value("#scan")
+    typed: list[Sequence[str]] = [
+        f"~{tags[0]}",
+        ["F9", *tags[1]],
+        f"]Q3{tags[2]}",
+        f"~]Q1{tags[3]}",
+    ]
+    for place, text in enumerate(typed):
+        gap = 5 if text[0] == "]" else HAND_MS
+        seen = keys(joiner, text, gap, at=5000.0 + 5000 * place)
+        assert seen["asking"] is True, f"{text} is a scan"
+        joiner.page.wait_for_timeout(60)
+        joiner.settle()
+    assert asked == tags
+    assert joiner.page.input_value("#scan") == before
+    # A hand that writes the sign writes on, and so does one that writes a code.
+    for place, text in enumerate(("~ 3 mm off", "~56.1", tags[0])):
+        seen = keys(joiner, text, HAND_MS, at=90_000.0 + 5000 * place)
+        assert seen["asking"] is False, f"{text!r} is written by hand"
     assert asked == tags
 
 

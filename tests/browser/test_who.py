@@ -134,8 +134,7 @@ def test_a_badge_signs_in_wherever_the_focus_is_and_lands_in_no_field(
     else:
         page.evaluate("document.activeElement.blur()")
     page.evaluate(NOTE_FIELDS)
-    page.keyboard.type(badges["joiner"])
-    page.keyboard.press("Enter")
+    one.wedge(badges["joiner"])
     page.wait_for_selector("#person button")
     assert name_of(one) == "Joiner Cast"
     assert page.url.endswith("/station/CUTTER/")
@@ -378,8 +377,7 @@ def test_without_script_a_pin_signs_in_and_a_tap_leaves(
     page.click("#person button")
     # The badge field has the focus by itself.
     page.wait_for_selector("#badge:focus")
-    page.keyboard.type(badges["finisher"])
-    page.keyboard.press("Enter")
+    one.wedge(badges["finisher"])
     page.wait_for_selector("#person:has-text('Finisher Cast')")
 
 

@@ -64,6 +64,7 @@ def stays_shut(page: Page, url: str) -> None:
     assert "Joiner" not in page.inner_text("body")
 
 
+@pytest.mark.point(25)
 def test_after_signing_out_nothing_is_shown_without_network(
     world: World, server: apart.Shop, enrolled: Alone
 ) -> None:
@@ -83,6 +84,7 @@ def test_after_signing_out_nothing_is_shown_without_network(
         assert "Joiner" not in page.inner_text("body")
 
 
+@pytest.mark.point(25)
 def test_a_copy_that_was_being_kept_when_somebody_left_is_not_kept(
     world: World,
     server: apart.Shop,
@@ -116,6 +118,7 @@ def test_a_copy_that_was_being_kept_when_somebody_left_is_not_kept(
     stays_shut(page, f"{tablet.home}/station/SAW/")
 
 
+@pytest.mark.point(25)
 def test_after_another_badge_only_the_new_persons_page_is_kept(
     world: World, server: apart.Shop, enrolled: Alone, badges: dict[str, str]
 ) -> None:
@@ -129,6 +132,7 @@ def test_after_another_badge_only_the_new_persons_page_is_kept(
     assert "Joiner" not in page.content()
 
 
+@pytest.mark.point(25)
 def test_who_leaves_without_network_is_gone_and_signed_out_when_it_is_back(
     world: World, server: apart.Shop, enrolled: Alone, badges: dict[str, str]
 ) -> None:
@@ -167,6 +171,7 @@ def test_who_leaves_without_network_is_gone_and_signed_out_when_it_is_back(
     assert Event.objects.get(part=body).person == world.shop.cast.joiner
 
 
+@pytest.mark.point(25)
 def test_a_page_opened_again_after_a_long_while_is_nobodys(
     world: World, server: apart.Shop, enrolled: Alone
 ) -> None:

@@ -7,6 +7,9 @@
  * when the text reads like a code or an address. The mean decides, not the longest
  * gap: a busy browser stretches single gaps. People type at 120 ms and more. Keys that
  * come as fast as a scanner's and make no whole code yet are waited for longer.
+ * A scanner may be set to begin with "~" or F9: then what reads like a code is a scan
+ * however slowly it comes. The symbology identifier of ISO/IEC 15424 ("]Q1", "]Q3") is
+ * left out.
  *
  * A gauge types too: a burst that reads as a number, perhaps with a unit, goes to
  * the check that is open ([data-shop-keypad]) and is entered, wherever the focus is.
@@ -31,6 +34,8 @@
   const SILENCE_MS = 100;
   const STUTTER_MS = 700;
   const FAST = 4;
+  const PREFIXES = ["~", "F9"];
+  const SYMBOLOGY = /^~?(\][A-Z][0-9A-Z])?/i;
   // Longer than once.js holds a button, or the next scan would meet a closed form.
   const ANSWER_MS = 16000;
   const WAKE_MS = 60;
@@ -50,6 +55,7 @@
   const TEXT_FIELD = "input:not([type=checkbox]):not([type=radio]):not([type=button]):not([type=submit]):not([type=image]):not([type=file]), textarea, select";
 
   let keys = [];
+  let prefixed = false;
   let first = 0;
   let last = 0;
   let field = null;
@@ -84,6 +90,7 @@
 
   function forget() {
     keys = [];
+    prefixed = false;
     field = null;
     clearTimeout(timer);
   }
@@ -92,16 +99,23 @@
     return (last - first) / (keys.length - 1);
   }
 
+  /* What was read, without what the scanner puts before it. */
+  function read() {
+    return keys.join("").replace(SYMBOLOGY, "");
+  }
+
   /* How long silence may last before the burst counts as over. */
   function patience() {
+    if (prefixed) return STUTTER_MS;
     const fast = keys.length >= FAST && meanGap() <= MEAN_MS;
-    return fast && !WHOLE.test(keys.join("")) ? STUTTER_MS : SILENCE_MS;
+    return fast && !WHOLE.test(read()) ? STUTTER_MS : SILENCE_MS;
   }
 
   function isScan(text) {
     if (text.length < LEAST || (field && field.matches("[data-shop-takes-scan]"))) return false;
-    const mean = meanGap();
     const reads = CODE.test(text) || ADDRESS.test(text);
+    if (prefixed && reads) return true;
+    const mean = meanGap();
     if (mean > (reads ? MEAN_CODE_MS : MEAN_MS)) return false;
     return !(field && field.matches(NUMBER_FIELD) && NUMBER.test(text));
   }
@@ -130,7 +144,7 @@
 
   /* Ends a burst; says whether it was a scan or a value and has been taken. */
   function finish(ended) {
-    const text = keys.join("");
+    const text = read();
     const value = isValue(text, ended);
     const scan = value || isScan(text);
     if (scan) {
@@ -160,9 +174,10 @@
   document.addEventListener("keydown", (event) => {
     if (event.isComposing || event.ctrlKey || event.metaKey || event.repeat) return;
     const ends = event.key === "Enter" || event.key === "Tab";
-    if (!ends && event.key.length !== 1) return;
+    const prefix = PREFIXES.includes(event.key);
+    if (!ends && !prefix && event.key.length !== 1) return;
     const now = event.timeStamp;
-    if (keys.length && now - last > patience()) finish();
+    if (keys.length && (prefix || now - last > patience())) finish();
     if (ends) {
       if (keys.length && finish(now)) {
         event.preventDefault();
@@ -175,9 +190,10 @@
       const at = event.target;
       field = at instanceof Element && at.matches(TEXT_FIELD) ? at : null;
       before = field ? field.value : "";
+      prefixed = prefix;
     }
     last = now;
-    keys.push(event.key);
+    keys.push(prefix ? "~" : event.key);
     // With no field to receive them, keys must not press buttons or scroll.
     if (!field && keys.length > 1) event.preventDefault();
     clearTimeout(timer);
