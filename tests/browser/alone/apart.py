@@ -239,6 +239,12 @@ def waiting(page: Page) -> int:
     return int(page.evaluate("shopStore.waiting().then((told) => told.count)"))
 
 
+def sent(page: Page) -> None:
+    """Have the browser say that the network is back, and wait until all is sent."""
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    until(page, lambda: waiting(page) == 0, seconds=30)
+
+
 @dataclass
 class World:
     """Ten parts at the saw with fifteen steps: five bodies sawn twice, five necks."""

@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Page, Route
 
 from tests.browser.alone import apart
-from tests.browser.alone.apart import Alone, World, until, waiting
+from tests.browser.alone.apart import Alone, World, sent, until, waiting
 from tests.browser.alone.hands import (
     BANNER,
     agrees,
@@ -121,7 +121,7 @@ def test_fifty_waiting_presses_outlive_a_killed_browser(
     page.goto(f"{tablet.home}/station/SAW/")
     until(page, lambda: "50 waiting" in page.inner_text("#outbox-net"))
     server.start()
-    until(page, lambda: waiting(page) == 0, seconds=30)
+    sent(page)
     events = Event.objects.filter(part=body).order_by("seq")
     assert [event.kind for event in events] == ["START"] + ["READ"] * 49
     assert len({event.event_id for event in events}) == 50
@@ -275,7 +275,7 @@ def test_a_part_that_is_not_known_here_is_written_down(
     scan(page, "P00000")
     assert "no whole code" in page.inner_text("#scene")
     server.start()
-    until(page, lambda: waiting(page) == 0, seconds=30)
+    sent(page)
     assert [event.kind for event in Event.objects.filter(part=neck)] == ["START"]
 
 
@@ -306,7 +306,7 @@ def test_a_wrong_value_is_asked_again_and_an_outside_one_is_shown(
     press(page, "Go on")
     assert "Out of tolerance: Thickness." in page.inner_text("#scene")
     server.start()
-    until(page, lambda: waiting(page) == 0, seconds=30)
+    sent(page)
     reading = Event.objects.get(part=body, kind="READ").readings.get()
     assert (str(reading.value), reading.verdict) == ("44.2000", "LOW")
 
@@ -339,7 +339,7 @@ def test_a_defect_found_alone_holds_the_part_and_comes_in(
     press(page, "Record")
     assert "This part is held." in page.inner_text("#scene")
     server.start()
-    until(page, lambda: waiting(page) == 0, seconds=30)
+    sent(page)
     defect = Event.objects.get(part=body, kind="DEFECT").defect
     assert (defect.kind.code, defect.severity) == ("KNOT_BODY", "STOP")
     assert abs(float(defect.x) - 0.25) < 0.02
@@ -364,7 +364,7 @@ def test_a_defect_whose_page_was_open_when_the_network_went(
     press(page, "Record")
     until(page, lambda: "Kept in this tablet" in page.inner_text("#main"), seconds=7)
     server.start()
-    until(page, lambda: waiting(page) == 0, seconds=30)
+    sent(page)
     # There it is left for the station's own page.
     until(page, lambda: "/station/SAW/" in page.url)
     page.wait_for_load_state()
@@ -392,7 +392,7 @@ def test_a_clock_that_is_off_is_told_and_mended(
     away(page)
     press(page, "Start")
     server.start()
-    until(page, lambda: waiting(page) == 0, seconds=30)
+    sent(page)
     event = Event.objects.get(part=body)
     assert event.tablet_at
     assert 415 < (event.happened_at - event.tablet_at).total_seconds() < 425

@@ -13,7 +13,7 @@ from django.test import override_settings
 from playwright.sync_api import Page, Route
 
 from tests.browser.alone import apart
-from tests.browser.alone.apart import Alone, World, until, waiting
+from tests.browser.alone.apart import Alone, World, sent, until, waiting
 from tests.browser.alone.hands import (
     agrees,
     away,
@@ -91,8 +91,7 @@ def two_on_the_servers_list(page: Page, first: Part, second: Part) -> None:
 def home(page: Page, server: apart.Shop) -> None:
     """Let the shop answer again, and wait until everything has come in."""
     server.start()
-    page.evaluate("window.dispatchEvent(new Event('online'))")
-    until(page, lambda: waiting(page) == 0, seconds=30)
+    sent(page)
     assert page.locator("#outbox-refused").count() == 0
     agrees()
 
