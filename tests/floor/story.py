@@ -7,6 +7,7 @@ and held, one scrapped, and scans of codes that nobody knows.
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 from uuid import uuid4
 
 from tests import make
@@ -192,3 +193,22 @@ def allow(shop: make.Shop, step: Step, gate: str, by: str = "lead") -> Verdict:
     return shop.scan(
         Wish.ALLOW, step.part, step=step, by=by, gate=gate, reason="seen by me"
     )
+
+
+def swap(shop: make.Shop, mine: Part, other: Part, **more: Any) -> Verdict:
+    """Decide a swap as QA does who has looked at both parts just now."""
+    said = {
+        "with": other.code,
+        "of": Instrument.objects.get(parts__code=mine.code).serial,
+        "to": Instrument.objects.get(parts__code=other.code).serial,
+        "reason": "runout, suits the other body",
+        **more,
+    }
+    by = said.pop("by", "qa")
+    return shop.scan(Wish.SWAP, mine, at="", by=by, **said)
+
+
+def must_swap(shop: make.Shop, mine: Part, other: Part, **more: Any) -> Verdict:
+    verdict = swap(shop, mine, other, **more)
+    assert verdict.accepted, verdict.refusal
+    return verdict

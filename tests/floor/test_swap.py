@@ -7,8 +7,7 @@ from uuid import uuid4
 import pytest
 
 from tests import make
-from tests.floor.story import at, code_of, report, take_back
-from travelers.floor.actions import Verdict
+from tests.floor.story import at, code_of, must_swap, report, swap, take_back
 from travelers.floor.actions import take_back as take_back_with_all
 from travelers.floor.models import Event, Hold
 from travelers.floor.queries import audit
@@ -25,25 +24,6 @@ pytestmark = pytest.mark.django_db
 def two(shop: make.Shop) -> tuple[Instrument, Instrument]:
     one, other = shop.instruments(2)
     return one, other
-
-
-def swap(shop: make.Shop, mine: Part, other: Part, **more: Any) -> Verdict:
-    """Decide a swap as QA does who has looked at both parts just now."""
-    said = {
-        "with": other.code,
-        "of": Instrument.objects.get(parts__code=mine.code).serial,
-        "to": Instrument.objects.get(parts__code=other.code).serial,
-        "reason": "runout, suits the other body",
-        **more,
-    }
-    by = said.pop("by", "qa")
-    return shop.scan(Wish.SWAP, mine, at="", by=by, **said)
-
-
-def must_swap(shop: make.Shop, mine: Part, other: Part, **more: Any) -> Verdict:
-    verdict = swap(shop, mine, other, **more)
-    assert verdict.accepted, verdict.refusal
-    return verdict
 
 
 def agree() -> None:
