@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
+from uuid import UUID
 
 from travelers.floor.models import Event
 from travelers.floor.queries.anew import all_steps, lay_fresh
@@ -38,13 +39,19 @@ def compare_swaps(
     for event in accepted:
         if event.kind != Wish.SWAP:
             continue
-        named = event.data["other"]
-        twin = Event.objects.filter(event_id=named["event"]).first()
+        twin = _find_twin(event.data["other"]["event"])
         wrong = list(_not_twins(instrument, event, twin))
         yield from wrong
         if not wrong:
             assert twin  # noqa: S101 - else it were wrong
             yield from _not_as_it_left(instrument, event, twin)
+
+
+def _find_twin(event_id: str) -> Event | None:
+    try:
+        return Event.objects.filter(event_id=UUID(event_id)).first()
+    except ValueError:
+        return None
 
 
 def _not_twins(
