@@ -43,6 +43,7 @@ from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
+from travelers.floor.queries.swapping import SwapPage, swap_page
 from travelers.floor.queries.swaps import (
     at_hand,
     holds_on,
@@ -74,6 +75,7 @@ __all__ = [
     "Scene",
     "Several",
     "Stop",
+    "SwapPage",
     "Tag",
     "UndoPage",
     "Undoing",
@@ -116,6 +118,7 @@ __all__ = [
     "side_of",
     "step_of_event",
     "steps_of",
+    "swap_page",
     "taking_of",
     "told_of",
     "undo_page",

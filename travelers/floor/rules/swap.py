@@ -161,7 +161,7 @@ class Side:
         for step in self.steps:
             if step.part_id == self.part.id and step.state in IN_HAND:
                 return IN_HAND[step.state].about(
-                    operation=self._title(step), serial=self.serial
+                    operation=self.title(step), serial=self.serial
                 )
         return None
 
@@ -178,13 +178,13 @@ class Side:
             others = {self.route.by_id[n].branch for n in line.after} - {line.branch}
             if others and self.part.branch in {line.branch, *others}:
                 return reasons.SWAP_JOINED.about(
-                    operation=self._title(step),
+                    operation=self.title(step),
                     serial=self.serial,
                     code=self.part.code,
                 )
         return None
 
-    def _title(self, step: StepNow) -> str:
+    def title(self, step: StepNow) -> str:
         line = self.route.by_id[step.operation_id]
         return f"{line.name} {step.repeat}" if line.times > 1 else line.name
 
