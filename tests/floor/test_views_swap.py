@@ -4,7 +4,6 @@ from typing import Any
 
 import pytest
 from bs4 import BeautifulSoup
-from django.http import HttpResponse
 from django.test import Client
 
 from tests import desk, make
@@ -17,11 +16,11 @@ from travelers.orders.models import Instrument, Part
 pytestmark = pytest.mark.django_db
 
 
-def soup(answer: HttpResponse) -> BeautifulSoup:
+def soup(answer: Any) -> BeautifulSoup:
     return BeautifulSoup(answer.content.decode(), "html.parser")
 
 
-def words(answer: HttpResponse) -> str:
+def words(answer: Any) -> str:
     main = soup(answer).select_one("main")
     assert main
     return " ".join(main.get_text(" ").split())
@@ -37,13 +36,13 @@ def address(instrument: Instrument) -> str:
     return f"/instrument/{instrument.serial}/swap/"
 
 
-def choose(client: Client, mine: Part, other: str) -> HttpResponse:
+def choose(client: Client, mine: Part, other: str) -> Any:
     """Name both sides, as the form of the page does."""
     asked = {"part": mine.code, "with": other}
     return client.get(address(mine.instrument), asked)
 
 
-def confirm(client: Client, shown: HttpResponse, **said: str) -> HttpResponse:
+def confirm(client: Client, shown: Any, **said: str) -> Any:
     form = soup(shown).select_one("form[method=post][action$='/swap/']")
     assert form, "The page does not offer to swap them."
     given = {str(i["name"]): str(i.get("value", "")) for i in form.select("input")}
