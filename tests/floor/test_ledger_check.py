@@ -422,7 +422,7 @@ def test_twins_that_do_not_name_each_other_are_found(
 ) -> None:
     mine, theirs = swaps(told)
     data = json.loads(json.dumps(theirs.data))
-    data[path[0]][path[1]] = "nobody" if path[1] == "event" else told.finished.pk
+    data[path[0]][path[1]] = "nobody" if path[1] == "event" else 10**6
     forge(theirs, data)
     wrong = [each for each in found() if each.field == field]
     assert [(each.where, each.seq) for each in wrong] == [
@@ -440,3 +440,16 @@ def test_parts_that_changed_places_by_no_swap_are_found(told: story.Story) -> No
         (told.scrapped.serial, "parts", "instrument"): mine.seq,
         (told.halfway.serial, "parts", "instrument"): theirs.seq,
     }
+
+
+def test_a_swap_that_tells_of_a_step_that_is_not_there_is_found(
+    told: story.Story,
+) -> None:
+    _, theirs = swaps(told)
+    data = json.loads(json.dumps(theirs.data))
+    data["incoming"]["steps"][0]["id"] = 10**6
+    forge(theirs, data)
+    wrong = [each for each in found() if each.field == "instrument"]
+    assert [(each.where, each.seq) for each in wrong] == [
+        (told.halfway.serial, theirs.seq)
+    ]

@@ -18,7 +18,7 @@ from travelers.floor.rules.bench import (
 )
 from travelers.floor.rules.fold import NOBODY, Folded, Told, fold
 from travelers.floor.rules.machine import State, Wish
-from travelers.floor.rules.swap import Visitor, released_with
+from travelers.floor.rules.swap import OutOfTurn, Visitor, released_with
 from travelers.orders.models import Instrument, Part, Step
 from travelers.routes.queries import released_route
 
@@ -108,7 +108,8 @@ def lay_fresh(
     Raises
     ------
     OutOfTurn
-        The parts of now are not those that its swaps leave here.
+        The parts of now are not those that its swaps leave here, or these name parts
+        and steps that there are not.
     """
     swaps = [event.data for event in told if event.kind is Wish.SWAP]
     if not swaps:
@@ -123,12 +124,18 @@ def lay_fresh(
     known = {**here, **{row.pk: part_now(row) for row in rows}}
     ways = {**steps, **_steps(Q(part__in=away))}
     ordered = sorted(ways.values(), key=lambda step: (step.part_id, step.position))
+    if not (came | gone) <= known.keys():
+        raise OutOfTurn(*(came | gone) - known.keys())
     bench = fresh_bench(
         instrument=instrument,
         parts=[known[part_id] for part_id in sorted(first)],
         steps={step.id: step for step in ordered if step.part_id in first},
     )
     visitors = {part_id: _visitor(known[part_id], ordered) for part_id in came}
+    for swap in swaps:
+        steps_told = {row["id"] for row in swap["incoming"]["steps"]}
+        if not steps_told <= visitors[swap["incoming"]["part"]].steps.keys():
+            raise OutOfTurn(swap["incoming"]["part"])
     return Fresh(bench, visitors)
 
 
