@@ -14,6 +14,7 @@ import time_machine
 from django.test import override_settings
 
 from tests import make
+from tests.floor.story import must_swap
 from travelers.floor.queries import find_place
 from travelers.floor.rules import Wish
 from travelers.orders.actions import allot, make_order
@@ -116,6 +117,7 @@ def fill(floor: Halfway) -> None:
     steps["held"] = floor.come_to("Saw")
     shop.must(Wish.HOLD, steps["held"], reason="the grain runs out", only_part=True)
     _find_defect(floor, "outside")
+    _swap_necks(floor, "lies", "next")
     _prepare(floor)
     floor.later(minutes=35)
 
@@ -148,6 +150,13 @@ def _find_defect(floor: Halfway, name: str) -> None:
         severity=Severity.MAJOR,
         note="at the pocket's edge",
     )
+
+
+def _swap_necks(floor: Halfway, one: str, other: str) -> None:
+    necks = (
+        floor.shop.part(floor.part(name).instrument, "NECK") for name in (one, other)
+    )
+    must_swap(floor.shop, *necks)
 
 
 def _prepare(floor: Halfway) -> None:
