@@ -42,7 +42,7 @@ class Walk:
 
     def go(self) -> None:
         how = self.draw(
-            st.sampled_from([*["book"] * 6, *["any"] * 2, *["again"] * 2, "swap"])
+            st.sampled_from(["book"] * 6 + ["any"] * 2 + ["again"] * 2 + ["swap"] * 2)
         )
         if how == "book":
             self.by_the_book()
@@ -71,12 +71,13 @@ class Walk:
             self.wish(Wish.TAKE_OUT, step)
 
     def swap(self) -> None:
-        """Let QA swap parts that nobody has in hand, and some that cannot be."""
-        branch = self.draw(st.sampled_from(["BODY", "NECK", "ELECTRONICS"]))
-        step = self.draw(st.sampled_from(self.steps()))
-        if step.part.branch != branch or self.draw(st.booleans()):
-            step = next(s for s in self.steps() if s.part.branch == branch)
-        self.wish(Wish.SWAP, step, by="qa", **self.content(Wish.SWAP, step))
+        """Let QA swap parts, mostly those that nobody has in hand."""
+        steps = self.steps()
+        busy = {s.part.branch for s in steps if s.state in ("RUNNING", "DWELLING")}
+        free = [s for s in steps if s.part.branch not in busy | {"ASSEMBLY"}]
+        step = self.draw(st.sampled_from(free or steps))
+        said = self.swap_said(step, self.draw(st.sampled_from(["suits it"] * 5 + [""])))
+        self.wish(Wish.SWAP, step, by="qa", at="", **said)
 
     def swap_said(self, step: Step, reason: str) -> dict[str, Any]:
         """Name the two parts as they are shown."""
