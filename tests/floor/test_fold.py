@@ -15,6 +15,7 @@ from travelers.floor.actions import Verdict
 from travelers.floor.models import Event
 from travelers.floor.queries import audit
 from travelers.floor.rules import State, Wish
+from travelers.floor.rules.undo import MOVING
 from travelers.kit.refusals import Refusal
 from travelers.orders.models import Instrument, Step
 
@@ -42,12 +43,16 @@ class Walk:
 
     def go(self) -> None:
         how = self.draw(
-            st.sampled_from(["book"] * 6 + ["any"] * 2 + ["again"] * 2 + ["swap"] * 2)
+            st.sampled_from(
+                ["book"] * 6 + ["any"] * 2 + ["again"] * 2 + ["swap"] * 2 + ["undo"] * 2
+            )
         )
         if how == "book":
             self.by_the_book()
         elif how == "swap":
             self.swap()
+        elif how == "undo":
+            self.undo()
         elif how == "any":
             self.anything()
         elif self.seen:
@@ -78,6 +83,15 @@ class Walk:
         step = self.draw(st.sampled_from(free or steps))
         said = self.swap_said(step, self.draw(st.sampled_from(["suits it"] * 5 + [""])))
         self.wish(Wish.SWAP, step, by="qa", at="", **said)
+
+    def undo(self) -> None:
+        """Let the lead take back what was done to a part, wherever it is by now."""
+        done = [v for v in self.seen if v.accepted and v.wish in MOVING]
+        if done:
+            taken = self.draw(st.sampled_from([*done, *done[-2:] * 3]))
+            step = next(s for s in self.steps() if s.pk == taken.step_id)
+            said = {"event": str(taken.event_id), "reason": "slip"}
+            self.wish(Wish.UNDO, step, by="lead", at="", **said)
 
     def swap_said(self, step: Step, reason: str) -> dict[str, Any]:
         """Name the two parts as they are shown."""
