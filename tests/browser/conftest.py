@@ -274,9 +274,13 @@ class Tablet:
         self.tells("keyGap = 0")
 
     def shows(self, *texts: str) -> None:
-        said = self.page.inner_text("body")
-        for text in texts:
-            assert text in said, f"the page does not say {text!r}:\n{said}"
+        """Fail where the page does not say all these, now or within a few seconds."""
+        for _ in range(WAIT_MS // 50):
+            said = str(self.tells("document.body.innerText"))
+            if not (missing := [text for text in texts if text not in said]):
+                return
+            self.page.wait_for_timeout(50)
+        raise AssertionError(f"the page does not say {missing}:\n{said}")
 
     def resize(self, size: str) -> None:
         """Be a tablet of another size, such as 800x1280."""

@@ -14,6 +14,7 @@ import time_machine
 from django.test import override_settings
 
 from tests import make
+from tests.floor.story import must_swap
 from tests.outbox.tablet import Outbox
 from travelers.floor.queries import find_place
 from travelers.floor.rules import Wish
@@ -119,6 +120,7 @@ def fill(floor: Halfway) -> None:
     shop.must(Wish.HOLD, steps["held"], reason="the grain runs out", only_part=True)
     _find_defect(floor, "outside")
     _ask_and_come_late(floor)
+    _swap_necks(floor, "lies", "next")
     _prepare(floor)
     floor.later(minutes=35)
 
@@ -163,6 +165,13 @@ def _ask_and_come_late(floor: Halfway) -> None:
     tablet.press(Wish.FINISH, floor.come_to("Saw"))
     floor.later(minutes=20)
     tablet.send()
+
+
+def _swap_necks(floor: Halfway, one: str, other: str) -> None:
+    necks = (
+        floor.shop.part(floor.part(name).instrument, "NECK") for name in (one, other)
+    )
+    must_swap(floor.shop, *necks)
 
 
 def _prepare(floor: Halfway) -> None:

@@ -24,6 +24,8 @@ BODY_TEXT = 20
 OPERATION_TEXT = 36
 # A browser lays out in fractions of a pixel.
 SLACK = 0.5
+# How often the page is asked before what is covered counts as covered.
+FRAMES = 10
 
 
 def _measured(page: Page, call: str) -> list[Any]:
@@ -75,8 +77,16 @@ def faint_edges(page: Page) -> list[str]:
 
 
 def focus(page: Page) -> dict[str, Any]:
-    """Say where the focus is, how it is ringed, and whether something lies over it."""
-    return dict(_measured(page, "focus()"))  # type: ignore[arg-type]
+    """Say where the focus is, how it is ringed, and whether something lies over it.
+
+    A page scrolls to what has the focus a little after it has it.
+    """
+    for _ in range(FRAMES):
+        at = dict(_measured(page, "focus()"))  # type: ignore[arg-type]
+        if at["open"]:
+            break
+        page.wait_for_timeout(50)
+    return at
 
 
 def lost_by_spacing(page: Page) -> list[str]:

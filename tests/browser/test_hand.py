@@ -298,12 +298,22 @@ def test_lead_and_scan_field_are_in_one_place_on_every_screen(
     floor: Halfway, joiner: Tablet
 ) -> None:
     places: dict[str, set[tuple[int, int]]] = {"#lead": set(), "#scan": set()}
-    for shown in map(screen, HEADED):
-        joiner.go(shown.address(floor))
+
+    def note(where: str) -> None:
         for name, found in places.items():
             box = joiner.page.locator(name).bounding_box()
-            assert box, f"{shown.name} has no {name}"
+            assert box, f"{where} has no {name}"
             found.add((round(box["x"]), round(box["y"])))
+
+    for shown in map(screen, HEADED):
+        joiner.go(shown.address(floor))
+        note(shown.name)
+    for said in ("In touch", "No network", "12 waiting", "12 en espera", "Sin red"):
+        joiner.page.evaluate(
+            "(said) => { document.getElementById('outbox-net').textContent = said; }",
+            said,
+        )
+        note(said)
     assert {name: len(found) for name, found in places.items()} == {
         "#lead": 1,
         "#scan": 1,

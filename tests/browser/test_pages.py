@@ -179,6 +179,9 @@ DESK_PAGES = (
     Page("instrument", "lead", lambda f: instrument(f, "outside"), "tear-out"),
     Page("instrument-held", "lead", lambda f: instrument(f, "held"), "Lift it"),
     Page("instrument-done", "qa", lambda f: instrument(f, "finished"), "Finished"),
+    Page("instrument-swapped", "qa", lambda f: instrument(f, "lies"), "came from"),
+    Page("swap", "qa", lambda f: swap(f, "after", "NECK", "out"), "Swap them"),
+    Page("swap-no", "qa", lambda f: swap(f, "after", "BODY", "lies"), "Take it out"),
     Page("find", "planner", lambda f: "/find/?q=W", "scrapped"),
     Page("find-nothing", "planner", lambda f: "/find/?q=P77777", "Only a piece"),
     Page("orders", "planner", lambda f: "/orders/", "To be released"),
@@ -232,6 +235,12 @@ def from_paper(floor: Halfway, name: str) -> str:
 def instrument(floor: Halfway, name: str) -> str:
     part = floor.part(name)
     return f"/instrument/{part.instrument.serial}/?part={part.code}"
+
+
+def swap(floor: Halfway, name: str, branch: str, other: str) -> str:
+    one, another = (floor.part(each).instrument for each in (name, other))
+    code = floor.shop.part(one, branch).code
+    return f"/instrument/{one.serial}/swap/?part={code}&with={another.serial}"
 
 
 @pytest.fixture(scope="module")

@@ -1,12 +1,14 @@
 """What does a shop's ledger look like after people have worked with it?
 
 One finished instrument that met most of what can happen, one that is half built
-and held, one scrapped, and scans of codes that nobody knows.
+and held, one scrapped, these two with each other's necks, and scans of codes that
+nobody knows.
 """
 
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
+from typing import Any
 from uuid import uuid4
 
 from tests import make
@@ -33,6 +35,7 @@ def tell() -> Story:
     shop = make.shop()
     finished, halfway, scrapped = shop.instruments(3)
     finish(shop, finished)
+    swap_necks(shop, scrapped, halfway)
     leave_halfway(shop, halfway)
     scrap(shop, scrapped)
     for code in ("P0000000", "not a code", ""):
@@ -66,6 +69,16 @@ def finish(shop: make.Shop, instrument: Instrument) -> None:
     assert instrument.state == "FINISHED"
 
 
+def swap_necks(shop: make.Shop, one: Instrument, other: Instrument) -> None:
+    """Swap a rough neck that was held once for one that nobody has touched."""
+    mine, theirs = shop.part(one, "NECK"), shop.part(other, "NECK")
+    shop.work(mine, until="Fret")
+    hold = shop.scan(Wish.HOLD, mine, reason="which way is up", only_part=True)
+    told = {"hold": str(hold.event_id), "reason": "that one"}
+    assert shop.scan(Wish.LIFT, mine, by="lead", **told).accepted
+    must_swap(shop, mine, theirs)
+
+
 def leave_halfway(shop: make.Shop, instrument: Instrument) -> None:
     """Leave a body in the clamps, a neck held, and the instrument held for a day."""
     body, neck = shop.part(instrument), shop.part(instrument, "NECK")
@@ -82,8 +95,8 @@ def leave_halfway(shop: make.Shop, instrument: Instrument) -> None:
         Wish.LIFT, body, by="lead", hold=str(hold.event_id), reason="papers are good"
     )
     assert lifted.accepted
-    rough = _step(shop, neck)
-    shop.must(Wish.START, rough)
+    fret = _step(shop, neck)
+    shop.must(Wish.START, fret)
     held = shop.scan(Wish.HOLD, neck, reason="knot, ask QA", only_part=True)
     assert held.accepted
     solder = _step(shop, shop.part(instrument, "ELECTRONICS"))
@@ -192,3 +205,22 @@ def allow(shop: make.Shop, step: Step, gate: str, by: str = "lead") -> Verdict:
     return shop.scan(
         Wish.ALLOW, step.part, step=step, by=by, gate=gate, reason="seen by me"
     )
+
+
+def swap(shop: make.Shop, mine: Part, other: Part, **more: Any) -> Verdict:
+    """Decide a swap as QA does who has looked at both parts just now."""
+    said = {
+        "with": other.code,
+        "of": Instrument.objects.get(parts__code=mine.code).serial,
+        "to": Instrument.objects.get(parts__code=other.code).serial,
+        "reason": "runout, suits the other body",
+        **more,
+    }
+    by = said.pop("by", "qa")
+    return shop.scan(Wish.SWAP, mine, at="", by=by, **said)
+
+
+def must_swap(shop: make.Shop, mine: Part, other: Part, **more: Any) -> Verdict:
+    verdict = swap(shop, mine, other, **more)
+    assert verdict.accepted, verdict.refusal
+    return verdict

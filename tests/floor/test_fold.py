@@ -15,8 +15,9 @@ from travelers.floor.actions import Verdict
 from travelers.floor.models import Event
 from travelers.floor.queries import audit
 from travelers.floor.rules import State, Wish
+from travelers.floor.rules.undo import MOVING
 from travelers.kit.refusals import Refusal
-from travelers.orders.models import Step
+from travelers.orders.models import Instrument, Step
 
 pytestmark = pytest.mark.django_db
 
@@ -36,14 +37,22 @@ class Walk:
     def __init__(self, shop: make.Shop, data: st.DataObject) -> None:
         self.shop = shop
         self.draw = data.draw
-        self.instrument = shop.instrument()
+        self.instrument, self.other = shop.instruments(2)
         self.seen: list[Verdict] = []
         self.sent: dict[UUID, dict[str, Any]] = {}
 
     def go(self) -> None:
-        how = self.draw(st.sampled_from(["book", "book", "book", "any", "again"]))
+        how = self.draw(
+            st.sampled_from(
+                ["book"] * 6 + ["any"] * 2 + ["again"] * 2 + ["swap"] * 2 + ["undo"] * 2
+            )
+        )
         if how == "book":
             self.by_the_book()
+        elif how == "swap":
+            self.swap()
+        elif how == "undo":
+            self.undo()
         elif how == "any":
             self.anything()
         elif self.seen:
@@ -65,6 +74,36 @@ class Walk:
             self.finish(step, Wish.TAKE_OUT if hold else Wish.FINISH)
         else:
             self.wish(Wish.TAKE_OUT, step)
+
+    def swap(self) -> None:
+        """Let QA swap parts, mostly those that nobody has in hand."""
+        steps = self.steps()
+        busy = {s.part.branch for s in steps if s.state in ("RUNNING", "DWELLING")}
+        free = [s for s in steps if s.part.branch not in busy | {"ASSEMBLY"}]
+        step = self.draw(st.sampled_from(free or steps))
+        said = self.swap_said(step, self.draw(st.sampled_from(["suits it"] * 5 + [""])))
+        self.wish(Wish.SWAP, step, by="qa", at="", **said)
+
+    def undo(self) -> None:
+        """Let the lead take back what was done to a part, wherever it is by now."""
+        done = [v for v in self.seen if v.accepted and v.wish in MOVING]
+        if done:
+            taken = self.draw(st.sampled_from([*done, *done[-2:] * 3]))
+            step = next(s for s in self.steps() if s.pk == taken.step_id)
+            said = {"event": str(taken.event_id), "reason": "slip"}
+            self.wish(Wish.UNDO, step, by="lead", at="", **said)
+
+    def swap_said(self, step: Step, reason: str) -> dict[str, Any]:
+        """Name the two parts as they are shown."""
+        here = Instrument.objects.get(pk=step.part.instrument_id)
+        there = self.other if here == self.instrument else self.instrument
+        parts = {part.branch: part.code for part in there.parts.all()}
+        return {
+            "with": parts[step.part.branch],
+            "of": here.serial,
+            "to": there.serial,
+            "reason": reason,
+        }
 
     def finish(self, step: Step, wish: Wish) -> None:
         """Measure and scan what is wanted, then end the step."""
@@ -109,6 +148,7 @@ class Walk:
             Wish.ALLOW: {"gate": self.draw(st.sampled_from(GATES)), "reason": reason},
             Wish.ASK: {"gate": self.draw(st.sampled_from(GATES))},
             Wish.DECLINE: {"gate": self.draw(st.sampled_from(GATES)), "reason": reason},
+            Wish.SWAP: self.swap_said(step, reason),
             Wish.UNDO: {
                 "event": str(self.draw(st.sampled_from(self.accepted()))),
                 "reason": reason,
@@ -159,12 +199,13 @@ class Walk:
         self.compare()
 
     def compare(self) -> None:
-        checked = audit.check_instrument(instrument_id=self.instrument.pk)
-        assert [str(each) for each in checked.differences] == []
+        for instrument in (self.instrument, self.other):
+            checked = audit.check_instrument(instrument_id=instrument.pk)
+            assert [str(each) for each in checked.differences] == []
 
     def steps(self) -> list[Step]:
         return list(
-            Step.objects.filter(instrument=self.instrument)
+            Step.objects.filter(instrument__in=[self.instrument, self.other])
             .select_related("operation", "part", "station")
             .order_by("part_id", "position")
         )

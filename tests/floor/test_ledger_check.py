@@ -1,5 +1,6 @@
 """Does check_ledger agree with honest rows, and find and name every other?"""
 
+import json
 import random
 from collections.abc import Iterator
 from datetime import timedelta
@@ -17,6 +18,7 @@ from tests.floor.damage import COLUMNS, damage, delete, found, serial_of, update
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.queries import audit
 from travelers.floor.rules.digest import digest_of
+from travelers.orders.actions import exchange_parts
 from travelers.orders.models import Instrument, Step
 
 pytestmark = pytest.mark.django_db
@@ -79,7 +81,9 @@ def test_one_changed_column_is_found_and_named(
     field = model._meta.get_field(name)
     names = FOUND_AS.get(model, {}).get(name, {field.attname, field.name})  # type: ignore[union-attr]
     assert names & {each.field for each in differences}, [str(e) for e in differences]
-    assert serial_of(row) in {each.where for each in differences}
+    # Where it was, or where it is now.
+    owners = {serial_of(row), serial_of(model._default_manager.get(pk=row.pk))}
+    assert owners & {each.where for each in differences}
     if model is Event:
         assert row.seq in {each.seq for each in differences}
     if model is Step and name not in ("instrument", "part", "operation", "repeat"):
@@ -113,7 +117,7 @@ def test_after_the_story_rows_and_ledger_agree(told: story.Story) -> None:
     assert said[0].startswith(f"{instruments} instruments, {events} events; ends in ")
     assert said[1:] == ["Rows and ledger agree."]
     kinds = set(Event.objects.values_list("kind", flat=True))
-    assert len(kinds) == 15, f"the story tells of {kinds} only"
+    assert len(kinds) == 16, f"the story tells of {kinds} only"
 
 
 def test_a_difference_makes_the_command_fail_and_say_where(told: story.Story) -> None:
@@ -337,6 +341,115 @@ def test_an_instrument_costs_few_queries(
 ) -> None:
     # The route is read once for all instruments of a revision, and kept.
     audit.check_instrument(instrument_id=told.finished.pk)
-    for instrument in (told.finished, told.halfway):
-        with django_assert_max_num_queries(8):
+    # A swap costs a look at the other instrument.
+    for instrument, most in ((told.finished, 8), (told.halfway, 18)):
+        with django_assert_max_num_queries(most):
             audit.check_instrument(instrument_id=instrument.pk)
+
+
+def swaps(told: story.Story) -> tuple[Event, Event]:
+    """Give the two events of the swap: of the scrapped one and of the one halfway."""
+    mine, theirs = Event.objects.filter(kind="SWAP").order_by("seq")
+    assert (mine.instrument, theirs.instrument) == (told.scrapped, told.halfway)
+    return mine, theirs
+
+
+def forge(event: Event, data: dict[str, Any]) -> None:
+    """Change what an event says, with its digest and those of all that follow it."""
+    update(event, "data", json.dumps(data))
+    before = event.previous_digest
+    later = Event.objects.filter(instrument=event.instrument, seq__gte=event.seq)
+    for one in later.order_by("seq"):
+        one.previous_digest = before
+        update(one, "previous_digest", before)
+        before = digest_of(one)
+        update(one, "digest", before)
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "field"),
+    [
+        (("incoming", "steps", 0, "state"), "READY", "state"),
+        (("incoming", "steps", 0, "finished_at"), None, "finished_at"),
+        (("incoming", "since"), "2026-01-01T00:00:00+00:00", "since"),
+        (("incoming", "holds"), [], "holds"),
+        (("incoming", "code"), "P0000000", "code"),
+    ],
+)
+def test_a_part_that_comes_otherwise_than_it_left_is_found(
+    told: story.Story, path: tuple[Any, ...], value: Any, field: str
+) -> None:
+    """Although the forged ledger hangs together and only the other one knows."""
+    mine, theirs = swaps(told)
+    data = json.loads(json.dumps(theirs.data))
+    place = data
+    for key in path[:-1]:
+        place = place[key]
+    place[path[-1]] = value
+    forge(theirs, data)
+    wrong = [each for each in found() if each.what.startswith("part ")]
+    assert [each.seq for each in wrong if field in each.field] == [theirs.seq]
+    assert {each.where for each in wrong} == {told.halfway.serial}
+    assert any("of event SWAP" in each.what for each in wrong)
+    assert mine.instrument
+
+
+def test_a_swap_whose_twin_is_gone_is_found_in_the_other_ledger(
+    told: story.Story,
+) -> None:
+    mine, theirs = swaps(told)
+    later = Event.objects.filter(instrument=told.scrapped, seq__gt=mine.seq)
+    for event in [*later.order_by("-seq"), mine]:
+        for reading in Reading.objects.filter(event=event):
+            delete(reading)
+        delete(event)
+    wrong = [each for each in found() if each.field == "twin"]
+    assert [(each.where, each.row, each.ledger, each.seq) for each in wrong] == [
+        (told.halfway.serial, "no row", str(mine.event_id), theirs.seq)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("path", "field"),
+    [
+        (("other", "event"), "event"),
+        (("other", "instrument"), "its instrument"),
+        (("outgoing", "part"), "outgoing"),
+    ],
+)
+def test_twins_that_do_not_name_each_other_are_found(
+    told: story.Story, path: tuple[str, str], field: str
+) -> None:
+    mine, theirs = swaps(told)
+    data = json.loads(json.dumps(theirs.data))
+    data[path[0]][path[1]] = "nobody" if path[1] == "event" else 10**6
+    forge(theirs, data)
+    wrong = [each for each in found() if each.field == field]
+    assert [(each.where, each.seq) for each in wrong] == [
+        (told.scrapped.serial, mine.seq)
+    ]
+
+
+def test_parts_that_changed_places_by_no_swap_are_found(told: story.Story) -> None:
+    """Back in the old instruments by the rows alone, with all their steps."""
+    necks = [told.shop.part(one, "NECK") for one in (told.scrapped, told.halfway)]
+    exchange_parts(one_id=necks[0].pk, other_id=necks[1].pk)
+    wrong = {(each.where, each.what, each.field): each.seq for each in found()}
+    mine, theirs = swaps(told)
+    assert wrong == {
+        (told.scrapped.serial, "parts", "instrument"): mine.seq,
+        (told.halfway.serial, "parts", "instrument"): theirs.seq,
+    }
+
+
+def test_a_swap_that_tells_of_a_step_that_is_not_there_is_found(
+    told: story.Story,
+) -> None:
+    _, theirs = swaps(told)
+    data = json.loads(json.dumps(theirs.data))
+    data["incoming"]["steps"][0]["id"] = 10**6
+    forge(theirs, data)
+    wrong = [each for each in found() if each.field == "instrument"]
+    assert [(each.where, each.seq) for each in wrong] == [
+        (told.halfway.serial, theirs.seq)
+    ]

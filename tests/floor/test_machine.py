@@ -47,6 +47,7 @@ ANSWERS = {
     UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
+    SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
     """,
     CLAMPED: """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -65,6 +66,7 @@ ANSWERS = {
     UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
+    SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
     """,
     "HOLD": """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -83,6 +85,7 @@ ANSWERS = {
     UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
+    SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
     """,
     "INSPECT": """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -101,6 +104,7 @@ ANSWERS = {
     UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
+    SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
     """,
     "JOIN": """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -119,6 +123,7 @@ ANSWERS = {
     UNDO     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
+    SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
     """,
 }
 
@@ -196,8 +201,8 @@ def test_what_lies_says_until_when() -> None:
 
 WHO = {
     "operator": {*Wish}
-    - {Wish.LIFT, Wish.ALLOW, Wish.DECLINE, Wish.REWORK, Wish.SCRAP},
-    "lead": {*Wish} - {Wish.REWORK, Wish.SCRAP},
+    - {Wish.LIFT, Wish.ALLOW, Wish.DECLINE, Wish.REWORK, Wish.SCRAP, Wish.SWAP},
+    "lead": {*Wish} - {Wish.REWORK, Wish.SCRAP, Wish.SWAP},
     "qa": {*Wish},
     "planner": set(),
     "route_engineer": set(),

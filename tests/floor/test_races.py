@@ -4,6 +4,7 @@ Real threads with connections of their own, on a database with real commits.
 """
 
 import threading
+import time
 from collections import Counter
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -12,11 +13,11 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
-from django.db import connections
+from django.db import connection, connections, transaction
 
 from tests import make
 from tests.drill.size import sized
-from tests.floor.story import at, code_of
+from tests.floor.story import at, code_of, must_swap, swap
 from travelers.floor import queries
 from travelers.floor.actions import Going, Gone, Verdict, record, record_several
 from travelers.floor.models import Event, Hold, Stay
@@ -413,6 +414,88 @@ def test_an_undo_sent_by_all_at_once_has_one_effect(shop: make.Shop) -> None:
     answers = together(send)
     assert len({told(answer) for answer in answers}) == 1
     assert Event.objects.filter(kind="UNDO").count() == 1
+    agree()
+
+
+@pytest.mark.parametrize("named_by", ["tag", "step"])
+def test_a_scan_that_waited_while_its_part_was_swapped_is_judged_where_it_is(
+    shop: make.Shop, named_by: str
+) -> None:
+    """It looked the part up before the swap was done, and has the old lock after."""
+    one, other = shop.instruments(2)
+    mine, theirs = shop.part(one), shop.part(other)
+    step = shop.step_of(mine)
+    assert step
+    is_swapped = threading.Event()
+
+    def swap_slowly() -> None:
+        with transaction.atomic():
+            must_swap(shop, mine, theirs)
+            is_swapped.set()
+            until_somebody_waits()
+
+    def scan() -> Verdict:
+        assert is_swapped.wait(timeout=30)
+        named = {"code": mine.code} if named_by == "tag" else {"step_id": step.pk}
+        return record(
+            wish=Wish.START,
+            station=queries.find_place(code="SAW"),
+            person=shop.cast.joiner,
+            event_id=uuid4(),
+            at=shop.now,
+            heard_at=shop.now,
+            **named,  # type: ignore[arg-type]
+        )
+
+    _, scanned = together([swap_slowly, scan])
+    assert scanned.accepted
+    event = Event.objects.get(pk=scanned.seq)
+    assert (event.instrument, event.part, event.step) == (other, mine, step)
+    agree()
+
+
+def until_somebody_waits() -> None:
+    """Give another the time to ask for a lock that is held here."""
+    if connection.vendor == "sqlite":
+        # There it waits for the whole database, before it looks anything up.
+        time.sleep(0.3)
+        return
+    for _ in range(200):
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT count(*) FROM pg_locks WHERE NOT granted")
+            if cursor.fetchone()[0]:
+                return
+        time.sleep(0.05)
+    pytest.fail("nobody waited")
+
+
+def test_swaps_and_presses_at_once_never_wait_for_each_other_for_ever(
+    shop: make.Shop,
+) -> None:
+    """Two swap the same bodies from both sides while both bodies are pressed."""
+    one, other = shop.instruments(2)
+    mine, theirs = shop.part(one), shop.part(other)
+    told: Counter[tuple[str, ...]] = Counter()
+    for _ in range(sized(10, 60)):
+        steps = [shop.step_of(part) for part in (mine, theirs)]
+        answers = together(
+            [
+                partial(swap, shop, mine, theirs),
+                partial(swap, shop, theirs, mine),
+                *(
+                    partial(press, shop, Wish.HOLD, step, "joiner", **KNOT)
+                    for step in steps
+                    if step
+                ),
+            ]
+        )
+        codes = [code_of(answer) for answer in answers]
+        assert codes[2:] == ["", ""]
+        # The second says what both said first, or has looked where they are by now.
+        assert set(codes[:2]) <= {"", "floor.swap_outdated"}
+        assert "" in codes[:2]
+        told[tuple(codes[:2])] += 1
+    assert told.total() == sized(10, 60)
     agree()
 
 

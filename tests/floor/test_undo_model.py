@@ -24,7 +24,7 @@ from travelers.floor.queries import audit
 from travelers.floor.queries.anew import all_steps, fresh_bench
 from travelers.floor.queries.benches import part_now
 from travelers.floor.rules import State, Wish, fold
-from travelers.floor.rules.fold import STEP_MOVES
+from travelers.floor.rules.bench import STEP_MOVES
 from travelers.lumber.models import Piece
 from travelers.orders.models import Instrument, Part, Step
 

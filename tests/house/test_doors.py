@@ -208,6 +208,9 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/undo/<uuid:target>/": Door(
         start, get=Way(DECIDERS), post=Way(DECIDERS, 422)
     ),
+    "instrument/<str:serial>/swap/": Door(
+        instrument, get=Way(("qa", "admin")), post=Way(("qa", "admin"), 422)
+    ),
     "instrument/<str:serial>/paper/": Door(
         instrument, get=Way(BENCH), post=Way(BENCH, 422)
     ),

@@ -9,6 +9,7 @@ from django.http import Http404
 from django.test.utils import CaptureQueriesContext
 
 from tests import make
+from tests.floor.story import must_swap
 from tests.make import MORNING
 from travelers.floor.rules import Wish
 from travelers.kit.drawing.marks import Look
@@ -227,3 +228,51 @@ def test_station_cards_follow_the_stages() -> None:
     tag = shop.cast.stations["SAW"].tag
     assert sheet.cards[0].code == tag
     assert sheet.cards[0].link.endswith(f"/T/{tag}")
+
+
+def test_papers_of_swapped_parts_name_the_new_pair_in_the_old_order() -> None:
+    """A part from elsewhere has another number, and stands in its branch's place."""
+    shop = make.shop()
+    one, other = shop.instruments(2)
+    mine, theirs = shop.part(one, "BODY"), shop.part(other, "BODY")
+    shop.work(theirs, until="Dry")
+    before = traveler(one.serial)
+    must_swap(shop, mine, theirs)
+    after = traveler(one.serial)
+    assert theirs.plank_set
+    assert [tag.branch for tag in after.tags] == list(Branch)
+    assert (after.tags[0].code, after.tags[0].wood) == (
+        theirs.code, theirs.plank_set.number,
+    )  # fmt: skip
+    assert after.tags[1:] == before.tags[1:]
+    assert after.route.sections == before.route.sections
+    assert [done.key for done in after.done] == [
+        before.route.sections[0].entries[0].key
+    ]
+    branches = [dot.branch for dot in after.dots]
+    assert branches == [dot.branch for dot in before.dots]
+    sheet = queries.order_tags(
+        number="W001",
+        serials=[one.serial, other.serial],
+        size=Size.A4,
+        stock=Stock.SHEET,
+    )
+    assert [(tag.serial, tag.branch) for tag in sheet.tags] == [
+        (each.serial, branch) for each in (one, other) for branch in Branch
+    ]
+    assert sheet.tags[0].code == theirs.code
+    assert sheet.tags[0].wood == theirs.plank_set.number
+
+
+def test_what_is_typed_in_from_paper_knows_no_line_of_a_swap() -> None:
+    shop = make.shop()
+    one, other = shop.instruments(2)
+    mine, theirs = shop.part(one, "NECK"), shop.part(other, "NECK")
+    shop.work(theirs, until="Fret")
+    must_swap(shop, mine, theirs)
+    sheet = queries.paper_sheet(serial=one.serial, today=shop.now.date())
+    neck = next(part for part in sheet.branches if part.branch is Branch.NECK)
+    assert [[row.kind for row in line.stored] for line in neck.lines] == [
+        [Wish.START, Wish.FINISH],
+        [],
+    ]

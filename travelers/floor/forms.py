@@ -232,6 +232,27 @@ class LiftForm(forms.Form):
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
 
 
+class SwapForm(forms.Form):
+    """Two parts that shall be swapped, and the instruments that they were shown in."""
+
+    event_id = forms.UUIDField()
+    part = forms.CharField(max_length=512)
+    of = forms.CharField(max_length=20)
+    to = forms.CharField(max_length=20)
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # A word of the language is no name of a field in a class.
+        self.fields["with"] = forms.CharField(max_length=512)
+
+    def clean(self) -> dict[str, Any]:
+        given = {**self.cleaned_data}
+        for name in ("part", "with"):
+            given[name] = read_code(given.get(name, ""))
+        return given
+
+
 class TakeBackForm(forms.Form):
     """Something to be taken back, with what the reader saw hanging on it."""
 

@@ -19,5 +19,6 @@ urlpatterns = [
     path("instrument/<str:serial>/hold/", views.hold, name="hold"),
     path("instrument/<str:serial>/lift/", views.lift, name="lift"),
     path("instrument/<str:serial>/undo/<uuid:target>/", views.undo, name="undo"),
+    path("instrument/<str:serial>/swap/", views.swap, name="swap"),
     path("find/", views.find, name="find"),
 ]

@@ -60,13 +60,25 @@ def refusal_of(fault: BaseException | None) -> Refusal | None:
     return RECORDS_AWAY if is_lost else None
 
 
+def _met(fault: BaseException) -> bool:
+    """Say whether a verb only met another one, and may do it once more."""
+    if isinstance(fault, Overtaken):
+        return True
+    return _state(fault) in (SERIALIZATION_FAILURE, DEADLOCK_DETECTED)
+
+
 def _state(fault: BaseException) -> str:
     return getattr(fault.__cause__, "sqlstate", None) or ""
+
+
+class Overtaken(Exception):
+    """What a verb looked up before its lock was another's when it had it."""
 
 
 def tried_again(verb: Callable[P, Result]) -> Callable[P, Result]:
     """Do a verb again when the database chose it to break a deadlock.
 
+    So too when it was overtaken: what it waited to lock is no longer what it wanted.
     All of it was taken back, so that it can be done as if for the first time.  Inside
     another verb it is not repeated: what that one did before is taken back as well,
     and it is the one to begin again.
@@ -77,9 +89,8 @@ def tried_again(verb: Callable[P, Result]) -> Callable[P, Result]:
         for _ in range(TRIES - 1):
             try:
                 return verb(*args, **kwargs)
-            except OperationalError as fault:
-                met = _state(fault) in (SERIALIZATION_FAILURE, DEADLOCK_DETECTED)
-                if connection.in_atomic_block or not met:
+            except (OperationalError, Overtaken) as fault:
+                if connection.in_atomic_block or not _met(fault):
                     raise
         return verb(*args, **kwargs)
 

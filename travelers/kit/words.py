@@ -101,6 +101,7 @@ LABELS = {
     "UNDO": gettext_noop("undo"),
     "REWORK": gettext_noop("rework"),
     "SCRAP": gettext_noop("scrap"),
+    "SWAP": gettext_noop("part swapped"),
     "USE_AS_IS": gettext_noop("use as is"),
     "DOWNGRADE": gettext_noop("downgrade"),
     "MINOR": gettext_noop("minor"),

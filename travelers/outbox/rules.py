@@ -43,7 +43,7 @@ FAULT = refusal(
 )
 TOO_MANY = refusal(
     "outbox.too_many",
-    gettext_noop("So many entries are not taken in one piece."),
+    gettext_noop("Too many entries came in one piece."),
     gettext_noop("Send them in smaller pieces; nothing was recorded."),
     status=422,
 )

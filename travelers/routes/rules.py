@@ -7,6 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 from string import ascii_uppercase
+from typing import Protocol, TypeVar
 
 from travelers.formulas import graph
 from travelers.kit.refusals import Refusal, gettext_noop, refusal
@@ -46,6 +47,13 @@ class RevisionState(StrEnum):
     DRAFT = "DRAFT"
     RELEASED = "RELEASED"
     RETIRED = "RETIRED"
+
+
+class OfABranch(Protocol):
+    branch: str
+
+
+Branched = TypeVar("Branched", bound=OfABranch)
 
 
 class Usual(StrEnum):
@@ -185,6 +193,14 @@ class Route:
 
 
 ORDER = {branch: position for position, branch in enumerate(Branch)}
+
+
+def in_branch_order(parts: Iterable[Branched]) -> list[Branched]:
+    """Order parts as people name them: body, neck, electronics, assembly.
+
+    Their numbers do not, once a part came from another instrument.
+    """
+    return sorted(parts, key=lambda part: ORDER[Branch(part.branch)])
 
 
 def shortest(line: Line) -> timedelta:

@@ -15,6 +15,7 @@ from travelers.floor.actions import ledger, wishes
 from travelers.floor.actions.ledger import Verdict
 from travelers.floor.actions.loads import BegunElsewhere, refused_load
 from travelers.floor.actions.project import project
+from travelers.floor.actions.swapping import swap
 from travelers.floor.models import Event
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import Bench, StepNow, pick
@@ -129,6 +130,10 @@ def record(  # noqa: PLR0913 - a claim has that many parts
 
 
 def _record(claim: Claim) -> Verdict | None:
+    if claim.wish is Wish.SWAP:
+        queries.lock_both(
+            code=claim.code, step_id=claim.step_id, other=claim.data["with"]
+        )
     found = queries.find_bench(
         code=claim.code, step_id=claim.step_id, lock=True, event_id=claim.event_id
     )
@@ -209,8 +214,11 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     event.corrects = asked.corrects
     _note_outcome(event, answer, step, notes)
     event.data |= wishes.effects(claim.wish, asked.data, bench, step)
-    ledger.append(event, last_digest=last_digest)
-    after = project(event, bench)
+    if claim.wish is Wish.SWAP:
+        after = swap(event, bench, last_digest)
+    else:
+        ledger.append(event, last_digest=last_digest)
+        after = project(event, bench)
     return ledger.verdict_of(
         event, bench=after, repeated=False, operation=bench.title(step)
     )
@@ -227,11 +235,15 @@ def _refuse(
 
 def _step_meant(claim: Claim, bench: Bench, part_id: int) -> tuple[StepNow | None, str]:
     step_id = claim.step_id
+    if claim.wish is Wish.SWAP:
+        # It is about the part, all of whose own steps may be done.
+        return queries.at_hand(bench=bench, part_id=part_id), ""
     if claim.wish is Wish.UNDO:
         # It is about the step of what is taken back, wherever the part is by now.
-        step_id = queries.step_of_event(
+        told = queries.step_of_event(
             instrument_id=bench.instrument_id, event_id=claim.data["event"]
         )
+        step_id = told or step_id
     if step_id is not None:
         if step := bench.step(step_id):
             return step, ""

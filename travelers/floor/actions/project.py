@@ -8,9 +8,18 @@ from django.db.models import Min, Q
 from travelers.floor import queries
 from travelers.floor.actions.loads import move_stays, move_stays_back
 from travelers.floor.models import Event, Hold, Reading
-from travelers.floor.rules.bench import Bench, Change, StepNow, advance
-from travelers.floor.rules.fold import PART_MOVES, STEP_MOVES, moves_of
+from travelers.floor.queries.benches import part_now
+from travelers.floor.rules.bench import (
+    PART_MOVES,
+    STEP_MOVES,
+    Bench,
+    Change,
+    StepNow,
+    advance,
+)
+from travelers.floor.rules.fold import exchanged, moves_of
 from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.swap import Visitor
 from travelers.kit.rows import write_rows
 from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import InstrumentState
@@ -41,6 +50,18 @@ def project(event: Event, bench: Bench) -> Bench:
     if not moves and wish not in (Wish.HOLD, Wish.LIFT):
         return bench
     change = advance(bench, moves, event.happened_at)
+    _write(change, bench)
+    return change.bench
+
+
+def lay_over(event: Event, bench: Bench) -> Bench:
+    """Lay the other part on the bench, whose row moved, and look what follows."""
+    came = event.data["incoming"]["part"]
+    visitor = Visitor(
+        part_now(Part.objects.get(pk=came)), queries.steps_of(part_id=came)
+    )
+    bench = exchanged(bench, event.data, visitor)
+    change = advance(bench, [], event.happened_at)
     _write(change, bench)
     return change.bench
 

@@ -11,10 +11,12 @@ from travelers.floor.actions.door import record
 from travelers.floor.actions.ledger import Verdict
 from travelers.floor.queries import Undoing
 from travelers.floor.rules.machine import Wish
+from travelers.kit.faults import tried_again
 from travelers.kit.refusals import Refused
 from travelers.shop.models import Person
 
 
+@tried_again
 @transaction.atomic
 def take_back(  # noqa: PLR0913 - what, with what else, by whom, why and when
     *,

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from travelers.floor import queries
 from travelers.floor.models import Event, Hold
-from travelers.floor.rules import reasons
+from travelers.floor.rules import reasons, swap
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.facts import Place, facts_of
 from travelers.floor.rules.machine import Wish, closed_gates, wish_next
@@ -237,15 +237,30 @@ def _undo(
 ) -> Asked:
     found = queries.find_undoing(
         instrument_id=bench.instrument_id, event_id=data["event"]
-    )
+    ) or queries.find_elsewhere(event_id=data["event"])
     if found is None or found.target.step_id != step.id:
         fault = reasons.NO_SUCH_EVENT.about(operation=bench.title(step))
         return Asked(data, {"remark_fault": fault})
-    if found.undone_by is not None:
+    if found.undone_by is not None or found.went_to is not None:
         return Asked(data, {"remark_fault": found.never})
     taking = queries.taking_of(person=who.person, reason=data.get("reason", ""), at=at)
     why = why_not(found.target, found.hanging, taking, found.way)
     return Asked(data, {"remark_fault": why}, corrects=found.event)
+
+
+def _swap(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
+    theirs = Part.objects.filter(code=data["with"]).first()
+    if theirs is None:
+        return Asked(data, refusal=reasons.UNKNOWN_CODE.about(code=data["with"]))
+    fault = swap.why_not(
+        queries.side_of(part=Part.objects.get(pk=step.part_id)),
+        queries.side_of(part=theirs),
+        shown=(data["of"], data["to"]),
+        reason=data.get("reason", ""),
+    )
+    return Asked(data, {"remark_fault": fault})
 
 
 LOOK_UPS: Mapping[Wish, Callable[..., Asked]] = {
@@ -257,6 +272,7 @@ LOOK_UPS: Mapping[Wish, Callable[..., Asked]] = {
     Wish.DECLINE: _allow,
     Wish.ASK: _ask,
     Wish.UNDO: _undo,
+    Wish.SWAP: _swap,
 }
 
 

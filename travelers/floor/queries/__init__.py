@@ -1,6 +1,6 @@
 """What is known of the floor?"""
 
-from travelers.floor.queries.anew import compute_anew
+from travelers.floor.queries.anew import compute_anew, steps_of
 from travelers.floor.queries.benches import (
     began_by,
     bench_of,
@@ -22,6 +22,7 @@ from travelers.floor.queries.corrections import (
     LastPress,
     Undoing,
     UndoPage,
+    find_elsewhere,
     find_undoing,
     last_press,
     step_of_event,
@@ -42,6 +43,14 @@ from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
+from travelers.floor.queries.swapping import SwapPage, swap_page
+from travelers.floor.queries.swaps import (
+    at_hand,
+    holds_on,
+    lock_both,
+    side_of,
+    went_to,
+)
 from travelers.floor.queries.tags import (
     LONGEST_SHOWN,
     Tag,
@@ -66,12 +75,14 @@ __all__ = [
     "Scene",
     "Several",
     "Stop",
+    "SwapPage",
     "Tag",
     "UndoPage",
     "Undoing",
     "Unread",
     "Waits",
     "Wanted",
+    "at_hand",
     "began_by",
     "bench_of",
     "check_scene",
@@ -79,12 +90,14 @@ __all__ = [
     "compute_anew",
     "count_again",
     "find_bench",
+    "find_elsewhere",
     "find_instruments",
     "find_load",
     "find_place",
     "find_tag",
     "find_undoing",
     "held_of",
+    "holds_on",
     "idle",
     "instrument_page",
     "is_open_hold",
@@ -93,6 +106,7 @@ __all__ = [
     "known_event",
     "last_press",
     "leads",
+    "lock_both",
     "lock_loads",
     "mates_of",
     "notes_of",
@@ -101,12 +115,16 @@ __all__ = [
     "pulse",
     "scene_of",
     "several",
+    "side_of",
     "step_of_event",
+    "steps_of",
+    "swap_page",
     "taking_of",
     "told_of",
     "undo_page",
     "unread",
     "waiting",
+    "went_to",
     "why_unread",
     "words_of_last_refusal",
 ]

@@ -24,6 +24,7 @@ from travelers.floor.rules.bench import About, Bench, PartNow, StepNow
 from travelers.floor.rules.facts import Held, Notes, Place
 from travelers.floor.rules.fold import Told
 from travelers.floor.rules.machine import State, Wish
+from travelers.kit.faults import Overtaken
 from travelers.lumber.models import Piece
 from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import InstrumentState, Look
@@ -94,6 +95,11 @@ def find_bench(
     With ``lock`` the instrument's row is locked: one lock for all its branches,
     because a join looks at two of them.  Once it is, it is looked whether the event
     of ``event_id`` came before.
+
+    Raises
+    ------
+    Overtaken
+        While the lock was waited for, the part went to another instrument.
     """
     if step_id is not None:
         whose = lock_whose_step(step_id) if lock else whose_step(step_id)
@@ -107,6 +113,8 @@ def find_bench(
     rows = bench_rows(instrument_id, event_id)
     last_digest, known, asks_skill = rows[0][-3:]
     own = tuple(row[:-3] for row in rows)
+    if lock and all(row[0] != part_id for row in own):
+        raise Overtaken
     return Found(
         instrument_id, own, part_id, last_digest or "", bool(known), bool(asks_skill)
     )

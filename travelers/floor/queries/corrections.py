@@ -10,7 +10,8 @@ from django.conf import settings
 from django.db.models import QuerySet
 
 from travelers.floor.models import Event
-from travelers.floor.queries.anew import all_steps
+from travelers.floor.queries.anew import all_steps_told_of
+from travelers.floor.queries.swaps import WentTo, went_to
 from travelers.floor.rules import reasons
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.undo import UNDOABLE, Past, Taking, Way, dependents, never
@@ -25,7 +26,8 @@ from travelers.shop.models import Person
 class Undoing:
     """An accepted event that somebody wants to take back, and what hangs on it.
 
-    ``undone_by`` is the event that took it back already.
+    ``undone_by`` is the event that took it back already, ``went_to`` where its part
+    was taken since by a swap.
     """
 
     event: Event
@@ -33,6 +35,7 @@ class Undoing:
     hanging: tuple[Past, ...]
     way: Way
     undone_by: Event | None
+    went_to: WentTo | None = None
 
     @property
     def never(self) -> Refusal | None:
@@ -46,6 +49,12 @@ class Undoing:
                 **about,
                 person=str(self.undone_by.person),
                 undone_at=self.undone_by.happened_at.isoformat(),
+            )
+        if self.went_to is not None:
+            return reasons.UNDO_SWAPPED.about(
+                **about,
+                serial=self.went_to.serial,
+                swapped_at=self.went_to.at.isoformat(),
             )
         return never(self.target, self.hanging, self.way)
 
@@ -103,14 +112,23 @@ def find_undoing(*, instrument_id: int, event_id: str) -> Undoing | None:
         pk=instrument_id
     )
     way = Way(
-        released_route(revision_id=revision_id), all_steps(instrument_id=instrument_id)
+        released_route(revision_id=revision_id),
+        all_steps_told_of(instrument_id=instrument_id),
     )
     undone_by = found.corrected_by.select_related("person").first()
     later = _events(instrument_id, seq__gt=found.seq, corrected_by=None)
     hanging: tuple[Past, ...] = ()
     if undone_by is None and target.kind in UNDOABLE:
         hanging = dependents(target, [_past(one) for one in later], way)
-    return Undoing(found, target, hanging, way, undone_by)
+    return Undoing(found, target, hanging, way, undone_by, went_to(event=found))
+
+
+def find_elsewhere(*, event_id: str) -> Undoing | None:
+    """Find an event that was told of a part before a swap took it elsewhere."""
+    event = Event.objects.filter(event_id=_uuid(event_id), accepted=True).first()
+    if event is None or event.instrument_id is None or went_to(event=event) is None:
+        return None
+    return find_undoing(instrument_id=event.instrument_id, event_id=event_id)
 
 
 def taking_of(*, person: Person, reason: str, at: datetime) -> Taking:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
 from django.utils.translation import gettext
 
 from travelers.floor.models import Event, Hold, Reading
@@ -15,6 +16,7 @@ from travelers.floor.rules.origin import Source, clock_is_off
 from travelers.floor.rules.undo import UNDOABLE
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import label
+from travelers.orders.models import Instrument
 from travelers.routes.models import DefectKind
 from travelers.routes.rules import CheckKind
 
@@ -44,10 +46,15 @@ class EventRow:
     corrects: int | None = None
     # What a tablet's clock showed, where that was far from the truth.
     clock_at: datetime | None = None
+    # The instrument that the part was in then, where that was another.
+    elsewhere: str = ""
+    # A swap took the part elsewhere since.
+    is_settled: bool = False
 
     @property
     def can_be_undone(self) -> bool:
-        return self.accepted and self.undone is None and self.kind in UNDOABLE
+        stands = self.accepted and self.undone is None and not self.is_settled
+        return stands and self.kind in UNDOABLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,13 +110,106 @@ class DefectRow:
     photos: tuple[int, ...] = ()
 
 
-def events_of(*, instrument_id: int) -> list[Event]:
-    """Read all events of an instrument, oldest first."""
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """Where an instrument's papers are found: its order, and its place in it."""
+
+    serial: str
+    order: str
+    position: int
+
+
+@dataclass(frozen=True, slots=True)
+class SwapRow:
+    """A part that went to another instrument, and the one that came from there."""
+
+    at: datetime
+    by: str
+    reason: str
+    branch: str
+    gone_code: str
+    came_code: str
+    other: Paper
+
+
+def events_of(*, instrument_id: int, part_ids: Iterable[int]) -> list[Event]:
+    """Read all events of an instrument, oldest first.
+
+    What was told of its parts while they were in another one is among them.
+    """
     return list(
-        Event.objects.filter(instrument_id=instrument_id)
-        .select_related("person", "station", "allowed_by", "entered_by")
+        Event.objects.filter(
+            Q(instrument_id=instrument_id) | Q(part_id__in=list(part_ids))
+        )
+        .select_related(
+            "person", "station", "allowed_by", "entered_by", "instrument", "part"
+        )
         .order_by("seq")
     )
+
+
+def swaps_of(events: Iterable[Event]) -> tuple[SwapRow, ...]:
+    """List the swaps that were accepted, newest first; no query where there are none.
+
+    ``events`` are the instrument's own.
+    """
+    found = [e for e in events if e.kind == Wish.SWAP and e.accepted]
+    if not found:
+        return ()
+    others = Instrument.objects.select_related("order").in_bulk(
+        {event.data["other"]["instrument"] for event in found}
+    )
+    return tuple(
+        _swap_row(event, others[event.data["other"]["instrument"]])
+        for event in reversed(found)
+    )
+
+
+def _swap_row(event: Event, other: Instrument) -> SwapRow:
+    return SwapRow(
+        at=event.happened_at,
+        by=str(event.person),
+        reason=event.data["reason"],
+        branch=event.part.branch if event.part else "",
+        gone_code=event.data["outgoing"]["code"],
+        came_code=event.data["incoming"]["code"],
+        other=Paper(other.serial, other.order.number, other.position),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """What is needed to tell of an instrument's events, row by row.
+
+    ``left_at`` says of a part in which event a swap took it out last.
+    """
+
+    instrument_id: int
+    titles: Mapping[int, str]
+    undone: "Mapping[int, Undone]"
+    left_at: Mapping[int, int]
+
+    @classmethod
+    def of(
+        cls, instrument_id: int, events: Iterable[Event], titles: Mapping[int, str]
+    ) -> "Telling":
+        events = list(events)
+        left_at = {
+            event.part_id or 0: event.seq
+            for event in events
+            if event.kind == Wish.SWAP
+            and event.accepted
+            and event.instrument_id == instrument_id
+        }
+        return cls(instrument_id, titles, undone_of(events), left_at)
+
+    def elsewhere(self, event: Event) -> str:
+        here = event.instrument_id == self.instrument_id or event.instrument is None
+        return "" if here else str(event.instrument)
+
+    def is_settled(self, event: Event) -> bool:
+        left = self.left_at.get(event.part_id or 0, 0)
+        return bool(self.elsewhere(event)) or event.seq < left
 
 
 def undone_of(events: Iterable[Event]) -> dict[int, Undone]:
@@ -123,9 +223,7 @@ def undone_of(events: Iterable[Event]) -> dict[int, Undone]:
     }
 
 
-def event_row(
-    event: Event, titles: Mapping[int, str], undone: Mapping[int, Undone]
-) -> EventRow:
+def event_row(event: Event, telling: Telling) -> EventRow:
     return EventRow(
         seq=event.seq,
         event_id=event.event_id,
@@ -137,16 +235,18 @@ def event_row(
         refusal=_refusal(event),
         part_id=event.part_id,
         step_id=event.step_id,
-        operation=titles.get(event.step_id or 0, ""),
+        operation=telling.titles.get(event.step_id or 0, ""),
         station=event.station.name if event.station else "",
         by=str(event.person),
         allowed_by=str(event.allowed_by) if event.allowed_by else "",
         allowed_reason=event.allowed_reason,
         said=_said(event),
         typed_in_by=typed_in_by(event),
-        undone=undone.get(event.seq),
+        undone=telling.undone.get(event.seq),
         corrects=event.corrects_id,
         clock_at=_wrong_clock(event),
+        elsewhere=telling.elsewhere(event),
+        is_settled=telling.is_settled(event),
     )
 
 
@@ -190,9 +290,10 @@ def _told(row: Mapping[str, Any]) -> str:
 def readings_of(
     *, instrument_id: int, events: Iterable[Event], undone: Mapping[int, Undone]
 ) -> tuple[ReadingRow, ...]:
+    """Read what was measured of the parts that are in an instrument now."""
     by_pk = {event.pk: event for event in events}
     rows = (
-        Reading.objects.filter(event__instrument_id=instrument_id)
+        Reading.objects.filter(event__part__instrument_id=instrument_id)
         .select_related("characteristic", "gauge")
         .order_by("event_id", "id")
     )
@@ -253,7 +354,7 @@ def holds_of(*, instrument_id: int) -> tuple[HoldRow, ...]:
 
 
 def defects_of(events: Iterable[Event]) -> tuple[DefectRow, ...]:
-    """List the defects that were accepted, newest first."""
+    """List the defects that were accepted, newest first; of parts that are here."""
     found = [e for e in events if e.kind == Wish.DEFECT and e.accepted]
     named = {str(event.data.get("kind", "")) for event in found}
     kinds = dict(DefectKind.objects.filter(code__in=named).values_list("code", "name"))

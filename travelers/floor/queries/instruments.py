@@ -13,7 +13,10 @@ from travelers.floor.queries.histories import (
     DefectRow,
     EventRow,
     HoldRow,
+    Paper,
     ReadingRow,
+    SwapRow,
+    Telling,
 )
 from travelers.floor.rules.bench import About
 from travelers.floor.rules.machine import FINISHING, State
@@ -21,7 +24,7 @@ from travelers.kit.drawing.marks import Look
 from travelers.kit.drawing.strip import Dot
 from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import InstrumentState
-from travelers.routes.rules import Branch
+from travelers.routes.rules import Branch, in_branch_order
 
 MOST_FOUND = 30
 LOOKS = {
@@ -113,6 +116,8 @@ class InstrumentPage:
     readings: tuple[ReadingRow, ...]
     defects: tuple[DefectRow, ...]
     events: tuple[EventRow, ...]
+    swaps: tuple[SwapRow, ...] = ()
+    paper: Paper | None = None
 
     @property
     def code(self) -> str:
@@ -158,10 +163,12 @@ def instrument_page(*, serial: str) -> InstrumentPage | None:
     if instrument is None:
         return None
     steps = _steps(instrument)
-    titles = {step.pk: _title(step) for step in steps}
-    events = histories.events_of(instrument_id=instrument.pk)
-    undone = histories.undone_of(events)
     parts = _parts(instrument)
+    here = {part.pk for part in parts}
+    events = histories.events_of(instrument_id=instrument.pk, part_ids=here)
+    titles = _titles(steps, events)
+    telling = Telling.of(instrument.pk, events, titles)
+    undone = telling.undone
     standing = [event for event in events if event.pk not in undone]
     branches = _branches(parts, steps, titles, standing, bool(instrument.held_at))
     return InstrumentPage(
@@ -178,15 +185,26 @@ def instrument_page(*, serial: str) -> InstrumentPage | None:
         readings=histories.readings_of(
             instrument_id=instrument.pk, events=events, undone=undone
         ),
-        defects=histories.defects_of(events),
-        events=tuple(
-            histories.event_row(event, titles, undone) for event in reversed(events)
+        defects=histories.defects_of(e for e in events if e.part_id in here),
+        events=tuple(histories.event_row(event, telling) for event in reversed(events)),
+        swaps=histories.swaps_of(
+            event for event in events if event.instrument_id == instrument.pk
         ),
+        paper=Paper(instrument.serial, instrument.order.number, instrument.position),
     )
 
 
+def _titles(steps: list[Step], events: list[Event]) -> dict[int, str]:
+    """Name the steps, and those of parts that a swap took elsewhere."""
+    titles = {step.pk: _title(step) for step in steps}
+    if gone := {event.step_id for event in events if event.step_id} - titles.keys():
+        rows = Step.objects.filter(pk__in=gone).select_related("operation")
+        titles |= {step.pk: _title(step) for step in rows}
+    return titles
+
+
 def _parts(instrument: Instrument) -> list[Part]:
-    return list(
+    return in_branch_order(
         Part.objects.filter(instrument=instrument)
         .select_related(
             "stage",

@@ -119,7 +119,7 @@ bench_rows = OftenAsked(
 
 
 def whose_step(step_id: int) -> tuple[int, int] | None:
-    """Say of which instrument and part a step is; that never changes."""
+    """Say of which instrument and part a step is."""
     return next(((row[0], row[1]) for row in _whose_step(step_id)), None)
 
 

@@ -9,6 +9,18 @@ from travelers.floor.rules.machine import OPEN, State
 from travelers.orders.rules import InstrumentState, Look
 from travelers.routes.rules import Branch, Joins, Route
 
+# What of a step, a part and an instrument follows from the ledger.
+STEP_MOVES = (
+    "state",
+    "ready_at",
+    "started_at",
+    "dwell_until",
+    "finished_at",
+    "at_station_id",
+)
+PART_MOVES = ("stage_id", "look", "since", "held_at")
+INSTRUMENT_MOVES = ("state", "closed_at", "held_at")
+
 
 @dataclass(frozen=True, slots=True)
 class StepNow:

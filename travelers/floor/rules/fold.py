@@ -7,19 +7,11 @@ from typing import Any
 
 from travelers.floor.rules.bench import Bench, StepNow, advance, place, settle
 from travelers.floor.rules.machine import OPEN, State, Wish
+from travelers.floor.rules.swap import Visitor
 from travelers.orders.rules import InstrumentState
 
-# What of a step, a part and an instrument follows from the ledger.
-STEP_MOVES = (
-    "state",
-    "ready_at",
-    "started_at",
-    "dwell_until",
-    "finished_at",
-    "at_station_id",
-)
-PART_MOVES = ("stage_id", "look", "since", "held_at")
-INSTRUMENT_MOVES = ("state", "closed_at", "held_at")
+NOBODY: Mapping[int, Visitor] = {}
+Holds = dict[str, tuple[int | None, datetime]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,21 +36,35 @@ class Folded:
     holds: Mapping[str, int | None]
 
 
-def fold(fresh: Bench, events: Iterable[Told], released_at: datetime) -> Folded:
+def fold(
+    fresh: Bench,
+    events: Iterable[Told],
+    released_at: datetime,
+    visitors: Mapping[int, Visitor] = NOBODY,
+) -> Folded:
     """Compute an instrument's state from its route copy and its accepted events.
 
-    ``fresh`` holds every step that ever was, all WAITING; steps that a rework
-    added come into play at its event.  What was taken back is left out, as if it
-    had never been.
+    ``fresh`` holds every step of the parts that it was released with, all WAITING;
+    steps that a rework added come into play at its event, ``visitors`` with the swap
+    that brought them.  What was taken back is left out, as if it had never been.
     """
     events = standing(events)
     added = {step for told in events for step in told.data.get("added", ())}
-    later = {step.id: step for step in fresh.steps if step.id in added}
-    bench = replace(fresh, steps=tuple(s for s in fresh.steps if s.id not in added))
+    came = [step for visitor in visitors.values() for step in visitor.steps.values()]
+    later = {step.id: step for step in (*fresh.steps, *came) if step.id in added}
+    bench = replace(
+        fresh,
+        steps=tuple(s for s in fresh.steps if not s.turn and s.id not in added),
+    )
     bench = place(settle(bench, released_at), released_at)
     closed: dict[int, StepNow] = {}
-    holds: dict[str, tuple[int | None, datetime]] = {}
+    holds: Holds = {}
     for told in events:
+        if told.kind is Wish.SWAP:
+            came_in = visitors[told.data["incoming"]["part"]]
+            bench = exchanged(bench, told.data, came_in)
+            closed = _without_part(closed, told.data["outgoing"]["part"])
+            closed |= came_in.as_told(told.data["incoming"]).closed_steps
         _note_hold(holds, told)
         bench = _with_holds(bench, holds)
         if told.kind is Wish.SCRAP:
@@ -78,8 +84,32 @@ def standing(events: Iterable[Told]) -> tuple[Told, ...]:
     return tuple(told for told in events if told.event_id not in gone)
 
 
-def _note_hold(holds: dict[str, tuple[int | None, datetime]], told: Told) -> None:
-    if told.kind is Wish.HOLD:
+def exchanged(bench: Bench, told: Mapping[str, Any], visitor: Visitor) -> Bench:
+    """Take one part off the bench with its steps, and lay another down as it stood."""
+    gone, came = told["outgoing"]["part"], visitor.as_told(told["incoming"])
+    parts = (*(part for part in bench.parts if part.id != gone), came.part)
+    steps = (*(step for step in bench.steps if step.part_id != gone), *came.open_steps)
+    return replace(
+        bench,
+        parts=tuple(sorted(parts, key=lambda part: part.id)),
+        steps=tuple(sorted(steps, key=lambda step: (step.part_id, step.position))),
+    )
+
+
+def _without_part(closed: Mapping[int, StepNow], gone: int) -> dict[int, StepNow]:
+    return {key: step for key, step in closed.items() if step.part_id != gone}
+
+
+def _note_hold(holds: Holds, told: Told) -> None:
+    if told.kind is Wish.SWAP:
+        gone, came = told.data["outgoing"]["part"], told.data["incoming"]
+        for key in [key for key, (part, _) in holds.items() if part == gone]:
+            del holds[key]
+        for hold in came["holds"]:
+            if hold["lifted"] is None:
+                at = datetime.fromisoformat(hold["at"])
+                holds[hold["event"]] = (came["part"], at)
+    elif told.kind is Wish.HOLD:
         holds[told.event_id] = (told.data["part"], told.happened_at)
     elif told.kind is Wish.LIFT:
         holds.pop(told.data["hold"], None)

@@ -39,6 +39,7 @@ class Wish(StrEnum):
     UNDO = "UNDO"
     REWORK = "REWORK"
     SCRAP = "SCRAP"
+    SWAP = "SWAP"
 
 
 OPEN = (State.WAITING, State.READY, State.RUNNING, State.DWELLING)
@@ -79,6 +80,8 @@ NEXT: dict[tuple[State, Wish], State] = {
         for wish in (Wish.REWORK, Wish.SCRAP)
     },
     **{(State.DONE, wish): State.DONE for wish in (Wish.REWORK, Wish.SCRAP)},
+    # A part changes its instrument while nobody has it in hand.
+    **{(state, Wish.SWAP): state for state in (State.WAITING, State.READY, State.DONE)},
 }
 # The card that presses the button of a wish.
 CARD_OF = {
@@ -86,6 +89,11 @@ CARD_OF = {
     Wish.FINISH: Command.DONE,
     Wish.LOAD: Command.LOAD,
     Wish.TAKE_OUT: Command.TAKE_OUT,
+}
+# What stops a part that shall change its instrument.
+IN_HAND = {
+    State.RUNNING: reasons.SWAP_IN_WORK,
+    State.DWELLING: reasons.SWAP_LIES,
 }
 # Whoever works may record; who decides is named.
 BENCH = frozenset({"operator", "lead", "qa"})
@@ -95,13 +103,14 @@ MAY: dict[Wish, frozenset[str]] = {
     **dict.fromkeys((Wish.LIFT, Wish.ALLOW, Wish.DECLINE), DECIDERS),
     Wish.REWORK: frozenset({"qa"}),
     Wish.SCRAP: frozenset({"qa"}),
+    Wish.SWAP: frozenset({"qa"}),
 }
 # What is recorded about a part, rather than done to it, needs no turn in the
 # route: it may be said of a held part and at any station.
 REMARKS = frozenset(
     {
         *(Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.REWORK, Wish.SCRAP),
-        *(Wish.ALLOW, Wish.ASK, Wish.DECLINE, Wish.UNDO),
+        *(Wish.ALLOW, Wish.ASK, Wish.DECLINE, Wish.UNDO, Wish.SWAP),
     }
 )
 
@@ -120,7 +129,7 @@ def judge(facts: "Facts", wish: Wish, at: datetime) -> Refusal | Outcome:
     if barred := _barred(facts, wish):
         return barred
     if (facts.state, wish) not in NEXT or not _kind_fits(facts, wish):
-        return _why_not(facts)
+        return _why_not(facts, wish)
     refused, passed = None, []
     for gate in closed_gates(facts, wish, at):
         if gate.may_allow and gate.code in facts.allowed:
@@ -172,7 +181,10 @@ def _kind_fits(facts: "Facts", wish: Wish) -> bool:
     )
 
 
-def _why_not(facts: "Facts") -> Refusal:
+def _why_not(facts: "Facts", wish: Wish) -> Refusal:
+    if wish is Wish.SWAP and facts.state in IN_HAND:
+        about = {"operation": facts.operation, "serial": facts.serial}
+        return IN_HAND[facts.state].about(**about)
     if facts.state is State.DONE:
         return facts.already_done()
     if facts.state is State.VOID:

@@ -161,7 +161,7 @@ LIES_ALREADY = refusal(
 NOT_IN_YET = refusal(
     "floor.not_in_yet",
     gettext_noop("{operation}: it does not lie here."),
-    gettext_noop("Take it off this list; a list of parts to go in is for it."),
+    gettext_noop("Take it off this list and load it first."),
 )
 NOT_LAID = refusal(
     "floor.not_laid",
@@ -242,7 +242,7 @@ NO_SUCH_HOLD = refusal(
 )
 NOT_LET_PASS = refusal(
     "floor.not_let_pass",
-    gettext_noop("Nobody may let this gate pass."),
+    gettext_noop("Nobody can allow this."),
     gettext_noop("Put right what it asks for."),
 )
 NOT_ASKABLE = refusal(
@@ -278,7 +278,7 @@ UNDO_OTHERS = refusal(
 )
 UNDO_LATE = refusal(
     "floor.undo_late",
-    gettext_noop("{operation}, {kind_word}: that is more than {minutes} minutes ago."),
+    gettext_noop("{operation}, {kind_word}: that was more than {minutes} minutes ago."),
     gettext_noop("Ask the lead; it can be taken back on the instrument's page."),
 )
 UNDO_DEPENDS = refusal(
@@ -290,6 +290,58 @@ UNDO_STUCK = refusal(
     "floor.undo_stuck",
     gettext_noop("{operation}, {kind_word}: QA decided since then: {later_words}."),
     gettext_noop("Go on from there; the decision stands."),
+)
+UNDO_SWAPPED = refusal(
+    "floor.undo_swapped",
+    gettext_noop(
+        "{operation}, {kind_word}: the part went to {serial} since, on {swapped_at}."
+    ),
+    gettext_noop("It stands; what is wrong now is put right by a new decision of QA."),
+)
+SWAP_ASSEMBLY = refusal(
+    "floor.swap_assembly",
+    gettext_noop("The assembly is {serial} itself and is not swapped."),
+    gettext_noop("Swap the part that shall go into the other instrument."),
+)
+SWAP_SAME = refusal(
+    "floor.swap_same",
+    gettext_noop("{code} belongs to {serial} itself."),
+    gettext_noop("Name the other instrument, or scan the tag of its part."),
+)
+SWAP_OTHER_BRANCH = refusal(
+    "floor.swap_other_branch",
+    gettext_noop("{code} of {other}: {other_word}; of {serial} it is: {branch_word}."),
+    gettext_noop("Swap a part for one of the same kind."),
+)
+SWAP_OTHER_ROUTE = refusal(
+    "floor.swap_other_route",
+    gettext_noop("{other} is built as {other_route}, {serial} as {route}."),
+    gettext_noop("Choose an instrument of the same model and revision."),
+)
+SWAP_OTHER_OPTIONS = refusal(
+    "floor.swap_other_options",
+    gettext_noop("{other} is ordered as {other_finish}, {serial} as {finish}."),
+    gettext_noop("Choose an instrument that is ordered alike."),
+)
+SWAP_JOINED = refusal(
+    "floor.swap_joined",
+    gettext_noop("{operation} of {serial} was begun, and {code} is part of it."),
+    gettext_noop("Take that back first, or choose another instrument."),
+)
+SWAP_IN_WORK = refusal(
+    "floor.swap_in_work",
+    gettext_noop("{operation} of {serial} is in work."),
+    gettext_noop("Finish it, or take its start back, then swap."),
+)
+SWAP_LIES = refusal(
+    "floor.swap_lies",
+    gettext_noop("{operation} of {serial}: the part lies to dry or cure."),
+    gettext_noop("Take it out first, then swap."),
+)
+SWAP_OUTDATED = refusal(
+    "floor.swap_outdated",
+    gettext_noop("{code} belongs to {serial} now, not to {shown}."),
+    gettext_noop("Look at both parts again, then decide."),
 )
 OTHER_CONTENT = refusal(
     "floor.other_content",

@@ -9,6 +9,7 @@ from travelers.floor.views.lists import several
 from travelers.floor.views.presses import wish
 from travelers.floor.views.readings import reading
 from travelers.floor.views.station import station
+from travelers.floor.views.swapping import swap
 
 __all__ = [
     "answer",
@@ -21,6 +22,7 @@ __all__ = [
     "scan",
     "several",
     "station",
+    "swap",
     "tag",
     "undo",
     "wish",

@@ -43,6 +43,7 @@ class DeskPage:
     may_lift: bool
     may_undo: bool
     may_type_in: bool = False
+    may_swap: bool = False
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
 
@@ -80,6 +81,7 @@ def _show(
         may_lift=_may(request, Wish.LIFT),
         may_type_in=_may(request, Wish.START),
         may_undo=_may_undo(request, shown),
+        may_swap=_may_swap(request, shown),
         refusal=refusal,
         typed=typed,
     )
@@ -103,6 +105,10 @@ def _may_undo(request: HttpRequest, shown: InstrumentPage) -> bool:
     """Say whether the reader decides here, and the instrument was not given up."""
     decides = bool(DECIDERS & frozenset(person_of(request).roles))
     return decides and shown.state is not InstrumentState.SCRAPPED
+
+
+def _may_swap(request: HttpRequest, shown: InstrumentPage) -> bool:
+    return _may(request, Wish.SWAP) and shown.state is InstrumentState.OPEN
 
 
 def _may(request: HttpRequest, wish: Wish) -> bool:

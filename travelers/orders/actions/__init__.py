@@ -1,5 +1,6 @@
 """How does an order come about, get its wood and become instruments?"""
 
+from travelers.orders.actions.exchange import exchange_parts
 from travelers.orders.actions.making import (
     allot,
     allot_sets,
@@ -12,6 +13,7 @@ from travelers.orders.actions.rework import insert_rework
 __all__ = [
     "allot",
     "allot_sets",
+    "exchange_parts",
     "insert_rework",
     "make_order",
     "release_order",

@@ -13,7 +13,7 @@ from travelers.kit.leaves import Leaf, cut_leaf
 from travelers.kit.words import label
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import OPEN_STATES, InstrumentState, Look, StepState
-from travelers.routes.rules import Branch
+from travelers.routes.rules import Branch, in_branch_order
 
 ON_A_LEAF = 100
 # What of an instrument is said first.
@@ -67,7 +67,7 @@ def instruments_of(
 
 def _parts(rows: list[Instrument]) -> Mapping[int, list[Part]]:
     parts: dict[int, list[Part]] = defaultdict(list)
-    for part in (
+    for part in in_branch_order(
         Part.objects.filter(instrument__in=rows).select_related("stage").order_by("id")
     ):
         parts[part.instrument_id].append(part)

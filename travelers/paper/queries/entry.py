@@ -89,7 +89,8 @@ def paper_sheet(*, serial: str, today: date) -> PaperSheet:
     bench = on_floor.bench_of(found=found)
     told: dict[int, list[EventRow]] = defaultdict(list)
     for row in reversed(page.events):
-        if row.accepted and row.step_id:
+        # A swap is told of the whole part, and stands on no line.
+        if row.accepted and row.step_id and row.kind is not Wish.SWAP:
             told[row.step_id].append(row)
     makes = _Lines(bench, told, today)
     return PaperSheet(page, tuple(map(makes.branch, page.branches)), _people())

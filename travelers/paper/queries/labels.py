@@ -15,7 +15,7 @@ from travelers.lumber.rules import Purpose
 from travelers.orders.models import Part
 from travelers.paper.queries.travelers import language
 from travelers.paper.rules import NOTHING_TO_PRINT, Size, Stock
-from travelers.routes.rules import Branch
+from travelers.routes.rules import Branch, in_branch_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +71,10 @@ def order_tags(
     *, number: str, serials: Sequence[str], size: Size, stock: Stock
 ) -> TagSheet:
     """Give the four tags of each instrument, instrument by instrument."""
-    parts = (
-        Part.objects.filter(instrument__serial__in=serials)
-        .select_related("instrument__order", "instrument__revision__model", "plank_set")
-        .order_by("instrument__position", "id")
+    rows = Part.objects.filter(instrument__serial__in=serials).select_related(
+        "instrument__order", "instrument__revision__model", "plank_set"
     )
+    parts = sorted(in_branch_order(rows), key=lambda part: part.instrument.position)
     return TagSheet(
         number, tuple(_part_tag(part) for part in parts), size, stock, language()
     )

@@ -30,7 +30,7 @@ from travelers.paper.queries.lines import (
 )
 from travelers.paper.rules import Size
 from travelers.routes.queries import released_route
-from travelers.routes.rules import Branch, Route
+from travelers.routes.rules import ORDER, Branch, Route, in_branch_order
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def travelers(*, serials: Sequence[str], size: Size) -> list[Traveler]:
 
 def _parts(found: Iterable[Instrument]) -> dict[int, list[Part]]:
     parts = defaultdict(list)
-    for part in (
+    for part in in_branch_order(
         Part.objects.filter(instrument__in=found)
         .select_related("plank_set__plank__delivery__species")
         .order_by("id")
@@ -127,6 +127,7 @@ def _traveler(
 ) -> Traveler:
     route = released_route(revision_id=one.revision_id)
     order = one.order
+    steps = sorted(steps, key=lambda now: ORDER[now.branch])
     lines = _lines(route, steps, one.position)
     sections = tuple(
         Section(

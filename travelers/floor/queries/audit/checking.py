@@ -1,6 +1,6 @@
 """How is one instrument checked after another while the shop works?"""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TypeVar
@@ -10,14 +10,15 @@ from django.db import connection
 from django.db.models import Model, QuerySet
 
 from travelers.floor.models import Event, Load
-from travelers.floor.queries.anew import all_steps, fresh_bench
-from travelers.floor.queries.audit import loads, shape
+from travelers.floor.queries.anew import all_steps, fresh_bench, lay_fresh
+from travelers.floor.queries.audit import loads, shape, swaps
 from travelers.floor.queries.audit import rows as in_rows
 from travelers.floor.queries.audit.difference import Difference
 from travelers.floor.queries.benches import part_now, told_of
-from travelers.floor.rules.bench import Bench, PartNow, StepNow
+from travelers.floor.rules.bench import PartNow
 from travelers.floor.rules.digest import digest_of
-from travelers.floor.rules.fold import fold
+from travelers.floor.rules.machine import Wish
+from travelers.floor.rules.swap import OutOfTurn
 from travelers.orders.models import Instrument, Part
 
 PAGE = 500
@@ -74,21 +75,19 @@ def check_instrument(*, instrument_id: int) -> Checked:
 
     1. Read all of one moment, so that no scan comes between.
     2. Each digest must fit its event and name the one before.
-    3. The steps must be the route's, and those that a rework added.
-    4. What the accepted events make of them must be what the rows say.
+    3. The parts must be those that its swaps leave here.
+    4. The steps must be the route's, and those that a rework added.
+    5. What the accepted events make of them must be what the rows say.
+    6. How a part came in by a swap must be how its own ledger had left it.
 
     Where the ledger itself is damaged, nothing is computed from it.
     """
     instrument = Instrument.objects.get(pk=instrument_id)
-    parts = [part_now(row) for row in Part.objects.filter(instrument=instrument_id)]
     events = list(Event.objects.filter(instrument=instrument_id).order_by("seq"))
-    rows = all_steps(instrument_id=instrument_id)
     serial = instrument.serial
     wrong = list(_chain(serial, events))
     if not any(each.field == "digest" for each in wrong):
-        bench = fresh_bench(instrument=instrument, parts=parts, steps=rows)
-        strays = list(shape.compare_shape(bench, rows, events))
-        wrong += strays or _compare(bench, instrument, parts, rows, events)
+        wrong += _compare(instrument, events)
     return Checked(serial, len(events), tuple(wrong), _last_digest(events))
 
 
@@ -147,18 +146,22 @@ def _chain(where: str, events: Iterable[Event]) -> Iterator[Difference]:
         before = event.digest
 
 
-def _compare(
-    bench: Bench,
-    instrument: Instrument,
-    parts: Iterable[PartNow],
-    rows: Mapping[int, StepNow],
-    events: Iterable[Event],
-) -> list[Difference]:
+def _compare(instrument: Instrument, events: Iterable[Event]) -> list[Difference]:
+    part_rows = Part.objects.filter(instrument=instrument).order_by("id")
+    parts = [part_now(row) for row in part_rows]
+    rows = all_steps(instrument_id=instrument.pk)
     accepted = [event for event in events if event.accepted]
     told = [told_of(event=event) for event in accepted]
-    folded = fold(bench, told, instrument.released_at)
+    try:
+        fresh = lay_fresh(instrument=instrument, parts=parts, steps=rows, told=told)
+    except OutOfTurn:
+        return [swaps.not_as_swapped(instrument, parts, accepted)]
+    now = fresh_bench(instrument=instrument, parts=parts, steps=rows)
+    if strays := list(shape.compare_shape(now, rows, _reworks(parts, accepted))):
+        return strays
+    folded = fresh.fold(told, instrument)
     return [
-        *shape.compare_copies(bench, rows),
+        *shape.compare_copies(now, rows),
         *in_rows.compare_steps(folded, rows, accepted),
         *in_rows.compare_parts(folded, parts),
         *in_rows.compare_instrument(folded, instrument),
@@ -166,4 +169,15 @@ def _compare(
         *in_rows.compare_holds(instrument, accepted),
         *in_rows.compare_readings(instrument, accepted),
         *loads.compare_stays(instrument, accepted),
+        *swaps.compare_swaps(instrument, accepted),
     ]
+
+
+def _reworks(parts: Iterable[PartNow], accepted: list[Event]) -> list[Event]:
+    """Give the events that put steps into these parts' ways, wherever they were."""
+    if not any(event.kind == Wish.SWAP for event in accepted):
+        return accepted
+    rows = Event.objects.filter(
+        part__in=[part.id for part in parts], kind=Wish.REWORK, accepted=True
+    )
+    return list(rows.order_by("seq"))

@@ -1,6 +1,7 @@
 """Do steps, parts, holds and readings say what follows from the ledger?"""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -12,13 +13,14 @@ from travelers.floor.queries.audit.difference import (
     said,
 )
 from travelers.floor.queries.audit.shape import name_of
-from travelers.floor.rules.bench import PartNow, StepNow
-from travelers.floor.rules.fold import (
+from travelers.floor.rules.bench import (
     INSTRUMENT_MOVES,
     PART_MOVES,
     STEP_MOVES,
-    Folded,
+    PartNow,
+    StepNow,
 )
+from travelers.floor.rules.fold import Folded
 from travelers.floor.rules.machine import Wish
 from travelers.orders.models import Instrument
 
@@ -72,18 +74,9 @@ def compare_holds(
     instrument: Instrument, accepted: Iterable[Event]
 ) -> Iterator[Difference]:
     """Compare each hold with the event that placed it and the one that lifted it."""
-    ought: dict[int, dict[str, Any]] = {}
-    placed: dict[str, int] = {}
-    for event in accepted:
-        if event.kind == Wish.HOLD:
-            placed[str(event.event_id)] = event.seq
-            ought[event.seq] = {
-                "part": event.data["part"],
-                "reason": event.data["reason"][:200],
-                "lifted": None,
-            }
-        elif event.kind == Wish.LIFT:
-            ought.get(placed.get(event.data["hold"], 0), {})["lifted"] = event.seq
+    ought = {hold.pop("seq"): hold for hold in holds_told(accepted).values()}
+    for hold in ought.values():
+        del hold["at"]
     have = {
         hold.event_id: {
             "part": hold.part_id,
@@ -93,6 +86,34 @@ def compare_holds(
         for hold in Hold.objects.filter(instrument=instrument)
     }
     yield from differ_by_key(instrument.serial, "hold", have, ought)
+
+
+def holds_told(accepted: Iterable[Event]) -> dict[str, dict[str, Any]]:
+    """Read an instrument's holds from its events; those of a part go over with it."""
+    holds: dict[str, dict[str, Any]] = {}
+    for event in accepted:
+        if event.kind == Wish.HOLD:
+            holds[str(event.event_id)] = {
+                "seq": event.seq,
+                "at": event.happened_at,
+                "part": event.data["part"],
+                "reason": event.data["reason"][:200],
+                "lifted": None,
+            }
+        elif event.kind == Wish.LIFT:
+            holds.get(event.data["hold"], {})["lifted"] = event.seq
+        elif event.kind == Wish.SWAP:
+            gone, came = event.data["outgoing"]["part"], event.data["incoming"]
+            holds = {key: one for key, one in holds.items() if one["part"] != gone}
+            for told in came["holds"]:
+                holds[told["event"]] = {
+                    "seq": told["seq"],
+                    "at": datetime.fromisoformat(told["at"]),
+                    "part": came["part"],
+                    "reason": told["reason"],
+                    "lifted": told["lifted"],
+                }
+    return holds
 
 
 def compare_readings(

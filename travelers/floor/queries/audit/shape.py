@@ -18,6 +18,7 @@ def compare_shape(
     2. Each rework put its steps behind the one that it was decided at, as one
        more turn.
     """
+    yield from _of_no_part(bench, rows.values())
     added = _added(events)
     for part in bench.parts:
         own = [step for step in rows.values() if step.part_id == part.id]
@@ -51,6 +52,17 @@ def compare_shape(
                 "order of steps",
                 _listed(have),
                 _listed(way),
+            )
+
+
+def _of_no_part(bench: Bench, steps: Iterable[StepNow]) -> Iterator[Difference]:
+    """Name steps that are here while their part is in another instrument."""
+    parts = {part.id for part in bench.parts}
+    for step in steps:
+        if step.part_id not in parts:
+            what = f"step {step.id}"
+            yield Difference(
+                bench.serial, what, "copy of the route", "a row", "no step"
             )
 
 
