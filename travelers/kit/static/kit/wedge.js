@@ -332,8 +332,14 @@
     at.value = "";
   }
 
-  /* A card means what is on the screen: it waits for what a finger pressed before it. */
-  document.addEventListener("htmx:beforeSend", () => { asking += 1; });
+  /* A card means what is on the screen: it waits for what a finger pressed before it,
+   * also while that is only being kept by the tablet ("shop:keeping"). */
+  ["htmx:beforeSend", "shop:keeping"].forEach((begins) => document.addEventListener(begins, () => { asking += 1; }));
+  document.addEventListener("shop:kept", () => {
+    asking = Math.max(0, asking - 1);
+    // It is sent in the same moment, and then asks on.
+    setTimeout(() => { if (!asking) next(); }, WAKE_MS);
+  });
   document.addEventListener("htmx:afterRequest", (event) => {
     asking = Math.max(0, asking - 1);
     // Who asked stands in the request; the event comes to what replaced the form.

@@ -304,6 +304,9 @@
       if (stale && !self.shopAway.is() && !typing() && !flying.size) location.reload();
     } else if (state === "away" && !self.shopAway.is()) {
       await self.shopAway.enter({ quiet: !document.querySelector("#scene .lists") });
+    } else if (state === "stranger" && self.shopAway.is() && !seen.waiting.count && !typing() && !flying.size) {
+      // In touch again, and not let in: who may, and how, is the server's to say.
+      location.reload();
     }
     if (state === "away" && seen.waiting.count) self.shopKeeper.offerSync();
     shown();
