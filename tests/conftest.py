@@ -75,6 +75,12 @@ def _nothing_is_left_by_the_test_before() -> None:
     released_route.cache_clear()
 
 
+@pytest.fixture(autouse=True, scope="module")
+def _nothing_is_left_by_the_module_before() -> None:
+    """Forget the routes also before a shop that all tests of a module share."""
+    released_route.cache_clear()
+
+
 @pytest.fixture(autouse=True)
 def _rendering_does_not_query(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pages, "render_guard", strict.no_queries)
