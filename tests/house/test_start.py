@@ -9,7 +9,16 @@ from django.conf import settings
 from tests.house import tree
 
 # Seconds and megabytes that only some requests need; imported where they are used.
-HEAVY = ("weasyprint", "scipy", "numpy", "pypdf", "networkx", "PIL")
+HEAVY = (
+    "weasyprint",
+    "scipy",
+    "numpy",
+    "pypdf",
+    "networkx",
+    "PIL",
+    "vl_convert",
+    "tablib",
+)
 
 
 def loaded(statement: str, names: tuple[str, ...]) -> set[str]:
