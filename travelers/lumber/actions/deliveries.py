@@ -1,4 +1,4 @@
-"""How does wood come in, and how are sets cut from it?"""
+"""How does a delivery come in, and how are its planks cut?"""
 
 from collections.abc import Mapping, Sequence
 from datetime import date

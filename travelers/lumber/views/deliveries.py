@@ -1,4 +1,4 @@
-"""How does wood come in by the screen?
+"""How are deliveries taken in and shown?
 
 The page of a single plank is answered by ``orders``, which also knows what its sets
 became and what the models need; its name stays the lumber's.

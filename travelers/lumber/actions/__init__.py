@@ -1,0 +1,20 @@
+"""How does wood come in, and how are sets cut from it?"""
+
+from travelers.lumber.actions.deliveries import (
+    accept_delivery,
+    add_planks,
+    cut_set,
+    cut_sets,
+    weigh_pieces,
+)
+from travelers.lumber.rules import Cut, Sawn
+
+__all__ = [
+    "Cut",
+    "Sawn",
+    "accept_delivery",
+    "add_planks",
+    "cut_set",
+    "cut_sets",
+    "weigh_pieces",
+]
