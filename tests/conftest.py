@@ -66,6 +66,10 @@ def pytest_terminal_summary(
     if missing := said.never_said(config):
         terminalreporter.section("refusals that no test reaches")
         terminalreporter.write_line(", ".join(missing))
+    if again := terminalreporter.stats.get("rerun"):
+        terminalreporter.section("failed at the first try: look at these")
+        for one in again:
+            terminalreporter.write_line(f"{one.nodeid}\n{one.longreprtext[-1500:]}")
 
 
 @pytest.fixture(autouse=True)
