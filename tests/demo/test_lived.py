@@ -139,6 +139,7 @@ def test_no_sign_ins_are_told_where_the_demo_is_not_loaded() -> None:
 
 
 @pytest.mark.django_db
+@pytest.mark.once
 def test_the_whole_demo_shows_all_that_a_shop_shows() -> None:
     load_demo(seed=7, instruments=176, now=NOW)
     counted = [*what_is_there(), *what_is_going_on(), *what_went_wrong()]

@@ -10,7 +10,7 @@ from travelers.paper import documents
 from travelers.paper.rules import Size, Stock
 from travelers.shop.models import Badge
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 BADGES = "/paper/badges.pdf"
 
 

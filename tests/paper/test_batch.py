@@ -14,7 +14,7 @@ from travelers.paper.documents import Own
 from travelers.paper.queries import Done
 from travelers.paper.rules import Size
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 DPI = 100
 
 

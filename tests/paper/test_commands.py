@@ -28,7 +28,7 @@ from travelers.paper.queries import CommandSheet
 from travelers.paper.rules import Printing, Size
 from travelers.routes.models import DefectKind
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 PRINTING = Printing(2, datetime(2026, 3, 10, 8, 30, tzinfo=UTC), "Pia Lindqvaert")
 DPI = 200
 # The dark square of a symbol without its quiet zone, on a wall.

@@ -17,7 +17,7 @@ from travelers.paper import documents
 from travelers.paper.documents import Own
 from travelers.paper.rules import Stock
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 PRINT_AGAIN = """
 import pickle, sys, django
 django.setup()

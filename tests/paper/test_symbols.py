@@ -26,7 +26,7 @@ from travelers.kit.drawing import symbols
 from travelers.paper import documents
 from travelers.paper.rules import Size, Stock
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 DPIS = (150, 200, 300)
 STATES = {
     "clean": lambda sheet, _dpi: sheet,

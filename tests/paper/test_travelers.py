@@ -13,7 +13,7 @@ from travelers.paper.documents import Own
 from travelers.paper.queries import Caution, Done, Told, Traveler
 
 # The papers are of rows that were; see conftest.
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 SECRET_FILE = "file:" + "///etc/passwd"
 ADVICE = "Follow local codes and the advice of licensed practice."
 
