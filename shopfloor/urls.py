@@ -29,6 +29,7 @@ urlpatterns = [
     path("quality/", include(quality)),
     path("decisions/", include((quality.decision_pages, "decisions"))),
     path("board/", include(planning)),
+    path("rooms/", include((planning.room_pages, "rooms"))),
     path("paper/", include(paper)),
     path("admin/", admin.site.urls),
 ]

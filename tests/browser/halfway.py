@@ -6,7 +6,7 @@ One shop in the middle of its work, with a part in every state that a screen can
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from uuid import uuid4
 
@@ -18,6 +18,9 @@ from tests.floor.story import must_swap
 from tests.outbox.tablet import Outbox
 from travelers.floor.queries import find_place
 from travelers.floor.rules import Wish
+from travelers.lumber.actions import note_airs
+from travelers.lumber.models import Room
+from travelers.lumber.rules import Told
 from travelers.orders.actions import allot, make_order
 from travelers.orders.models import Instrument, Part, Step
 from travelers.quality.actions import report_defect
@@ -123,6 +126,7 @@ def fill(floor: Halfway) -> None:
     _swap_necks(floor, "lies", "next")
     _prepare(floor)
     floor.later(minutes=35)
+    _damp_room(floor)
 
 
 def close_two(floor: Halfway) -> None:
@@ -165,6 +169,21 @@ def _ask_and_come_late(floor: Halfway) -> None:
     tablet.press(Wish.FINISH, floor.come_to("Saw"))
     floor.later(minutes=20)
     tablet.send()
+
+
+def _damp_room(floor: Halfway) -> None:
+    """Let the air of the drying room become too damp for its wood in two days."""
+    room = Room.objects.create(
+        station=floor.shop.cast.stations["ROOM"], limit_pct=Decimal("6.0")
+    )
+    note_airs(
+        room_id=room.pk,
+        readings=[
+            (floor.shop.now - timedelta(hours=n), Decimal(40), Decimal(680 - n) / 20)
+            for n in range(48)
+        ],
+        told=Told.BY_LOGGER,
+    )
 
 
 def _swap_necks(floor: Halfway, one: str, other: str) -> None:

@@ -192,6 +192,8 @@ DESK_PAGES = (
     Page("delivery", "planner", lambda f: "/lumber/D001/", "Print labels"),
     Page("delivery-new", "planner", lambda f: "/lumber/new/", "Trade papers"),
     Page("plank", "planner", lambda f: "/lumber/plank/D001-01/", "Plank"),
+    Page("rooms", "planner", lambda f: "/rooms/", "no wood here dries below"),
+    Page("room", "lead", lambda f: "/rooms/ROOM/", "Read the air"),
     Page("models", "engineer", lambda f: "/routes/", "Tide Green"),
     Page("revision", "engineer", lambda f: "/routes/WREN/A/", "What takes longest"),
     Page("draft", "engineer", lambda f: "/routes/WREN/B/", "draft"),

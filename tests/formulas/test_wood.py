@@ -6,7 +6,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from travelers.formulas.wood import density_kg_m3
+from travelers.formulas.wood import (
+    density_kg_m3,
+    equilibrium_moisture_pct,
+    equilibrium_moistures_pct,
+    relative_humidity_pct,
+    temperature_c_for,
+)
 
 SIZES = st.floats(1, 10_000)
 
@@ -41,3 +47,86 @@ def test_what_is_no_size_is_refused(bad: float, place: int) -> None:
     name = ("mass_g", "length_mm", "width_mm", "thickness_mm")[place]
     with pytest.raises(ValueError, match=f"^{name} must be above 0"):
         density_kg_m3(*given)
+
+
+# USDA Wood Handbook, FPL-GTR-190 (2010), table 4-2: cells printed in °F, quoted by a
+# public test file of a wood movement library; printed to 0.1, so within 0.1.
+PRINTED = (
+    (70, 20, 4.5),
+    (70, 30, 6.2),
+    (70, 60, 11.0),
+    (70, 65, 12.0),
+    (70, 70, 13.1),
+    (70, 90, 20.5),
+    (30, 30, 6.3),
+    (50, 50, 9.5),
+    (80, 65, 11.7),
+    (140, 50, 7.7),
+)
+
+
+@pytest.mark.parametrize(("fahrenheit", "humidity", "printed"), PRINTED)
+def test_the_air_of_the_handbooks_table_gives_its_moisture(
+    fahrenheit: float, humidity: float, printed: float
+) -> None:
+    celsius = (fahrenheit - 32) / 1.8
+    found = equilibrium_moisture_pct(celsius, humidity)
+    assert found == pytest.approx(printed, abs=0.1)
+
+
+# The equation with Simpson's constants for °C (1998, Research Note FPL-RN-0268),
+# computed in double precision outside this project.
+@pytest.mark.parametrize(
+    ("celsius", "humidity", "exact"),
+    [(-5, 10, 2.60190170165), (-5, 20, 4.58741476956), (-5, 35, 7.06750524846)],
+)
+def test_the_equation_is_computed_to_its_last_digits(
+    celsius: float, humidity: float, exact: float
+) -> None:
+    found = equilibrium_moisture_pct(celsius, humidity)
+    assert found == pytest.approx(exact, abs=1e-6)
+
+
+WARM, DAMP = st.floats(10, 90), st.floats(1, 99)
+
+
+@given(warm=WARM, damp=DAMP)
+def test_the_air_for_a_moisture_gives_that_moisture(warm: float, damp: float) -> None:
+    moisture = equilibrium_moisture_pct(warm, damp)
+    assert relative_humidity_pct(moisture, warm) == pytest.approx(damp, abs=1e-6)
+    warmth = temperature_c_for(moisture, damp)
+    assert equilibrium_moisture_pct(warmth, damp) == pytest.approx(moisture, abs=1e-6)
+
+
+@given(warm=st.floats(5, 89), damp=st.floats(1, 95))
+def test_damper_air_makes_wetter_and_warmer_air_drier_wood(warm, damp) -> None:
+    here = equilibrium_moisture_pct(warm, damp)
+    assert equilibrium_moisture_pct(warm, damp + 1) > here
+    assert equilibrium_moisture_pct(warm + 1, damp) < here
+
+
+def test_many_moments_are_as_one_by_one() -> None:
+    warm, damp = [20.0, 35.5, 61.0], [80.0, 33.0, 5.0]
+    one_by_one = [
+        equilibrium_moisture_pct(*air) for air in zip(warm, damp, strict=True)
+    ]
+    assert equilibrium_moistures_pct(warm, damp).tolist() == pytest.approx(one_by_one)
+    for bad in ([20.0, 200.0, 20.0], [20.0, math.nan, 20.0]):
+        with pytest.raises(ValueError, match="temperatures_c must all lie"):
+            equilibrium_moistures_pct(bad, damp)
+
+
+@pytest.mark.parametrize(
+    ("temperature", "humidity", "name"),
+    [(131, 50, "temperature_c"), (20, 105, "relative_humidity_pct")],
+)
+def test_air_that_cannot_be_is_refused(temperature, humidity, name) -> None:
+    with pytest.raises(ValueError, match=f"^{name} must lie"):
+        equilibrium_moisture_pct(temperature, humidity)
+
+
+def test_a_moisture_that_no_such_air_gives_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"^moisture_pct must lie"):
+        temperature_c_for(1.0, 60)
+    with pytest.raises(ValueError, match=r"^moisture_pct must lie"):
+        relative_humidity_pct(60, 20)

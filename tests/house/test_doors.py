@@ -21,7 +21,16 @@ from tests import make
 from tests.desk import allotted, client, released
 from travelers.floor.models import Event, Hold, Load, Reading
 from travelers.floor.rules import Wish
-from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species, Supplier
+from travelers.lumber.models import (
+    Delivery,
+    Piece,
+    Plank,
+    PlankSet,
+    Room,
+    RoomReading,
+    Species,
+    Supplier,
+)
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
@@ -128,6 +137,10 @@ def station(world: World) -> Mapping[str, Any]:
     return {"code": "SAW"}
 
 
+def room(world: World) -> Mapping[str, Any]:
+    return {"code": "ROOM"}
+
+
 def joiner(world: World) -> Mapping[str, Any]:
     return {"username": "joiner"}
 
@@ -165,6 +178,10 @@ DOORS: dict[str, Door] = {
     "lumber/<str:number>/": Door(delivery, get=Way(ALL), post=Way(WOOD, 422)),
     "lumber/plank/<str:number>/": Door(plank, get=Way(ALL), post=Way(WOOD, 422)),
     "lumber/set/<str:number>/weigh/": Door(plank_set, post=Way(WOOD, 302)),
+    # Rooms
+    "rooms/": Door(get=Way(ALL)),
+    "rooms/<str:code>/": Door(room, get=Way(ALL), post=Way(READERS, 422)),
+    "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),
     # Routes
     "routes/": Door(get=Way(ALL)),
     "routes/<str:model>/<str:number>/": Door(released_revision, get=Way(ALL)),
@@ -274,13 +291,13 @@ DOORS: dict[str, Door] = {
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
-    Badge: LOOK,
+    **dict.fromkeys((Badge, RoomReading), LOOK),
     **dict.fromkeys((DefectPhoto, HouseRules), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
     **dict.fromkeys((Qualification, NeedsQualification), KEEP),
-    **dict.fromkeys((Species, Supplier, InstrumentModel, DefectKind), KEEP),
+    **dict.fromkeys((Species, Supplier, Room, InstrumentModel, DefectKind), KEEP),
     # The first of these is released; drafts are changed.
     **dict.fromkeys((Revision, Operation), ("add",)),
 }
@@ -379,6 +396,10 @@ def furnish(shop: make.Shop) -> World:
 
 def furnish_house(shop: make.Shop) -> None:
     """Add what a shop keeps of its days, people and rules."""
+    room = Room.objects.create(station=shop.cast.stations["ROOM"], limit_pct=7)
+    RoomReading.objects.create(
+        room=room, read_at=shop.now, temperature_c=40, humidity_pct=33, told="BY_HAND"
+    )
     HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
     Badge.objects.create(

@@ -4,7 +4,15 @@ import pytest
 
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
-from travelers.lumber.models import Delivery, Piece, Plank, PlankSet
+from travelers.lumber.models import (
+    Delivery,
+    Piece,
+    Plank,
+    PlankSet,
+    Room,
+    RoomReading,
+)
+from travelers.lumber.rules import Told
 
 pytestmark = pytest.mark.django_db
 
@@ -25,6 +33,19 @@ BREAKS = {
         change(Piece.objects.get(letter="A"), **{column: 0})
         for column in ("length_mm", "width_mm", "thickness_mm", "mass_g")
     ],
+    "room_limit_is_of_dry_wood": lambda: [
+        change(Room.objects.get(), limit_pct=limit) for limit in (0, 2.9, 20.1)
+    ],
+    "room_reading_once_a_moment": lambda: [copy(RoomReading.objects.get())],
+    "room_reading_temperature_can_be": lambda: [
+        change(RoomReading.objects.get(), temperature_c=wrong) for wrong in (-21, 104)
+    ],
+    "room_reading_humidity_can_be": lambda: [
+        change(RoomReading.objects.get(), humidity_pct=wrong) for wrong in (-1, 105)
+    ],
+    "room_reading_told_known": lambda: [
+        change(RoomReading.objects.get(), told="BY_HEART")
+    ],
 }
 
 
@@ -35,6 +56,14 @@ def test_every_constraint_is_tried() -> None:
 @pytest.mark.parametrize("name", BREAKS)
 def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
     shop.plank_set()
+    room = Room.objects.create(station=shop.cast.stations["ROOM"], limit_pct=7)
+    RoomReading.objects.create(
+        room=room,
+        read_at=shop.now,
+        temperature_c=40,
+        humidity_pct=33,
+        told=Told.BY_HAND,
+    )
     for write in BREAKS[name]():
         refuses(name, write)
 

@@ -20,6 +20,14 @@ UNREAD = {
 }
 
 
+# Units whose sign is not on every keyboard are read by a name of letters.
+SIGNS = {"degC": "°C", "degF": "°F"}
+
+
+def _said(unit: str) -> str:
+    return SIGNS.get(unit, unit)
+
+
 class Number(forms.Field):
     """A number above nought, with comma or point; its unit may be typed behind it."""
 
@@ -55,7 +63,7 @@ class Number(forms.Field):
                 "This is asked in {unit}; measure again or leave {typed} out."
             )
             raise ValidationError(
-                said.format(unit=self.unit, typed=typed.unit)
+                said.format(unit=_said(self.unit), typed=_said(typed.unit or ""))
                 if self.unit
                 else UNREAD[Unread.LETTERS],
                 code="unit",

@@ -8,6 +8,8 @@ from travelers.lumber.models import (
     Piece,
     Plank,
     PlankSet,
+    Room,
+    RoomReading,
     Species,
     Supplier,
 )
@@ -65,3 +67,17 @@ class PieceAdmin(Corrected):
     ordering = ("-id",)
     readonly_fields = ("plank_set", "letter", "code")
     search_fields = ("code", "plank_set__number")
+
+
+@admin.register(Room)
+class RoomAdmin(Configuration):
+    list_display = ("station", "limit_pct")
+    list_select_related = ("station",)
+    ordering = ("station__name",)
+
+
+@admin.register(RoomReading)
+class RoomReadingAdmin(ReadOnly):
+    list_display = ("room", "read_at", "temperature_c", "humidity_pct", "told")
+    list_select_related = ("room",)
+    ordering = ("-read_at",)

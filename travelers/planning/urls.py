@@ -16,3 +16,8 @@ front_pages = [
     path("", views.home, name="home"),
     path("stations/", views.stations, name="stations"),
 ]
+room_pages = [
+    path("", views.rooms, name="rooms"),
+    path("<str:code>/", views.room, name="room"),
+    path("<str:code>/air.svg", views.air, name="air"),
+]

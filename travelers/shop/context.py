@@ -49,6 +49,12 @@ SIGNPOSTS = (
         ("lumber:",),
     ),
     Signpost(
+        "rooms:rooms",
+        gettext_noop("Rooms"),
+        (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
+        ("rooms:",),
+    ),
+    Signpost(
         "routes:models",
         gettext_noop("Routes"),
         (Role.PLANNER, Role.QA, Role.ROUTE_ENGINEER),

@@ -12,6 +12,7 @@ from travelers.demo.actions.carrying import Carriers
 from travelers.demo.actions.deciding import Deciders
 from travelers.demo.actions.living import Floor
 from travelers.demo.actions.ordering import Office
+from travelers.demo.actions.rooms import heat_rooms
 from travelers.demo.actions.routing import make_model, name_defects
 from travelers.demo.actions.setting_up import Shop, set_up_shop
 from travelers.demo.actions.wood import accept_wood
@@ -62,9 +63,11 @@ def load_demo(*, seed: int, instruments: int, now: datetime) -> Loaded:
         shop = set_up_shop(end=end, zone=ZoneInfo(timezone.get_default_timezone_name()))
         orders = _plan(shop, instruments, end, chances)
         accept_wood(shop=shop)
+        begun = orders[0].made_at - BEFORE
+        heat_rooms(shop=shop, since=begun, until=end, chance=chances.of("air"))
         name_defects(shop=shop)
         for name in MODELS:
-            make_model(name=name, shop=shop, at=orders[0].made_at - BEFORE)
+            make_model(name=name, shop=shop, at=begun)
         return _Months(shop, orders, chances, end).live()
 
 

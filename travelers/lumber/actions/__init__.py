@@ -7,6 +7,7 @@ from travelers.lumber.actions.deliveries import (
     cut_sets,
     weigh_pieces,
 )
+from travelers.lumber.actions.rooms import note_air, note_airs
 from travelers.lumber.rules import Cut, Sawn
 
 __all__ = [
@@ -16,5 +17,7 @@ __all__ = [
     "add_planks",
     "cut_set",
     "cut_sets",
+    "note_air",
+    "note_airs",
     "weigh_pieces",
 ]

@@ -1,4 +1,4 @@
-"""Which wood came in, and which pieces were cut from which plank?"""
+"""Which wood came in, what was cut from it, and in what air does it dry?"""
 
 from travelers.lumber.models.planks import (
     Delivery,
@@ -8,5 +8,15 @@ from travelers.lumber.models.planks import (
     Species,
     Supplier,
 )
+from travelers.lumber.models.rooms import Room, RoomReading
 
-__all__ = ["Delivery", "Piece", "Plank", "PlankSet", "Species", "Supplier"]
+__all__ = [
+    "Delivery",
+    "Piece",
+    "Plank",
+    "PlankSet",
+    "Room",
+    "RoomReading",
+    "Species",
+    "Supplier",
+]

@@ -1,4 +1,4 @@
-"""Which deliveries and planks are there, and what has been cut from them?"""
+"""What wood is there, what was cut from it, and in what air does it dry?"""
 
 from travelers.lumber.queries.deliveries import (
     WOOD_KEEPERS,
@@ -18,20 +18,40 @@ from travelers.lumber.queries.deliveries import (
     plank_of_set,
     set_row,
 )
+from travelers.lumber.queries.rooms import (
+    AIR_KEEPERS,
+    Climate,
+    Course,
+    Day,
+    climate,
+    climates,
+    course,
+    days,
+    newest_air,
+)
 
 __all__ = [
+    "AIR_KEEPERS",
     "WOOD_KEEPERS",
+    "Climate",
+    "Course",
+    "Day",
     "DeliveryList",
     "DeliveryPage",
     "Offered",
     "PieceRow",
     "PlankPage",
     "SetRow",
+    "climate",
+    "climates",
+    "course",
+    "days",
     "deliveries",
     "delivery",
     "get_set",
     "is_delivery",
     "may_write",
+    "newest_air",
     "offered",
     "plank",
     "plank_of_set",

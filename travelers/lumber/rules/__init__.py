@@ -1,5 +1,19 @@
 """What may be cut from a plank, and what must a delivery bring?"""
 
+from travelers.lumber.rules.air import (
+    AIR_KNOWN,
+    COLDEST_C,
+    HOTTEST_C,
+    HUMIDITY_CANNOT_BE,
+    IN_THE_FUTURE,
+    TEMPERATURE_CANNOT_BE,
+    WINDOW,
+    Air,
+    Remedy,
+    Told,
+    cannot_be,
+    remedy,
+)
 from travelers.lumber.rules.planks import (
     CANNOT_BE_WOOD,
     DOES_NOT_FIT,
@@ -15,15 +29,27 @@ from travelers.lumber.rules.planks import (
 )
 
 __all__ = [
+    "AIR_KNOWN",
     "CANNOT_BE_WOOD",
+    "COLDEST_C",
     "DOES_NOT_FIT",
+    "HOTTEST_C",
+    "HUMIDITY_CANNOT_BE",
+    "IN_THE_FUTURE",
     "MOST_PIECES",
     "MOST_PLANKS_AT_ONCE",
     "NUMBER_TAKEN",
+    "TEMPERATURE_CANNOT_BE",
     "TRADE_PAPERS_MISSING",
+    "WINDOW",
+    "Air",
     "Cut",
     "Purpose",
+    "Remedy",
     "Sawn",
+    "Told",
+    "cannot_be",
     "does_not_fit",
     "not_wood",
+    "remedy",
 ]

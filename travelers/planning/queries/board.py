@@ -11,9 +11,11 @@ from django.urls import reverse
 from travelers.kit.drawing.fingerboard import Cell, Fret, Strand
 from travelers.kit.drawing.marks import ON_FLOOR
 from travelers.kit.drawing.marks import Look as Mark
+from travelers.lumber.queries import Climate
 from travelers.orders.models import Part
 from travelers.orders.queries import strands
 from travelers.orders.rules import Look
+from travelers.planning.queries.rooms import damp_rooms
 from travelers.routes.queries import ways
 from travelers.routes.rules import Branch
 from travelers.shop.models import Stage
@@ -43,6 +45,7 @@ class BoardPage:
     rows: tuple[CellRow, ...]
     totals: tuple[tuple[Mark, int], ...]
     total: int
+    damp: tuple[Climate, ...]
 
     @property
     def looks(self) -> tuple[Mark, ...]:
@@ -85,6 +88,7 @@ def board(*, pulse: str, at: datetime) -> BoardPage:
         tuple(_row(stage, branch, pile, at) for stage, branch, pile in seen),
         tuple((look, totals[Look(look)]) for look in ON_FLOOR),
         totals.total(),
+        damp_rooms(at=at),
     )
 
 

@@ -12,6 +12,7 @@ from travelers.floor import queries as on_floor
 from travelers.kit.leaves import leaf_asked
 from travelers.kit.pages import show, wants_piece
 from travelers.kit.people import for_roles, person_of
+from travelers.lumber import queries as lumber
 from travelers.planning import queries
 from travelers.shop.rules import EVERYBODY
 
@@ -20,7 +21,7 @@ from travelers.shop.rules import EVERYBODY
 @for_roles(*EVERYBODY)
 def board(request: HttpRequest) -> HttpResponse:
     """Show the floor; who asks again with the pulse seen hears nothing new by 204."""
-    pulse = on_floor.pulse()
+    pulse = f"{on_floor.pulse()}-{lumber.newest_air()}"
     if wants_piece(request) and request.GET.get("seen") == pulse:
         return HttpResponse(status=204)
     page = queries.board(pulse=pulse, at=timezone.now())

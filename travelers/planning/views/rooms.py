@@ -1,0 +1,97 @@
+"""How are the rooms for wood shown, and how does their air come in by hand?"""
+
+from datetime import timedelta
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from travelers.kit.leaves import leaf_asked
+from travelers.kit.pages import show
+from travelers.kit.people import for_roles, person_of
+from travelers.kit.refusals import FORM_WRONG
+from travelers.lumber import actions
+from travelers.lumber import queries as lumber
+from travelers.lumber.documents import AirWords, air_chart
+from travelers.planning import queries
+from travelers.planning.forms import AirForm
+from travelers.shop.rules import EVERYBODY
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def rooms(request: HttpRequest) -> HttpResponse:
+    return show(request, "planning/rooms.html", queries.rooms(at=timezone.now()))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_roles(*EVERYBODY)
+def room(request: HttpRequest, code: str) -> HttpResponse:
+    """Show a room; a reading of its air is written down here too."""
+    if request.method == "POST":
+        return _note_air(request, code)
+    now = timezone.localtime()
+    return _show(request, code, AirForm(initial={"read_at": now}, at=now))
+
+
+@for_roles(*lumber.AIR_KEEPERS)
+def _note_air(request: HttpRequest, code: str) -> HttpResponse:
+    now = timezone.now()
+    form = AirForm(request.POST, at=now)
+    if not form.is_valid():
+        return _show(request, code, form, status=FORM_WRONG.status)
+    actions.note_air(
+        room_id=lumber.climate(code=code, at=now).id,
+        by=person_of(request),
+        at=now,
+        **form.cleaned_data,
+    )
+    messages.success(request, _("The reading is written down."))
+    return redirect("rooms:room", code)
+
+
+def _show(
+    request: HttpRequest, code: str, form: AirForm, *, status: int = 200
+) -> HttpResponse:
+    page = queries.room(
+        code=code,
+        span=_span_asked(request),
+        leaf=leaf_asked(request.GET),
+        by=person_of(request),
+        at=timezone.now(),
+        zone=timezone.get_default_timezone(),
+    )
+    return show(request, "planning/room.html", page, status=status, form=form)
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def air(request: HttpRequest, code: str) -> HttpResponse:
+    """Draw a room's air over time; ``dark`` asks for the colours of the night."""
+    now = timezone.now()
+    climate = lumber.climate(code=code, at=now)
+    since = now - timedelta(days=_span_asked(request))
+    drawn = air_chart(
+        course=lumber.course(room_id=climate.id, since=since),
+        limit_pct=float(climate.limit_pct),
+        zone=timezone.get_default_timezone(),
+        dark="dark" in request.GET,
+        words=AirWords(
+            title=_("Air of {name}").format(name=climate.name),
+            equilibrium=_("Wood dries to (%)"),
+            limit=_("must be below {limit} %").format(limit=climate.limit_pct),
+            above=_("too damp"),
+            temperature=_("Temperature (°C)"),
+            humidity=_("Humidity (%)"),
+        ),
+    )
+    return HttpResponse(drawn, content_type="image/svg+xml")
+
+
+def _span_asked(request: HttpRequest) -> int:
+    asked = request.GET.get("days", "")
+    days = int(asked) if asked.isdecimal() and len(asked) < 4 else 0
+    return days if days in queries.SPANS else queries.SPANS[0]
