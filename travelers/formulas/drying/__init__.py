@@ -1,0 +1,24 @@
+"""When will wood be dry, and how sure is that?"""
+
+from travelers.formulas.drying.approach import (
+    days_until_above,
+    days_until_below,
+    moisture_after_pct,
+)
+from travelers.formulas.drying.fits import DayRange, DryingFit, fit, fit_many
+from travelers.formulas.drying.past import Share, calibration
+from travelers.formulas.drying.rates import RatePrior, pool
+
+__all__ = [
+    "DayRange",
+    "DryingFit",
+    "RatePrior",
+    "Share",
+    "calibration",
+    "days_until_above",
+    "days_until_below",
+    "fit",
+    "fit_many",
+    "moisture_after_pct",
+    "pool",
+]
