@@ -97,13 +97,14 @@ def test_a_sign_in_without_its_token_is_refused(shop: make.Shop) -> None:
 
 
 PLACES = {
-    "joiner": ["/", "/stations/", "/board/", "/lumber/"],
+    "joiner": ["/", "/stations/", "/board/", "/lumber/", "/rooms/"],
     "lead": [
         "/",
         "/stations/",
         "/board/",
         "/orders/",
         "/lumber/",
+        "/rooms/",
         "/quality/defects/",
         "/decisions/",
         "/late/",
@@ -115,6 +116,7 @@ PLACES = {
         "/board/",
         "/orders/",
         "/lumber/",
+        "/rooms/",
         "/routes/",
         "/quality/defects/",
     ],
