@@ -159,7 +159,8 @@ def fit(
     References
     ----------
     First-order approach as in Simpson and Tschernitz (1979); separable least squares
-    as in Golub and Pereyra (1973), SIAM J. Numer. Anal. 10:413-432, from memory.
+    as in Golub and Pereyra (1973), SIAM Journal on Numerical Analysis 10:413-432, from
+    memory.
 
     Examples
     --------
