@@ -1,6 +1,8 @@
 """Does the density of wood come out of mass and size?"""
 
+import csv
 import math
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -14,6 +16,7 @@ from travelers.formulas.wood import (
     temperature_c_for,
 )
 
+DATA = Path(__file__).parent / "data"
 SIZES = st.floats(1, 10_000)
 
 
@@ -87,6 +90,35 @@ def test_the_equation_is_computed_to_its_last_digits(
     assert found == pytest.approx(exact, abs=1e-6)
 
 
+def rows(name: str) -> list[dict[str, str]]:
+    with (DATA / name).open(encoding="utf-8", newline="") as table:
+        return list(csv.DictReader(table))
+
+
+def test_the_equation_is_that_of_its_paper_everywhere() -> None:
+    """Source: tests/formulas/data/README.md; tolerance 1e-6 %."""
+    table = rows("equilibrium_moisture.csv")
+    assert len(table) == 252
+    for row in table:
+        air = float(row["temperature_c"]), float(row["relative_humidity_pct"])
+        exact = float(row["moisture_pct"])
+        assert equilibrium_moisture_pct(*air) == pytest.approx(exact, abs=1e-6), row
+
+
+def test_the_handbooks_table_is_met_in_each_cell() -> None:
+    """Source: tests/formulas/data/README.md.
+
+    The table is rounded to 0.1 from the constants for °F, which differ from those for
+    °C by up to 0.05: so a cell agrees within 0.1.
+    """
+    table = rows("equilibrium_moisture_table.csv")
+    assert len(table) == 203
+    for row in table:
+        celsius = (float(row["temperature_f"]) - 32) / 1.8
+        found = equilibrium_moisture_pct(celsius, float(row["relative_humidity_pct"]))
+        assert found == pytest.approx(float(row["moisture_pct"]), abs=0.1), row
+
+
 WARM, DAMP = st.floats(10, 90), st.floats(1, 99)
 
 
@@ -130,3 +162,11 @@ def test_a_moisture_that_no_such_air_gives_is_refused() -> None:
         temperature_c_for(1.0, 60)
     with pytest.raises(ValueError, match=r"^moisture_pct must lie"):
         relative_humidity_pct(60, 20)
+
+
+def test_cold_damp_air_is_no_answer() -> None:
+    """At 98 % and 5 °C wood is as wet as it gets; at -20 °C it is drier again."""
+    wettest = equilibrium_moisture_pct(5, 98)
+    assert wettest > max(equilibrium_moisture_pct(warm, 98) for warm in (-20, 0, 10))
+    with pytest.raises(ValueError, match=r"^moisture_pct must lie"):
+        temperature_c_for(wettest, 98)

@@ -197,12 +197,16 @@ def temperature_c_for(moisture_pct: float, relative_humidity_pct: float) -> floa
     Returns
     -------
     float
-        Temperature of the air in °C, from 0 to 100.
+        Temperature of the air in °C, from 10 to 100.
 
     Raises
     ------
     ValueError
-        If no air from 0 to 100 °C of this humidity brings wood to that moisture.
+        If no air from 10 to 100 °C of this humidity brings wood to that moisture.
+
+    Notes
+    -----
+    Below about 8 °C colder air makes the wood drier, and the answer is not one alone.
 
     References
     ----------
@@ -213,14 +217,14 @@ def temperature_c_for(moisture_pct: float, relative_humidity_pct: float) -> floa
     >>> round(temperature_c_for(6.0, 35), 1)
     52.3
     """
-    wettest = equilibrium_moisture_pct(0, relative_humidity_pct)
+    wettest = equilibrium_moisture_pct(10, relative_humidity_pct)
     driest = equilibrium_moisture_pct(100, relative_humidity_pct)
     _must_lie("moisture_pct", moisture_pct, driest, wettest)
     return _halve(
         lambda warm: (
             moisture_pct - equilibrium_moisture_pct(warm, relative_humidity_pct)
         ),
-        0.0,
+        10.0,
         100.0,
     )
 
