@@ -116,8 +116,7 @@ def test_keys_that_come_slower_mean_the_same_where_the_focus_is_in_the_field(
 ) -> None:
     step = pocket(floor, joiner)
     joiner.page.focus("#value")
-    joiner.page.keyboard.type("56.12", delay=60)
-    joiner.page.keyboard.press("Enter")
+    joiner.wedge("56.12", gap_ms=60)
     joiner.settle()
     joiner.shows("Pocket width: 56.12 mm, inside.")
     assert Reading.objects.filter(event__step=step).count() == 1
