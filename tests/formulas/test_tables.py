@@ -21,9 +21,11 @@ def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]
     monkeypatch.setenv("PLANK_SHARED", str(tmp_path))
     tables.signs.cache_clear()
     tables.species_gravity.cache_clear()
+    tables.species_movement.cache_clear()
     yield tmp_path
     tables.signs.cache_clear()
     tables.species_gravity.cache_clear()
+    tables.species_movement.cache_clear()
 
 
 def rows_of(path: Path) -> list[dict[str, str]]:
@@ -84,6 +86,66 @@ def test_wood_is_denser_by_dry_volume_than_by_green() -> None:
         assert wood.at_12_pct is not None
         assert wood.green is not None
         assert 0.1 < wood.green < wood.at_12_pct < 1.4
+
+
+# Wood Handbook FPL-GTR-190 (2010), table 13-5 (WH190-13 in the readme).
+@pytest.mark.parametrize(
+    ("species", "radial", "tangential"),
+    [
+        ("Alder, red", 0.00151, 0.00256),
+        ("Ash, white", 0.00169, 0.00274),
+        ("Basswood, American", 0.00230, 0.00330),
+        ("Maple, sugar", 0.00165, 0.00353),
+        ("Walnut, black", 0.00190, 0.00274),
+    ],
+)
+def test_a_species_has_its_published_coefficients(
+    species: str, radial: float, tangential: float
+) -> None:
+    moves = tables.species_movement()[species]
+    assert (moves.radial_per_point, moves.tangential_per_point) == (radial, tangential)
+
+
+# Tables 4-3 and 4-4 of the same handbook (WH190-4 in the readme).
+def test_a_species_has_its_published_shrinkage() -> None:
+    ash = tables.species_movement()["Ash, white"]
+    assert (ash.radial_shrinkage_pct, ash.tangential_shrinkage_pct) == (4.9, 7.8)
+    mahogany = tables.species_movement()["Mahogany, true"]
+    assert mahogany.radial_shrinkage_pct == 3.0
+    assert mahogany.tangential_shrinkage_pct == 4.1
+
+
+# The handbook says that its coefficients come of the shrinkage, as if it were even from
+# 30 % down: C = S / (3000 - 20 S), at 10 %. For single species it agrees to 2e-5.
+def test_coefficients_agree_with_the_shrinkage_of_their_species() -> None:
+    both = [
+        (moves.tangential_per_point, moves.tangential_shrinkage_pct)
+        for moves in tables.species_movement().values()
+        if moves.tangential_per_point
+        and moves.tangential_shrinkage_pct
+        # The handbook's black maple stands with sugar maple; mahoganies are groups.
+        and moves.species not in {"Maple, black", "Ash, green"}
+        and "ahogany" not in moves.species
+    ]
+    assert len(both) >= 12
+    for coefficient, shrinkage in both:
+        assert coefficient == pytest.approx(
+            shrinkage / (3000 - 20 * shrinkage), abs=2e-5
+        )
+
+
+def test_what_is_not_known_of_a_movement_is_none() -> None:
+    rosewood = tables.species_movement()["Rosewood, Indian"]
+    assert rosewood.radial_per_point is None
+    assert rosewood.tangential_shrinkage_pct == 5.8
+
+
+def test_a_species_twice_in_a_table_is_refused(elsewhere: Path) -> None:
+    head = "species,radial_per_point_ratio,tangential_per_point_ratio\n"
+    table = head + "Driftwood,0.001,0.002\nDriftwood,0.002,0.003\n"
+    (elsewhere / "dimensional_change.csv").write_text(table, encoding="utf-8")
+    with pytest.raises(ValueError, match="species must stand once"):
+        tables.species_movement()
 
 
 def test_the_letter_of_a_code_is_its_family() -> None:

@@ -47,6 +47,22 @@ class SpeciesGravity:
     green: float | None
 
 
+@dataclass(frozen=True, slots=True)
+class SpeciesMovement:
+    """How a species moves with its moisture, across the ring and along it.
+
+    The coefficients are the share of the size for each percentage point of moisture
+    (6 to 14 %); the shrinkages are percent of the green size, from green to oven-dry.
+    None where not known.
+    """
+
+    species: str
+    radial_per_point: float | None = None
+    tangential_per_point: float | None = None
+    radial_shrinkage_pct: float | None = None
+    tangential_shrinkage_pct: float | None = None
+
+
 @cache
 def signs() -> Mapping[str, Sign]:
     """Give the safety signs that a wood and finishing shop needs.
@@ -114,6 +130,46 @@ def species_gravity() -> Mapping[str, SpeciesGravity]:
     return _whole("species", rows, found)
 
 
+@cache
+def species_movement() -> Mapping[str, SpeciesMovement]:
+    """Give how much the wood of species shrinks and swells.
+
+    Returns
+    -------
+    mapping of str to SpeciesMovement
+        By species as the tables name it, for example ``Maple, sugar``.
+
+    Raises
+    ------
+    ValueError
+        If a row of a table cannot be read.
+
+    References
+    ----------
+    USDA Forest Products Laboratory (2010), Wood Handbook, FPL-GTR-190, tables 13-5,
+    4-3 and 4-4; see the readme of ``shared/``.
+
+    Examples
+    --------
+    >>> species_movement()["Maple, sugar"].tangential_per_point
+    0.00353
+    """
+    change = {row["species"]: row for row in _once("dimensional_change.csv")}
+    shrinkage = {row["species"]: row for row in _once("total_shrinkage.csv")}
+    return MappingProxyType(
+        {
+            name: SpeciesMovement(
+                name,
+                _number(change.get(name, {}).get("radial_per_point_ratio", "")),
+                _number(change.get(name, {}).get("tangential_per_point_ratio", "")),
+                _number(shrinkage.get(name, {}).get("radial_pct", "")),
+                _number(shrinkage.get(name, {}).get("tangential_pct", "")),
+            )
+            for name in {**change, **shrinkage}
+        }
+    )
+
+
 def _folder() -> Path:
     at_the_top = Path(__file__).resolve().parents[2] / "shared"
     return Path(os.environ.get(FOLDER_VARIABLE) or at_the_top)
@@ -122,6 +178,13 @@ def _folder() -> Path:
 def _rows(name: str) -> list[dict[str, str]]:
     with (_folder() / name).open(encoding="utf-8", newline="") as table:
         return list(csv.DictReader(table))
+
+
+def _once(name: str) -> list[dict[str, str]]:
+    """Read a table of species, each of which must stand in it once."""
+    rows = _rows(name)
+    _whole("species", rows, {row["species"]: row for row in rows})
+    return rows
 
 
 def _number(cell: str) -> float | None:

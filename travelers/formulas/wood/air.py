@@ -1,60 +1,12 @@
-"""How heavy is a piece of wood for its size, and how dry does air make it?"""
+"""How dry does air make wood?"""
 
-import math
 from collections.abc import Callable
 from typing import Any
 
+from travelers.formulas.wood.given import must_lie
+
 # The air that the equation of the equilibrium moisture was fitted for, with a margin.
 COLDEST_C, HOTTEST_C = -40, 130
-
-
-def density_kg_m3(
-    mass_g: float, length_mm: float, width_mm: float, thickness_mm: float
-) -> float:
-    """Say the density of a piece from its mass and its three sizes.
-
-    Parameters
-    ----------
-    mass_g : float
-        Mass as weighed, in grams, above 0.
-    length_mm, width_mm, thickness_mm : float
-        Sizes in millimetres, each above 0.
-
-    Returns
-    -------
-    float
-        Mass over volume, in kilograms per cubic metre.
-
-    Raises
-    ------
-    ValueError
-        If a number is not above 0, or not finite.
-
-    Notes
-    -----
-    At the moisture of the moment: wet wood weighs more than the dry wood of tables.
-
-    References
-    ----------
-    ISO 80000-4:2019, item 4-2 (mass density), from memory; 1 g/mm³ = 10⁶ kg/m³.
-
-    Examples
-    --------
-    A cube of 100 mm that weighs 1 kg is as dense as water at 4 °C.
-
-    >>> density_kg_m3(1000, 100, 100, 100)
-    1000.0
-    """
-    given = {
-        "mass_g": mass_g,
-        "length_mm": length_mm,
-        "width_mm": width_mm,
-        "thickness_mm": thickness_mm,
-    }
-    for name, value in given.items():
-        if not (math.isfinite(value) and value > 0):
-            raise ValueError(f"{name} must be above 0 and finite, got {value!r}")
-    return mass_g / (length_mm * width_mm * thickness_mm) * 1e6
 
 
 def equilibrium_moisture_pct(
@@ -96,8 +48,8 @@ def equilibrium_moisture_pct(
     >>> round(equilibrium_moisture_pct(21.1, 60), 1)
     11.0
     """
-    _must_lie("temperature_c", temperature_c, COLDEST_C, HOTTEST_C)
-    _must_lie("relative_humidity_pct", relative_humidity_pct, 0, 100)
+    must_lie("temperature_c", temperature_c, COLDEST_C, HOTTEST_C)
+    must_lie("relative_humidity_pct", relative_humidity_pct, 0, 100)
     return float(_equilibrium_pct(temperature_c, relative_humidity_pct / 100))
 
 
@@ -172,7 +124,7 @@ def relative_humidity_pct(moisture_pct: float, temperature_c: float) -> float:
     31.9
     """
     most = equilibrium_moisture_pct(temperature_c, 100)
-    _must_lie("moisture_pct", moisture_pct, 0, most)
+    must_lie("moisture_pct", moisture_pct, 0, most)
     return _halve(
         lambda humidity: (
             equilibrium_moisture_pct(temperature_c, humidity) - moisture_pct
@@ -219,7 +171,7 @@ def temperature_c_for(moisture_pct: float, relative_humidity_pct: float) -> floa
     """
     wettest = equilibrium_moisture_pct(10, relative_humidity_pct)
     driest = equilibrium_moisture_pct(100, relative_humidity_pct)
-    _must_lie("moisture_pct", moisture_pct, driest, wettest)
+    must_lie("moisture_pct", moisture_pct, driest, wettest)
     return _halve(
         lambda warm: (
             moisture_pct - equilibrium_moisture_pct(warm, relative_humidity_pct)
@@ -246,8 +198,3 @@ def _halve(grows: Callable[[float], float], low: float, high: float) -> float:
         middle = (low + high) / 2
         low, high = (low, middle) if grows(middle) > 0 else (middle, high)
     return (low + high) / 2
-
-
-def _must_lie(name: str, value: float, least: float, most: float) -> None:
-    if not least <= value <= most:
-        raise ValueError(f"{name} must lie from {least:g} to {most:g}, got {value!r}")
