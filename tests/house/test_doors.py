@@ -23,12 +23,14 @@ from travelers.floor.models import Event, Hold, Load, Reading
 from travelers.floor.rules import Wish
 from travelers.lumber.models import (
     Delivery,
+    MoistureReading,
     Piece,
     Plank,
     PlankSet,
     Room,
     RoomReading,
     Species,
+    SpeciesCorrection,
     Supplier,
 )
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
@@ -291,13 +293,14 @@ DOORS: dict[str, Door] = {
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
-    **dict.fromkeys((Badge, RoomReading), LOOK),
+    **dict.fromkeys((Badge, RoomReading, MoistureReading), LOOK),
     **dict.fromkeys((DefectPhoto, HouseRules), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
     **dict.fromkeys((Qualification, NeedsQualification), KEEP),
     **dict.fromkeys((Species, Supplier, Room, InstrumentModel, DefectKind), KEEP),
+    **dict.fromkeys((SpeciesCorrection,), KEEP),
     # The first of these is released; drafts are changed.
     **dict.fromkeys((Revision, Operation), ("add",)),
 }

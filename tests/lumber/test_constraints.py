@@ -6,13 +6,15 @@ from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from travelers.lumber.models import (
     Delivery,
+    MoistureReading,
     Piece,
     Plank,
     PlankSet,
     Room,
     RoomReading,
+    SpeciesCorrection,
 )
-from travelers.lumber.rules import Told
+from travelers.lumber.rules import Method, Told
 
 pytestmark = pytest.mark.django_db
 
@@ -46,6 +48,35 @@ BREAKS = {
     "room_reading_told_known": lambda: [
         change(RoomReading.objects.get(), told="BY_HEART")
     ],
+    "correction_once_a_value": lambda: [copy(SpeciesCorrection.objects.get())],
+    "correction_is_small": lambda: [
+        change(SpeciesCorrection.objects.get(), **wrong)
+        for wrong in ({"shown_pct": 61}, {"add_pct": "9.1"}, {"add_pct": "-9.1"})
+    ],
+    "moisture_once_a_moment": lambda: [copy(MoistureReading.objects.get())],
+    "moisture_method_known": lambda: [
+        change(MoistureReading.objects.get(), method="THUMB")
+    ],
+    "moisture_has_what_its_method_gives": lambda: [
+        change(MoistureReading.objects.get(), **wrong)
+        for wrong in (
+            {"shown_pct": None},
+            {"gauge": None},
+            {"in_calibration": None},
+            {"dry_mass_g": 5},
+            {"method": Method.OVEN},
+            {
+                "method": Method.OVEN,
+                "shown_pct": None,
+                "wet_mass_g": 5,
+                "dry_mass_g": 6,
+            },
+        )
+    ],
+    "moisture_can_be": lambda: [
+        change(MoistureReading.objects.get(), **wrong)
+        for wrong in ({"moisture_pct": 201}, {"point": 0}, {"point": 10})
+    ],
 }
 
 
@@ -63,6 +94,20 @@ def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
         temperature_c=40,
         humidity_pct=33,
         told=Told.BY_HAND,
+    )
+    piece = Piece.objects.get(letter="A")
+    SpeciesCorrection.objects.create(
+        species=piece.plank_set.plank.delivery.species, shown_pct=8, add_pct=1
+    )
+    MoistureReading.objects.create(
+        piece=piece,
+        read_at=shop.now,
+        method=Method.METER,
+        gauge=shop.cast.gauges["meter"],
+        in_calibration=True,
+        shown_pct=8,
+        moisture_pct=8,
+        person=shop.cast.joiner,
     )
     for write in BREAKS[name]():
         refuses(name, write)

@@ -5,19 +5,21 @@ from django.contrib import admin
 from travelers.kit.backdoor import Configuration, Corrected, ReadOnly
 from travelers.lumber.models import (
     Delivery,
+    MoistureReading,
     Piece,
     Plank,
     PlankSet,
     Room,
     RoomReading,
     Species,
+    SpeciesCorrection,
     Supplier,
 )
 
 
 @admin.register(Species)
 class SpeciesAdmin(Configuration):
-    list_display = ("code", "name", "latin", "trade_controlled")
+    list_display = ("code", "name", "latin", "handbook_name", "trade_controlled")
     ordering = ("name",)
 
 
@@ -81,3 +83,18 @@ class RoomReadingAdmin(ReadOnly):
     list_display = ("room", "read_at", "temperature_c", "humidity_pct", "told")
     list_select_related = ("room",)
     ordering = ("-read_at",)
+
+
+@admin.register(SpeciesCorrection)
+class SpeciesCorrectionAdmin(Configuration):
+    list_display = ("species", "shown_pct", "add_pct")
+    list_filter = ("species",)
+    list_select_related = ("species",)
+    ordering = ("species__name", "shown_pct")
+
+
+@admin.register(MoistureReading)
+class MoistureReadingAdmin(ReadOnly):
+    list_display = ("piece", "point", "read_at", "method", "shown_pct", "moisture_pct")
+    list_select_related = ("piece",)
+    ordering = ("-read_at", "-id")

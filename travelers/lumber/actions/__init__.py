@@ -1,4 +1,4 @@
-"""How does wood come in, and how are sets cut from it?"""
+"""How does wood come in, how are sets cut from it, and how dry is it?"""
 
 from travelers.lumber.actions.deliveries import (
     accept_delivery,
@@ -7,6 +7,7 @@ from travelers.lumber.actions.deliveries import (
     cut_sets,
     weigh_pieces,
 )
+from travelers.lumber.actions.moisture import read_moisture, weigh_sample
 from travelers.lumber.actions.rooms import note_air, note_airs
 from travelers.lumber.rules import Cut, Sawn
 
@@ -19,5 +20,7 @@ __all__ = [
     "cut_sets",
     "note_air",
     "note_airs",
+    "read_moisture",
     "weigh_pieces",
+    "weigh_sample",
 ]

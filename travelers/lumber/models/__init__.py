@@ -1,5 +1,6 @@
 """Which wood came in, what was cut from it, and in what air does it dry?"""
 
+from travelers.lumber.models.moisture import MoistureReading, SpeciesCorrection
 from travelers.lumber.models.planks import (
     Delivery,
     Piece,
@@ -12,11 +13,13 @@ from travelers.lumber.models.rooms import Room, RoomReading
 
 __all__ = [
     "Delivery",
+    "MoistureReading",
     "Piece",
     "Plank",
     "PlankSet",
     "Room",
     "RoomReading",
     "Species",
+    "SpeciesCorrection",
     "Supplier",
 ]

@@ -12,6 +12,8 @@ class Species(models.Model):
     name = models.CharField(max_length=40)
     latin = models.CharField(max_length=60)
     trade_controlled = models.BooleanField(default=False)
+    # As the tables of shared/ name it; empty where they do not know the wood.
+    handbook_name = models.CharField(max_length=40, blank=True, default="")
 
     class Meta:
         verbose_name_plural = "species"
