@@ -14,11 +14,13 @@ from travelers.formulas.drying import (
     DayRange,
     RatePrior,
     calibration,
+    days_below,
     days_until_above,
     days_until_below,
     fit,
     fit_many,
     moisture_after_pct,
+    narrowing,
     pool,
 )
 
@@ -229,3 +231,62 @@ def test_a_forecast_is_asked_with_what_can_be() -> None:
     for bad in ((-1, 5, 0.1, 1), (12, 5, 0, 1), (12, math.inf, 0.1, 1)):
         with pytest.raises(ValueError, match="must be"):
             moisture_after_pct(*bad)
+
+
+def test_many_sets_are_told_the_day_that_each_is_told_alone() -> None:
+    given = [
+        ([0, 7, 14], [12.0, 10.2, 9.1]),
+        ([0, 5], [9.0, 8.5]),
+        ([3], [8.0]),
+        ([0, 7], [6.0, 5.8]),
+    ]
+    sets = [*fit_many(given, [5.0, 5.5, 5.0, 5.0]), fit([0, 9], [14, 11], 7.5)]
+    limits = [6.0, 6.5, 6.0, 6.2, 7.0]
+    assert days_below(sets, limits, 0.8) == [
+        one.day_below(limit, 0.8) for one, limit in zip(sets, limits, strict=True)
+    ]
+
+
+# By simulation: draw the truth from what the readings leave possible, read it once
+# more, fit again, and see how much shorter the interval became in the mean.
+@pytest.mark.parametrize("day", [15.0, 35.0])
+def test_a_reading_narrows_the_interval_as_much_as_was_said(day: float) -> None:
+    days, values, end, limit = [0.0, 7.0, 14.0], [11.8, 10.4, 9.5], 5.0, 6.5
+    prior = RatePrior(-3.2, 0.4)
+    now = fit(days, values, end, noise_pct=0.25, prior=prior)
+    (said,) = narrowing([now], [limit], [day])
+    chance = np.random.default_rng(3)
+    weighed = now.batch.weighed
+    weights = weighed.weights[0]
+    before = now.day_below(limit)
+    assert before
+    rates = chance.choice(len(weighed.rates), size=400, p=weights)
+    again = []
+    for rate in rates:
+        start = chance.choice(weighed.initials[0, rate])
+        gone = math.exp(-weighed.rates[rate] * day)
+        shown = end + (start - end) * gone + chance.normal(0, 0.25)
+        again.append(([*days, day], [*values, shown]))
+    later = fit_many(
+        again, [end] * len(again), noise_pct=0.25, priors=[prior] * len(again)
+    )
+    widths = [
+        one.latest - one.earliest
+        for one in days_below(later, [limit] * len(later))
+        if one
+    ]
+    shorter = (before.latest - before.earliest) - float(np.mean(widths))
+    assert said == pytest.approx(shorter, rel=0.25)
+
+
+def test_wood_that_never_dries_here_is_not_worth_a_reading() -> None:
+    damp = fit([0, 7], [12, 11], 7.5)
+    assert narrowing([damp], [7.0], [9]) == [0.0]
+    with pytest.raises(ValueError, match="days must be one for each set"):
+        narrowing([damp], [7.0], [])
+    with pytest.raises(ValueError, match="limits_pct must be one"):
+        days_below([damp], [])
+    with pytest.raises(ValueError, match="limit_pct must be above 0"):
+        days_below([damp], [0.0])
+    with pytest.raises(ValueError, match="confidence must be"):
+        days_below([damp], [8.0], 1.0)

@@ -1,5 +1,6 @@
 """When will wood be dry, and how sure is that?"""
 
+from travelers.formulas.drying.ahead import days_below, narrowing
 from travelers.formulas.drying.approach import (
     days_until_above,
     days_until_below,
@@ -15,10 +16,12 @@ __all__ = [
     "RatePrior",
     "Share",
     "calibration",
+    "days_below",
     "days_until_above",
     "days_until_below",
     "fit",
     "fit_many",
     "moisture_after_pct",
+    "narrowing",
     "pool",
 ]

@@ -29,7 +29,7 @@ class DayRange:
     confidence: float
 
 
-class _Batch:
+class Batch:
     """Sets fitted at once; their rates are weighed when a day is asked for."""
 
     def __init__(self, sets: Sets) -> None:
@@ -37,6 +37,7 @@ class _Batch:
 
     @cached_property
     def weighed(self) -> Weighed:
+        """Weigh all rates of all these sets; needs no more than their readings."""
         return weigh(self._sets)
 
 
@@ -50,18 +51,18 @@ class DryingFit:
     noise_pct: float
     readings: int
     first_day: float
-    _batch: _Batch
-    _place: int
+    batch: Batch
+    place: int
 
     @property
     def mean_log_rate(self) -> float:
         """Say the mean of the rate's logarithm over all rates by their weights."""
-        return float(self._batch.weighed.mean_log[self._place])
+        return float(self.batch.weighed.mean_log[self.place])
 
     @property
     def spread_log_rate(self) -> float:
         """Say how well the rate's logarithm is known: its standard deviation."""
-        return float(self._batch.weighed.spread_log[self._place])
+        return float(self.batch.weighed.spread_log[self.place])
 
     def moisture_pct(self, day: float) -> float:
         """Say the moisture on a day, by the rate that fits best."""
@@ -97,12 +98,12 @@ class DryingFit:
             raise ValueError(f"limit_pct must be above 0, got {limit_pct!r}")
         if self.equilibrium_pct >= limit_pct:
             return None
-        weighed = self._batch.weighed
-        above = np.maximum(weighed.initials[self._place] - self.equilibrium_pct, 0.0)
+        weighed = self.batch.weighed
+        above = np.maximum(weighed.initials[self.place] - self.equilibrium_pct, 0.0)
         left = limit_pct - self.equilibrium_pct
         with np.errstate(divide="ignore"):
             days = np.log(np.maximum(above / left, 1.0)) / weighed.rates[:, None]
-        weights = np.broadcast_to(weighed.weights[self._place][:, None], days.shape)
+        weights = np.broadcast_to(weighed.weights[self.place][:, None], days.shape)
         order = np.argsort(days, axis=None)
         summed = np.cumsum(weights.ravel()[order])
         tail = (1 - confidence) / 2
@@ -218,7 +219,7 @@ def fit_many(
     sets = as_arrays(
         readings, equilibriums_pct, noise_pct, priors or [None] * len(readings)
     )
-    best, batch = best_of(sets), _Batch(sets)
+    best, batch = best_of(sets), Batch(sets)
     return [
         DryingFit(
             initial_pct=float(best.initial_pct[n]),
@@ -227,8 +228,8 @@ def fit_many(
             noise_pct=float(best.noise_pct[n]),
             readings=len(days),
             first_day=float(days[0]),
-            _batch=batch,
-            _place=n,
+            batch=batch,
+            place=n,
         )
         for n, (days, _) in enumerate(readings)
     ]
