@@ -30,6 +30,7 @@ urlpatterns = [
     path("decisions/", include((quality.decision_pages, "decisions"))),
     path("board/", include(planning)),
     path("rooms/", include((planning.room_pages, "rooms"))),
+    path("moisture/", include((planning.moisture_pages, "moisture"))),
     path("paper/", include(paper)),
     path("admin/", admin.site.urls),
 ]

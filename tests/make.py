@@ -11,9 +11,15 @@ from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
 from travelers.floor.rules import State, Wish
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
-from travelers.lumber.actions import Cut, Sawn, accept_delivery, cut_set
+from travelers.lumber.actions import (
+    Cut,
+    Sawn,
+    accept_delivery,
+    cut_set,
+    read_moisture,
+)
 from travelers.lumber.models import PlankSet, Species, Supplier
-from travelers.lumber.rules import Purpose
+from travelers.lumber.rules import Metering, Pin, Purpose
 from travelers.orders.actions import allot, make_order, release_order
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.routes.actions import release_revision
@@ -273,6 +279,21 @@ class Shop:
 
     def instrument(self) -> Instrument:
         return self.instruments()[0]
+
+    def read_wood(self, plank_set: PlankSet, *shown: str) -> None:
+        """Read the pieces of a set now, a value for each in their order."""
+        pieces = plank_set.pieces.order_by("letter")
+        read_moisture(
+            plank_set_id=plank_set.pk,
+            how=Metering(self.now, self.cast.gauges["meter"].pk),
+            pins=[
+                Pin(piece.pk, 1, Decimal(value))
+                for piece, value in zip(pieces, shown, strict=True)
+            ],
+            by=self.cast.joiner,
+            at=self.now,
+            sure=True,
+        )
 
     def part(self, instrument: Instrument, branch: str = "BODY") -> Part:
         return Part.objects.get(instrument=instrument, branch=branch)

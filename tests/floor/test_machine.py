@@ -420,9 +420,11 @@ NEAREST_ON_LOAD: tuple[tuple[str, dict[str, Any]], ...] = (
     ("too_long_since", {"not_after": NOON - HOUR}),
     ("no_room", {"places_free": 0}),
 )
+TOO_WET = reasons.WOOD_TOO_WET.about(piece="B", value="8.2", limit="7.0")
 NEAREST_ON_TAKE_OUT: tuple[tuple[str, dict[str, Any]], ...] = (
     *NEAREST_ON_LOAD[:5],
     ("still_dwelling", {"dwell_until": NOON + HOUR}),
+    ("wood_too_wet", {"wood_fault": TOO_WET}),
     ("mates_missing", {"mates_missing": ("body P1",)}),
     ("check_missing", {"checks_missing": ("Moisture",)}),
     ("out_of_tolerance", {"checks_out": ("Moisture 9 %",)}),

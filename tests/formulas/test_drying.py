@@ -21,6 +21,7 @@ from travelers.formulas.drying import (
     fit_many,
     moisture_after_pct,
     narrowing,
+    oak_rate_per_day,
     pool,
 )
 
@@ -290,3 +291,21 @@ def test_wood_that_never_dries_here_is_not_worth_a_reading() -> None:
         days_below([damp], [0.0])
     with pytest.raises(ValueError, match="confidence must be"):
         days_below([damp], [8.0], 1.0)
+
+
+# Simpson and Tschernitz (1979), northern red oak, as summarised in public: constants
+# read there, these cases computed apart from this project.
+@pytest.mark.parametrize(
+    ("thickness_in", "temp_f", "tau_days"),
+    [(1.0, 150, 3.03), (1.0, 110, 6.62636921414), (1.25, 120, 7.73396220974)],
+)
+def test_red_oak_dries_as_fast_as_published(thickness_in, temp_f, tau_days) -> None:
+    rate = oak_rate_per_day(25.4 * thickness_in, (temp_f - 32) / 1.8)
+    assert 1 / rate == pytest.approx(tau_days, rel=2e-3)
+
+
+def test_a_rate_is_asked_of_a_real_thickness_and_warmth() -> None:
+    with pytest.raises(ValueError, match="thickness_mm must be above 0"):
+        oak_rate_per_day(0, 20)
+    with pytest.raises(ValueError, match="temperature_c must be at most 100"):
+        oak_rate_per_day(25, 130)

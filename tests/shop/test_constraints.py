@@ -94,6 +94,7 @@ BREAKS = {
     "house_rules_overdue_gauges_known": lambda shop: change(
         rules(shop), overdue_gauges="LEND"
     ),
+    "house_rules_workshop_air_can_be": lambda shop: change(rules(shop), workshop_c=41),
     "gauge_resolution_positive": lambda shop: change(
         shop.cast.gauges["meter"], resolution=Decimal(0)
     ),

@@ -20,4 +20,9 @@ room_pages = [
     path("", views.rooms, name="rooms"),
     path("<str:code>/", views.room, name="room"),
     path("<str:code>/air.svg", views.air, name="air"),
+    path("<str:code>/places.svg", views.places, name="places"),
+]
+moisture_pages = [
+    path("", views.to_read, name="to_read"),
+    path("<str:number>/", views.wood_set, name="set"),
 ]

@@ -52,7 +52,7 @@ SIGNPOSTS = (
         "rooms:rooms",
         gettext_noop("Rooms"),
         (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
-        ("rooms:",),
+        ("rooms:", "moisture:"),
     ),
     Signpost(
         "routes:models",

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
@@ -27,6 +28,8 @@ class OverdueGauges(StrEnum):
     MARK = "MARK"
 
 
+# The air of a workshop that says nothing else (common practice, no source).
+WORKSHOP_C, WORKSHOP_PCT = Decimal(20), Decimal(50)
 # Whoever has some role here; somebody without one sees nothing.
 EVERYBODY = tuple(Role)
 
@@ -110,6 +113,12 @@ def may_give(by_roles: Iterable[Role], to_roles: Iterable[Role]) -> Refusal | No
     return GIVEN_BY_ADMIN
 
 
+WORKSHOP_CANNOT_BE = refusal(
+    "shop.workshop_cannot_be",
+    gettext_noop("No workshop has {warm} °C and {damp} % relative humidity."),
+    gettext_noop("Give 5 to 40 °C and 5 to 95 %, as the hygrometer shows them."),
+    status=422,
+)
 # One sentence for a number that nobody has, a wrong PIN, one that is paused, and a
 # device that was never let in, so that nobody can find out numbers by trying.
 NOT_KNOWN = refusal(

@@ -278,6 +278,13 @@ def _facts_with(
             bench=bench, step=step, person=claim.person, at=claim.at
         ),
         finished_by=finished_by,
+        wood_fault=queries.wood_fault(
+            bench=bench,
+            step=step,
+            wish=claim.wish,
+            place=claim.station,
+            at=claim.at,
+        ),
         **asked.known,
     )
 

@@ -208,6 +208,7 @@ def _ask(
     if gate.code in notes.asked:
         fault = reasons.ASKED_ALREADY.about(operation=bench.title(step))
         return Asked(data, {"remark_fault": fault})
+    wish = wish_next(step.state, bench.route.by_id[step.operation_id].kind)
     facts = facts_of(
         bench,
         step,
@@ -220,8 +221,10 @@ def _ask(
         qualified=queries.is_qualified(
             bench=bench, step=step, person=who.person, at=at
         ),
+        wood_fault=queries.wood_fault(
+            bench=bench, step=step, wish=wish, place=who.station, at=at
+        ),
     )
-    wish = wish_next(step.state, bench.route.by_id[step.operation_id].kind)
     closed = {one.code: one.words for one in closed_gates(facts, wish, at)}
     words = closed.get(gate.code) or queries.words_of_last_refusal(
         step_id=step.id, gate=gate.code

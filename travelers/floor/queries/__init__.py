@@ -60,6 +60,7 @@ from travelers.floor.queries.tags import (
     why_unread,
 )
 from travelers.floor.queries.waiting import Waits, Wanted, waiting
+from travelers.floor.queries.wood import keeps_until, wood_fault, wood_faults
 
 __all__ = [
     "LONGEST_SHOWN",
@@ -103,6 +104,7 @@ __all__ = [
     "is_open_hold",
     "is_qualified",
     "judge_step",
+    "keeps_until",
     "known_event",
     "last_press",
     "leads",
@@ -126,5 +128,7 @@ __all__ = [
     "waiting",
     "went_to",
     "why_unread",
+    "wood_fault",
+    "wood_faults",
     "words_of_last_refusal",
 ]

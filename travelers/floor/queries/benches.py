@@ -55,10 +55,12 @@ class Found:
 
 def find_place(*, code: str) -> Place | None:
     """Find a station by its code or its tag; a holding one with its free places."""
-    for pk, own, name, stage_id, stage, attended, places in place_rows(code):
+    for pk, own, name, stage_id, stage, attended, places, limit in place_rows(code):
         lying = 0 if attended else lying_at(station_id=pk)
         free = max(0, places - lying)
-        return Place(pk, own, name, stage_id, stage, bool(attended), places, free)
+        return Place(
+            pk, own, name, stage_id, stage, bool(attended), places, free, limit
+        )
     return None
 
 

@@ -1,7 +1,7 @@
 """Which of many parts may go in or come out together, and why not the others?"""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from itertools import groupby
 from operator import itemgetter
@@ -15,6 +15,7 @@ from travelers.floor.queries.often import BENCH_COLUMNS, STEP_COLUMNS
 from travelers.floor.queries.skills import asks_any_skill, is_qualified
 from travelers.floor.queries.stations import Row, all_lying, all_ready
 from travelers.floor.queries.tags import why_unread
+from travelers.floor.queries.wood import wood_faults
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, Bench, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, facts_of
@@ -138,6 +139,7 @@ class _Asked:
     person: Person
     wish: Wish
     at: datetime
+    wood: Mapping[int, Refusal] = field(default_factory=dict)
 
 
 def _judge_all(
@@ -146,6 +148,10 @@ def _judge_all(
     chosen = {code: _step(asked.place, *found) for code, found in benches.items()}
     notes = _notes(step.id for step in chosen.values() if step)
     holds = _holds(bench for bench, _ in benches.values())
+    if asked.wish is Wish.TAKE_OUT:
+        leaving = [(benches[code][0], step) for code, step in chosen.items() if step]
+        wood = wood_faults(leaving=leaving, place=asked.place, at=asked.at)
+        asked = replace(asked, wood=wood)
     free = asked.place.places_free
     judged, seen = [], set()
     for code in codes:
@@ -186,6 +192,7 @@ def _judge(
         qualified=is_qualified(
             bench=bench, step=step, person=asked.person, at=asked.at
         ),
+        wood_fault=asked.wood.get(step.id),
     )
     answer = judge(facts, asked.wish, asked.at)
     refusal = answer if isinstance(answer, Refusal) else None

@@ -58,7 +58,14 @@ BENCH_COLUMNS = (
 # A station by its code or its tag, as the floor's rules know a place.
 place_rows = OftenAsked(
     lambda code: Station.objects.filter(Q(code=code) | Q(tag=code)).values_list(
-        "id", "code", "name", "stage_id", "stage__name", "attended", "places"
+        "id",
+        "code",
+        "name",
+        "stage_id",
+        "stage__name",
+        "attended",
+        "places",
+        "room__limit_pct",
     ),
     MARK_TEXT,
 )

@@ -9,6 +9,7 @@ from travelers.floor.queries.asking import Question, questions_of
 from travelers.floor.queries.benches import held_of, mates_of
 from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.skills import is_qualified
+from travelers.floor.queries.wood import wood_fault
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
@@ -179,6 +180,7 @@ def _scene(
     line = bench.route.by_id[step.operation_id]
     held = held_of(bench=bench, step=step)
     mates = mates_of(bench=bench, step=step)
+    wish = wish_next(step.state, line.kind)
     facts_with = partial(
         facts_of,
         bench,
@@ -189,8 +191,8 @@ def _scene(
         held=held,
         mates=mates,
         qualified=is_qualified(bench=bench, step=step, person=person, at=at),
+        wood_fault=wood_fault(bench=bench, step=step, wish=wish, place=place, at=at),
     )
-    wish = wish_next(step.state, line.kind)
     answer, notes = judge_step(
         wish=wish,
         step=step,

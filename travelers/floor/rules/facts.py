@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 from travelers.floor.rules import reasons
@@ -62,6 +63,7 @@ class Facts:
     checks_missing: tuple[str, ...] = ()
     checks_out: tuple[str, ...] = ()
     gauge_fault: Refusal | None = None
+    wood_fault: Refusal | None = None
     mates_missing: tuple[str, ...] = ()
     mate_fault: Refusal | None = None
     remark_fault: Refusal | None = None
@@ -287,7 +289,10 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """The station where somebody stands."""
+    """The station where somebody stands.
+
+    ``limit_pct`` is the moisture below which wood must come where it is a room for it.
+    """
 
     id: int
     code: str
@@ -297,6 +302,7 @@ class Place:
     attended: bool
     places: int
     places_free: int
+    limit_pct: Decimal | None = None
 
     def does(self, step: StepNow) -> bool:
         if step.station_id is not None:

@@ -223,6 +223,8 @@ def _opening_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
         gates.append(facts.until(reasons.TOO_SOON, facts.not_before))
     if facts.not_after and at > facts.not_after:
         gates.append(facts.until(reasons.TOO_LONG_SINCE, facts.not_after))
+    if wish is Wish.START and facts.wood_fault:
+        gates.append(facts.wood_fault)
     if wish is Wish.LOAD and facts.places_free <= 0:
         gates.append(facts.no_room())
     return gates
@@ -235,6 +237,8 @@ def _closing_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     # What is clamped after work was checked when the work was finished.
     if wish is Wish.TAKE_OUT and facts.kind is not OperationKind.HOLD:
         return gates
+    if wish is Wish.TAKE_OUT and facts.wood_fault:
+        gates.append(facts.wood_fault)
     if facts.mates_missing:
         mates = ", ".join(facts.mates_missing)
         gates.append(reasons.MATES_MISSING.about(mates_words=mates))

@@ -142,6 +142,26 @@ TOO_LONG_SINCE = refusal(
     gettext_noop("Measure or prepare the part again, then let the lead decide."),
     may_allow=LEAD,
 )
+WOOD_UNREAD = refusal(
+    "floor.wood_unread",
+    gettext_noop("This wood was not read in the last {days} days."),
+    gettext_noop("Read each piece with the moisture meter, then scan it again."),
+    may_allow=LEAD,
+)
+WOOD_TOO_WET = refusal(
+    "floor.wood_too_wet",
+    gettext_noop("Piece {piece} reads {value} %; it must be below {limit} %."),
+    gettext_noop("Leave it in its room; the room's page says when it will be dry."),
+    may_allow=LEAD,
+)
+WOOD_LAY_TOO_LONG = refusal(
+    "floor.wood_lay_too_long",
+    gettext_noop(
+        "This wood was read last on {read_at}; by now it may be back at {limit} %."
+    ),
+    gettext_noop("Read each piece again; what is too wet goes back into its room."),
+    may_allow=LEAD,
+)
 NO_ROOM = refusal(
     "floor.no_room",
     gettext_noop("All {places} places of {station} are taken."),

@@ -5,6 +5,7 @@ from travelers.formulas.drying.approach import (
     days_until_above,
     days_until_below,
     moisture_after_pct,
+    oak_rate_per_day,
 )
 from travelers.formulas.drying.fits import DayRange, DryingFit, fit, fit_many
 from travelers.formulas.drying.past import Share, calibration
@@ -23,5 +24,6 @@ __all__ = [
     "fit_many",
     "moisture_after_pct",
     "narrowing",
+    "oak_rate_per_day",
     "pool",
 ]

@@ -28,6 +28,7 @@ from travelers.lumber.queries.moisture import (
     last_read,
     meters,
     moistures,
+    own_rate_per_day,
     sessions,
 )
 from travelers.lumber.queries.rooms import (
@@ -35,10 +36,12 @@ from travelers.lumber.queries.rooms import (
     Climate,
     Course,
     Day,
+    air_since,
     climate,
     climates,
     course,
     days,
+    driest_limit,
     newest_air,
 )
 
@@ -58,6 +61,7 @@ __all__ = [
     "PlankPage",
     "Session",
     "SetRow",
+    "air_since",
     "climate",
     "climates",
     "corrections",
@@ -65,6 +69,7 @@ __all__ = [
     "days",
     "deliveries",
     "delivery",
+    "driest_limit",
     "drynesses",
     "get_set",
     "is_delivery",
@@ -74,6 +79,7 @@ __all__ = [
     "moistures",
     "newest_air",
     "offered",
+    "own_rate_per_day",
     "plank",
     "plank_of_set",
     "sessions",

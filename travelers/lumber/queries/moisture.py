@@ -2,12 +2,14 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import Max, OuterRef, QuerySet, Subquery
+from django.db.models import Max, Min, OuterRef, Q, Subquery
 
+from travelers.formulas.drying import fit, oak_rate_per_day
 from travelers.lumber.models import MoistureReading, Piece, SpeciesCorrection
+from travelers.lumber.queries.rooms import air_since
 from travelers.lumber.rules import Dryness, LastRead, Method, dryness
 from travelers.shop.models import Gauge
 from travelers.shop.rules import Role
@@ -15,6 +17,8 @@ from travelers.shop.rules import Role
 # Who reads the moisture of wood.
 MOISTURE_READERS = (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA)
 ON_A_SET = 200
+FEWEST_FOR_A_RATE = 2
+WORKSHOP_WARMTH_C = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +68,14 @@ def last_read(*, plank_set_id: int) -> dict[int, LastRead]:
 
 
 def drynesses(
-    *, plank_set_ids: Collection[int], since: datetime | None = None
+    *,
+    plank_set_ids: Collection[int],
+    since: datetime | None = None,
+    until: datetime | None = None,
 ) -> dict[int, Dryness]:
-    """Say how dry sets are by their last readings: one query for all; unread left out.
+    """Say how dry sets are by their last readings, for all at once; unread left out.
 
-    With ``since`` older readings do not count.
+    Readings before ``since`` and after ``until`` do not count.
     """
     letters: dict[int, list[str]] = {}
     for set_id, letter in (
@@ -77,7 +84,7 @@ def drynesses(
         .values_list("plank_set_id", "letter")
     ):
         letters.setdefault(set_id, []).append(letter)
-    read = _last_read(plank_set_ids, since)
+    read = _last_read(plank_set_ids, since, until)
     found = {
         set_id: dryness(all_of, read.get(set_id, {}).values())
         for set_id, all_of in letters.items()
@@ -99,6 +106,27 @@ def sessions(*, plank_set_ids: Collection[int]) -> dict[int, list[Session]]:
     return found
 
 
+def own_rate_per_day(*, plank_set_id: int, room_id: int, since: datetime) -> float:
+    """Say how fast a set dried since it came into a room, by its own readings.
+
+    With fewer than two readings it is the rate of a published wood of its thickness.
+    """
+    read = [
+        one
+        for one in sessions(plank_set_ids=[plank_set_id]).get(plank_set_id, [])
+        if one.read_at >= since
+    ]
+    air = air_since(room_id=room_id, since=since)
+    if len(read) < FEWEST_FOR_A_RATE or air is None:
+        thickness = Piece.objects.filter(plank_set_id=plank_set_id).aggregate(
+            least=Min("thickness_mm")
+        )["least"]
+        return oak_rate_per_day(float(thickness), WORKSHOP_WARMTH_C)
+    days = [(one.read_at - since) / timedelta(days=1) for one in read]
+    values = [one.worst_pct for one in read]
+    return fit(days, values, air.equilibrium_pct).rate_per_day
+
+
 def moistures(*, plank_set_id: int) -> tuple[Moisture, ...]:
     """Give the newest readings of a set, the latest first."""
     rows = (
@@ -115,21 +143,25 @@ def meters() -> tuple[Meter, ...]:
 
 
 def _last_read(
-    plank_set_ids: Collection[int], since: datetime | None = None
+    plank_set_ids: Collection[int],
+    since: datetime | None = None,
+    until: datetime | None = None,
 ) -> dict[int, dict[int, LastRead]]:
-    rows: QuerySet[MoistureReading] = MoistureReading.objects.filter(
-        piece__plank_set_id__in=plank_set_ids
-    )
+    counted = Q()
     if since:
-        rows = rows.filter(read_at__gte=since)
+        counted &= Q(read_at__gte=since)
+    if until:
+        counted &= Q(read_at__lte=until)
     newest = (
-        MoistureReading.objects.filter(piece_id=OuterRef("piece_id"))
+        MoistureReading.objects.filter(counted, piece_id=OuterRef("piece_id"))
         .order_by("-read_at")
         .values("read_at")[:1]
     )
     found: dict[int, dict[int, LastRead]] = {}
     for set_id, piece_id, letter, read_at, worst in (
-        rows.filter(read_at=Subquery(newest))
+        MoistureReading.objects.filter(
+            piece__plank_set_id__in=plank_set_ids, read_at=Subquery(newest)
+        )
         .values_list("piece__plank_set_id", "piece_id", "piece__letter", "read_at")
         .annotate(worst=Max("moisture_pct"))
         .order_by("piece__plank_set_id", "piece__letter")

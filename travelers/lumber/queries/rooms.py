@@ -76,6 +76,12 @@ def climate(*, code: str, at: datetime) -> Climate:
     return found[0]
 
 
+def driest_limit() -> Decimal | None:
+    """Give the moisture below which all wood must come here; None without a room."""
+    least: Decimal | None = Room.objects.aggregate(least=Min("limit_pct"))["least"]
+    return least
+
+
 def newest_air() -> int:
     """Give a number that changes with every reading that comes in."""
     return RoomReading.objects.aggregate(newest=Max("pk"))["newest"] or 0
@@ -123,6 +129,16 @@ def course(*, room_id: int, since: datetime) -> Course:
         return Course((), (), ())
     at, temperature, humidity = zip(*rows, strict=True)
     return Course(at, tuple(map(float, temperature)), tuple(map(float, humidity)))
+
+
+def air_since(*, room_id: int, since: datetime) -> Air | None:
+    """Give the mean air of a room since a moment; None where nobody read it."""
+    mean = RoomReading.objects.filter(room_id=room_id, read_at__gte=since).aggregate(
+        temperature=Avg("temperature_c"), humidity=Avg("humidity_pct")
+    )
+    if mean["temperature"] is None:
+        return None
+    return Air(float(mean["temperature"]), float(mean["humidity"]))
 
 
 def _with_air(rooms: QuerySet[Room], at: datetime) -> tuple[Climate, ...]:

@@ -42,6 +42,7 @@ from travelers.lumber.rules.moisture import (
     not_so_warm,
     not_weighed,
 )
+from travelers.lumber.rules.movement import Movement, movement
 from travelers.lumber.rules.planks import (
     CANNOT_BE_WOOD,
     DOES_NOT_FIT,
@@ -89,6 +90,7 @@ __all__ = [
     "LastRead",
     "Metering",
     "Method",
+    "Movement",
     "Pin",
     "Purpose",
     "Remedy",
@@ -101,6 +103,7 @@ __all__ = [
     "doubts",
     "dryness",
     "metered",
+    "movement",
     "not_shown",
     "not_so_warm",
     "not_weighed",

@@ -2,30 +2,43 @@
 
 from travelers.planning.queries.board import BoardPage, board
 from travelers.planning.queries.cells import CellPage, cell
+from travelers.planning.queries.drying import Forecast, Outlook
 from travelers.planning.queries.rooms import (
     SPANS,
     RoomPage,
     RoomRow,
+    Week,
     damp_rooms,
     room,
     rooms,
+    weeks,
 )
 from travelers.planning.queries.stations import StationList, stations
 from travelers.planning.queries.today import Today, today
+from travelers.planning.queries.wood import SetPage, Walk, find_set, set_page, walks
 
 __all__ = [
     "SPANS",
     "BoardPage",
     "CellPage",
+    "Forecast",
+    "Outlook",
     "RoomPage",
     "RoomRow",
+    "SetPage",
     "StationList",
     "Today",
+    "Walk",
+    "Week",
     "board",
     "cell",
     "damp_rooms",
+    "find_set",
     "room",
     "rooms",
+    "set_page",
     "stations",
     "today",
+    "walks",
+    "weeks",
 ]

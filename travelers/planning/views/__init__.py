@@ -1,6 +1,18 @@
 """How are the floor, its rooms and the day's work shown?"""
 
 from travelers.planning.views.board import board, cell, home, stations
-from travelers.planning.views.rooms import air, room, rooms
+from travelers.planning.views.rooms import air, places, room, rooms
+from travelers.planning.views.wood import to_read, wood_set
 
-__all__ = ["air", "board", "cell", "home", "room", "rooms", "stations"]
+__all__ = [
+    "air",
+    "board",
+    "cell",
+    "home",
+    "places",
+    "room",
+    "rooms",
+    "stations",
+    "to_read",
+    "wood_set",
+]

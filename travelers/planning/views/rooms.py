@@ -17,6 +17,7 @@ from travelers.lumber import actions
 from travelers.lumber import queries as lumber
 from travelers.lumber.documents import AirWords, air_chart
 from travelers.planning import queries
+from travelers.planning.documents import PlacesWords, places_chart
 from travelers.planning.forms import AirForm
 from travelers.shop.rules import EVERYBODY
 
@@ -86,6 +87,25 @@ def air(request: HttpRequest, code: str) -> HttpResponse:
             above=_("too damp"),
             temperature=_("Temperature (°C)"),
             humidity=_("Humidity (%)"),
+        ),
+    )
+    return HttpResponse(drawn, content_type="image/svg+xml")
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def places(request: HttpRequest, code: str) -> HttpResponse:
+    """Draw how a room empties over the coming months."""
+    weeks = queries.weeks(
+        code=code, at=timezone.now(), zone=timezone.get_default_timezone()
+    )
+    drawn = places_chart(
+        weeks=weeks,
+        dark="dark" in request.GET,
+        words=PlacesWords(
+            title=_("Places taken week by week"),
+            taken=_("Places taken"),
+            places=_("{n} places").format(n=weeks[0].places),
         ),
     )
     return HttpResponse(drawn, content_type="image/svg+xml")

@@ -7,7 +7,7 @@ from travelers.shop.actions.giving import (
     new_secret,
     revoke_badge,
 )
-from travelers.shop.actions.house import decide_overdue_gauges
+from travelers.shop.actions.house import decide_overdue_gauges, decide_workshop_air
 from travelers.shop.actions.knowing import known_by, lift_pause, who_is
 from travelers.shop.actions.tablets import (
     Enrolled,
@@ -21,6 +21,7 @@ __all__ = [
     "Enrolled",
     "Invited",
     "decide_overdue_gauges",
+    "decide_workshop_air",
     "enrol_tablet",
     "give_number",
     "invite_tablet",

@@ -1,10 +1,11 @@
 """How does the shop decide something for itself?"""
 
 from datetime import datetime
+from decimal import Decimal
 
 from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
 from travelers.shop.models import HouseRules, Person
-from travelers.shop.rules import OverdueGauges, Role
+from travelers.shop.rules import WORKSHOP_CANNOT_BE, OverdueGauges, Role
 
 
 def decide_overdue_gauges(
@@ -16,5 +17,29 @@ def decide_overdue_gauges(
     rules, _ = HouseRules.objects.update_or_create(
         pk=1,
         defaults={"overdue_gauges": decision, "changed_at": at, "changed_by": by},
+    )
+    return rules
+
+
+def decide_workshop_air(
+    *, temperature_c: Decimal, humidity_pct: Decimal, by: Person, at: datetime
+) -> HouseRules:
+    """Say in which air dry wood lies in the workshop; how long it keeps follows."""
+    if not any(by.has(role) for role in (Role.LEAD, Role.QA, Role.ADMIN)):
+        raise Refused(NOT_YOUR_ROLE)
+    if not (5 <= temperature_c <= 40 and 5 <= humidity_pct <= 95):
+        raise Refused(
+            WORKSHOP_CANNOT_BE.about(
+                warm=f"{temperature_c:f}", damp=f"{humidity_pct:f}"
+            )
+        )
+    rules, _ = HouseRules.objects.update_or_create(
+        pk=1,
+        defaults={
+            "workshop_c": temperature_c,
+            "workshop_pct": humidity_pct,
+            "changed_at": at,
+            "changed_by": by,
+        },
     )
     return rules

@@ -6,6 +6,7 @@ from travelers.shop.queries.house import (
     find_gauge,
     gauges,
     overdue_gauges,
+    workshop_air,
 )
 from travelers.shop.queries.people import (
     PersonPage,
@@ -45,4 +46,5 @@ __all__ = [
     "person_page",
     "stations_to_choose",
     "tablets",
+    "workshop_air",
 ]

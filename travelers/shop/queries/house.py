@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from travelers.shop.models import Gauge, HouseRules
-from travelers.shop.rules import OverdueGauges
+from travelers.shop.rules import WORKSHOP_C, WORKSHOP_PCT, OverdueGauges
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,12 @@ def overdue_gauges() -> OverdueGauges:
     """Say what becomes of a reading whose gauge is out of calibration."""
     said = HouseRules.objects.values_list("overdue_gauges", flat=True).first()
     return OverdueGauges(said or OverdueGauges.REFUSE)
+
+
+def workshop_air() -> tuple[Decimal, Decimal]:
+    """Give the workshop's air as the shop says it is: °C and % relative humidity."""
+    said = HouseRules.objects.values_list("workshop_c", "workshop_pct").first()
+    return said or (WORKSHOP_C, WORKSHOP_PCT)
 
 
 def find_gauge(*, gauge_id: int, today: date) -> GaugeRow | None:

@@ -1,4 +1,4 @@
-"""What is typed when a room's air is read?"""
+"""What is typed when the air of a room is read?"""
 
 from datetime import datetime
 from decimal import Decimal
