@@ -11,7 +11,7 @@ from tests import make
 from tests.floor.story import at
 from travelers.floor import queries
 from travelers.floor.actions import Verdict
-from travelers.floor.models import Event
+from travelers.floor.models import Event, Reading
 from travelers.floor.queries import keeps_until, wood_faults
 from travelers.floor.rules import Wish
 from travelers.floor.rules.wood import FRESH, lay_open, not_dry
@@ -100,6 +100,41 @@ def test_a_lead_may_let_wet_wood_pass_and_is_on_record(
     assert event.data["passed"] == ["floor.wood_too_wet"]
 
 
+def test_a_check_at_a_bench_counts_where_it_reads_every_piece(
+    shop: make.Shop, body: Part
+) -> None:
+    shop.read_wood(wood_of(body), "6.4", "7.4")
+    # One place for two pieces says nothing of the other.
+    assert code_of(take_out(shop, body)) == "floor.wood_too_wet"
+    step = shop.step_of(body)
+    assert step
+    check = step.operation.characteristics.get()
+    gauge = shop.cast.gauges["meter"]
+
+    def read(*values: str) -> None:
+        shop.later(hours=1)
+        taken = shop.reading(step, "6.5", "meter")
+        assert shop.scan(Wish.READ, body, at="ROOM", readings=[taken]).accepted
+        event = Event.objects.filter(kind=Wish.READ, accepted=True).latest("seq")
+        for place, value in enumerate(values, start=2):
+            Reading.objects.create(
+                event=event,
+                characteristic=check,
+                place=place,
+                value=Decimal(value),
+                unit="%",
+                verdict="INSIDE",
+                gauge=gauge,
+                in_calibration=True,
+            )
+
+    read("7.1")
+    verdict = take_out(shop, body)
+    assert code_of(verdict) == "floor.wood_too_wet"
+    read("6.9")
+    assert take_out(shop, body).accepted
+
+
 def test_a_list_asks_as_much_for_many_sets_as_for_one(
     shop: make.Shop, body: Part
 ) -> None:
@@ -112,7 +147,7 @@ def test_a_list_asks_as_much_for_many_sets_as_for_one(
     with CaptureQueriesContext(connection) as caught:
         faults = wood_faults(leaving=[(bench, step)] * 3, place=place, at=shop.now)
     assert faults[step.id].code == "floor.wood_unread"
-    assert len(caught) == 2
+    assert len(caught) == 4
 
 
 def test_a_rack_that_is_no_room_for_wood_asks_for_no_reading(

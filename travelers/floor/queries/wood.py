@@ -1,10 +1,12 @@
 """Is the wood of a part too wet or unread for a wish, or did it lie too long?"""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
+from string import ascii_uppercase
 
+from travelers.floor.models import Reading
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.machine import State, Wish
@@ -13,7 +15,7 @@ from travelers.formulas.drying import days_until_above
 from travelers.formulas.wood import equilibrium_moisture_pct
 from travelers.kit.refusals import Refusal
 from travelers.lumber import queries as lumber
-from travelers.lumber.rules import Dryness
+from travelers.lumber.rules import METER_KIND, Dryness, LastRead, dryness
 from travelers.orders.models import Step
 from travelers.routes.rules import Joins, OperationKind
 from travelers.shop.queries import workshop_air
@@ -61,12 +63,15 @@ def wood_faults(
         and bench.route.by_id[step.operation_id].kind is OperationKind.HOLD
         and bench.part(step.part_id).plank_set_id
     }
-    dry = lumber.drynesses(plank_set_ids={own for own, _ in sets.values()}, until=at)
+    dry = _drynesses({step.part_id: own for own, step in sets.values()}, at)
     found = {
         step_id: not_dry(
-            dry.get(own), limit_pct=place.limit_pct, since=step.started_at, at=at
+            dry.get(step.part_id),
+            limit_pct=place.limit_pct,
+            since=step.started_at,
+            at=at,
         )
-        for step_id, (own, step) in sets.items()
+        for step_id, (_, step) in sets.items()
     }
     return {step_id: one for step_id, one in found.items() if one}
 
@@ -77,7 +82,7 @@ def keeps_until(*, plank_set_id: int, part_id: int) -> datetime | None:
     None where it never lay in a room, was not read, or keeps for good.
     """
     stay = _last_stay(part_id)
-    own = lumber.drynesses(plank_set_ids=[plank_set_id]).get(plank_set_id)
+    own = _drynesses({part_id: plank_set_id}).get(part_id)
     keeps = _keeps(plank_set_id, stay, own) if stay else None
     return None if keeps is None or own is None else own.read_at + keeps
 
@@ -86,9 +91,54 @@ def _lay_open(plank_set_id: int, part_id: int, at: datetime) -> Refusal | None:
     stay = _last_stay(part_id)
     if stay is None:
         return None
-    own = lumber.drynesses(plank_set_ids=[plank_set_id], until=at).get(plank_set_id)
+    own = _drynesses({part_id: plank_set_id}, at).get(part_id)
     keeps = _keeps(plank_set_id, stay, own)
     return lay_open(own, limit_pct=stay.limit_pct, keeps=keeps, at=at)
+
+
+def _drynesses(
+    sets: Mapping[int, int], until: datetime | None = None
+) -> dict[int, Dryness]:
+    """Say how dry the wood of parts is, by part; ``sets`` is the set of each.
+
+    What was read at a bench, as a check of an operation, counts like a reading of the
+    set; of both the later decides.
+    """
+    read = lumber.drynesses(plank_set_ids=set(sets.values()), until=until)
+    found = {part: read[own] for part, own in sets.items() if own in read}
+    for part, benched in _at_benches(sets, until).items():
+        own = found.get(part)
+        if own is None or benched.read_at > own.read_at:
+            found[part] = benched
+    return found
+
+
+def _at_benches(sets: Mapping[int, int], until: datetime | None) -> dict[int, Dryness]:
+    """Give what checks with a moisture meter said last of each part, place by place.
+
+    With fewer places than the set has pieces they do not say what its worst piece is.
+    """
+    rows = Reading.objects.filter(
+        event__part_id__in=sets,
+        characteristic__gauge_kind=METER_KIND,
+        # What was taken back was never read.
+        event__corrected_by__isnull=True,
+    )
+    if until:
+        rows = rows.filter(event__happened_at__lte=until)
+    last: dict[int, dict[str, LastRead]] = {}
+    for part_id, place, value, read_at in rows.order_by("pk").values_list(
+        "event__part_id", "place", "value", "event__happened_at"
+    ):
+        letter = ascii_uppercase[(place - 1) % len(ascii_uppercase)]
+        last.setdefault(part_id, {})[letter] = LastRead(letter, value, read_at)
+    pieces = lumber.pieces_of(plank_set_ids=[sets[part] for part in last])
+    found = {
+        part: dryness(some, some.values())
+        for part, some in last.items()
+        if len(some) >= pieces[sets[part]]
+    }
+    return {part: one for part, one in found.items() if one}
 
 
 def _last_stay(part_id: int) -> Stay | None:

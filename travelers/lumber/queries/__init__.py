@@ -29,6 +29,7 @@ from travelers.lumber.queries.moisture import (
     meters,
     moistures,
     own_rate_per_day,
+    pieces_of,
     sessions,
 )
 from travelers.lumber.queries.rooms import (
@@ -80,6 +81,7 @@ __all__ = [
     "newest_air",
     "offered",
     "own_rate_per_day",
+    "pieces_of",
     "plank",
     "plank_of_set",
     "sessions",

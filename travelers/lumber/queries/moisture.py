@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import Max, Min, OuterRef, Q, Subquery
+from django.db.models import Count, Max, Min, OuterRef, Q, Subquery
 
 from travelers.formulas.drying import fit, oak_rate_per_day
 from travelers.lumber.models import MoistureReading, Piece, SpeciesCorrection
@@ -135,6 +135,12 @@ def moistures(*, plank_set_id: int) -> tuple[Moisture, ...]:
         .order_by("-read_at", "piece__letter", "point")
     )
     return tuple(_moisture(row) for row in rows[:ON_A_SET])
+
+
+def pieces_of(*, plank_set_ids: Collection[int]) -> dict[int, int]:
+    """Count the pieces of sets."""
+    rows = Piece.objects.filter(plank_set_id__in=plank_set_ids).order_by()
+    return dict(rows.values_list("plank_set_id").annotate(n=Count("*")))
 
 
 def meters() -> tuple[Meter, ...]:
