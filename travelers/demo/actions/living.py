@@ -43,6 +43,9 @@ class Floor:
         self.at_work: Counter[str] = Counter()
         self.called: dict[str, list[Process]] = defaultdict(list)
         self.carry: Callable[[Bench, StepNow, Line, Wish], Process]
+        # Whether wood was read dry enough to leave its room, and how it is read again.
+        self.may_leave: Callable[[Task], bool]
+        self.read_again: Callable[[Task], None]
         self.codes = {place.pk: code for code, place in shop.stations.items()}
         self._known: set[tuple[int, Wish]] = set()
         self._places: dict[str, Place] = {}

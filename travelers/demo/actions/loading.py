@@ -10,6 +10,7 @@ from django.utils import timezone
 from travelers.demo import queries
 from travelers.demo.actions.carrying import Carriers
 from travelers.demo.actions.deciding import Deciders
+from travelers.demo.actions.drying import Drying
 from travelers.demo.actions.living import Floor
 from travelers.demo.actions.ordering import Office
 from travelers.demo.actions.rooms import heat_rooms
@@ -103,10 +104,12 @@ class _Months:
         Carriers(self._floor)
         deciders = Deciders(self._floor)
         hands = Hands(self._floor, deciders)
+        drying = Drying(self._floor)
         for order in self._orders:
             self._agenda.start(self._order(order), order.made_at)
         holds = deciders.hold_now_and_then(self._end - BUSY_DAYS)
         self._agenda.start(holds, self._agenda.now)
+        self._agenda.start(drying.walk(), self._agenda.now)
         for hand in self._hands():
             hands.set_to_work(hand)
         if connection.vendor == "postgresql":

@@ -12,6 +12,11 @@ from travelers.demo.rules.agenda import Process
 from travelers.demo.rules.hours import Hours
 from travelers.demo.rules.tasks import Task
 from travelers.floor.rules import State, Wish
+from travelers.floor.rules.reasons import (
+    WOOD_LAY_TOO_LONG,
+    WOOD_TOO_WET,
+    WOOD_UNREAD,
+)
 from travelers.shop.models import Person
 
 # No more comes out of a holding place than the next bench can take.
@@ -25,6 +30,8 @@ NO_NETWORK = 0.012
 SCANNED_THOUGH_HELD = 0.01
 MEASURED_AGAIN, ASKED_THE_LEAD = 0.50, 0.35
 SECONDS = timedelta(seconds=6)
+# Wood that is refused for these is read once more.
+WOOD = (WOOD_UNREAD.code, WOOD_TOO_WET.code, WOOD_LAY_TOO_LONG.code)
 
 
 @dataclass(frozen=True)
@@ -117,6 +124,8 @@ class Hands:
         bench = self._floor.benches[task.instrument_id]
         if tasks.is_held(task, bench):
             return self._floor.chances.happens("held", SCANNED_THOUGH_HELD)
+        if task.wish is Wish.TAKE_OUT and not self._floor.may_leave(task):
+            return False
         if task.wish is Wish.TAKE_OUT and task.line.shortest_dwell >= tasks.LONG_HOLD:
             after = self._floor.codes.get(tasks.next_station_id(bench, task.step) or 0)
             return after is None or self._has_room(after)
@@ -177,6 +186,10 @@ class Hands:
             return
         yield from mishaps.before_starting(floor, task, hand.person)
         verdict = floor.scan(Wish.START, task, by=hand.person)
+        if verdict.refusal and verdict.refusal.code in WOOD:
+            floor.read_again(task)
+            yield floor.now + SECONDS
+            verdict = floor.scan(Wish.START, task, by=hand.person)
         if verdict.refusal:
             self._deciders.asked(task, verdict.refusal)
             return

@@ -172,7 +172,9 @@ def _last_read(
         .annotate(worst=Max("moisture_pct"))
         .order_by("piece__plank_set_id", "piece__letter")
     ):
-        found.setdefault(set_id, {})[piece_id] = LastRead(letter, worst, read_at)
+        # An aggregate comes with as many digits as the database likes.
+        pct = Decimal(f"{worst:.2f}")
+        found.setdefault(set_id, {})[piece_id] = LastRead(letter, pct, read_at)
     return found
 
 

@@ -41,10 +41,14 @@ Sort = tuple[int, int, str, int]
 
 
 class Outlook(StrEnum):
-    """What can be said of a set that lies to dry."""
+    """What can be said of a set that lies to dry.
+
+    ``MAY_BE`` is dry by the forecast, which only a reading can tell.
+    """
 
     UNREAD = "UNREAD"
     DRY = "DRY"
+    MAY_BE = "MAY_BE"
     WILL_BE = "WILL_BE"
     NEVER = "NEVER"
 
@@ -108,7 +112,9 @@ def forecasts(
     found = {lot.step_id: _unknown(lot, dry, read, climate) for lot in lying}
     for n, lot in enumerate(known):
         gain = told[n] if told else 0.0
-        found[lot.step_id] = _said(lot, dry.get(lot.set_id), ranges[n], climate, gain)
+        found[lot.step_id] = _said(
+            lot, dry.get(lot.set_id), ranges[n], climate, gain, at
+        )
     return found
 
 
@@ -232,19 +238,18 @@ def _said(
     days: DayRange | None,
     climate: Climate,
     gain: float,
+    at: datetime,
 ) -> Forecast:
     if own and not own.unread and own.worst_pct < climate.limit_pct:
         return Forecast(Outlook.DRY, own)
     if days is None or climate.remedy:
         return Forecast(Outlook.NEVER, own)
-    return Forecast(
-        Outlook.WILL_BE,
-        own,
-        lot.since + _span(days.day),
-        lot.since + _span(days.earliest),
-        lot.since + _span(days.latest),
-        gain,
+    day, first, last = (
+        lot.since + _span(one) for one in (days.day, days.earliest, days.latest)
     )
+    if day <= at:
+        return Forecast(Outlook.MAY_BE, own, narrows_days=gain)
+    return Forecast(Outlook.WILL_BE, own, day, max(first, at), last, gain)
 
 
 def _span(days: float) -> timedelta:

@@ -178,7 +178,7 @@ def _weeks(
 def _ends(until: datetime, forecast: Forecast | None, at: datetime) -> Ends:
     """Say when a part will go out: likely, at the earliest, at the latest."""
     until = max(until, at + LEAVES_IN)
-    if forecast is None or forecast.outlook is Outlook.DRY:
+    if forecast is None or forecast.outlook in (Outlook.DRY, Outlook.MAY_BE):
         return until, until, until
     if forecast.expected_at and forecast.earliest_at and forecast.latest_at:
         days = (forecast.expected_at, forecast.earliest_at, forecast.latest_at)

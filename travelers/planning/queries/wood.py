@@ -33,8 +33,8 @@ class ToRead:
 
     @property
     def is_worth_it(self) -> bool:
-        outlook = self.forecast.outlook
-        return outlook is Outlook.UNREAD or self.forecast.narrows_days >= WORTH_DAYS
+        now = self.forecast.outlook in (Outlook.UNREAD, Outlook.MAY_BE)
+        return now or self.forecast.narrows_days >= WORTH_DAYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,10 +178,10 @@ def _walk(climate: Climate, at: datetime) -> Walk:
     return Walk(climate, tuple(worth), len(sets) - len(worth))
 
 
-def _urgency(one: ToRead) -> tuple[bool, float, str]:
-    """Put what nobody read first, then what tells most."""
-    unread = one.forecast.outlook is Outlook.UNREAD
-    return (not unread, -one.forecast.narrows_days, one.number)
+def _urgency(one: ToRead) -> tuple[int, float, str]:
+    """Put what may be dry first, then what nobody read, then what tells most."""
+    first = {Outlook.MAY_BE: 0, Outlook.UNREAD: 1}.get(one.forecast.outlook, 2)
+    return (first, -one.forecast.narrows_days, one.number)
 
 
 def _lying(part: Part | None) -> Step | None:
