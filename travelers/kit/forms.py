@@ -24,7 +24,7 @@ UNREAD = {
 SIGNS = {"degC": "°C", "degF": "°F"}
 
 
-def _said(unit: str) -> str:
+def said_unit(unit: str) -> str:
     return SIGNS.get(unit, unit)
 
 
@@ -62,8 +62,9 @@ class Number(forms.Field):
             said = gettext(
                 "This is asked in {unit}; measure again or leave {typed} out."
             )
+            other = said_unit(typed.unit or "")
             raise ValidationError(
-                said.format(unit=_said(self.unit), typed=_said(typed.unit or ""))
+                said.format(unit=said_unit(self.unit), typed=other)
                 if self.unit
                 else UNREAD[Unread.LETTERS],
                 code="unit",
