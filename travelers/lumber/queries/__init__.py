@@ -4,7 +4,6 @@ from travelers.lumber.queries.deliveries import (
     WOOD_KEEPERS,
     DeliveryList,
     DeliveryPage,
-    Offered,
     PieceRow,
     PlankPage,
     SetRow,
@@ -13,11 +12,11 @@ from travelers.lumber.queries.deliveries import (
     get_set,
     is_delivery,
     may_write,
-    offered,
     plank,
     plank_of_set,
     set_row,
 )
+from travelers.lumber.queries.density import Density
 from travelers.lumber.queries.moisture import (
     MOISTURE_READERS,
     Meter,
@@ -32,6 +31,7 @@ from travelers.lumber.queries.moisture import (
     pieces_of,
     sessions,
 )
+from travelers.lumber.queries.offered import Offered, offered
 from travelers.lumber.queries.rooms import (
     AIR_KEEPERS,
     Climate,
@@ -55,6 +55,7 @@ __all__ = [
     "Day",
     "DeliveryList",
     "DeliveryPage",
+    "Density",
     "Meter",
     "Moisture",
     "Offered",

@@ -14,6 +14,15 @@ from travelers.lumber.rules.air import (
     cannot_be,
     remedy,
 )
+from travelers.lumber.rules.density import (
+    CANNOT_BE_WOOD,
+    DENSITY_UNLIKELY,
+    Expected,
+    expected_density,
+    not_taken,
+    not_wood,
+    unlikely,
+)
 from travelers.lumber.rules.moisture import (
     HEAVIER_WHEN_DRY,
     METER_CANNOT_TELL,
@@ -44,7 +53,6 @@ from travelers.lumber.rules.moisture import (
 )
 from travelers.lumber.rules.movement import Movement, movement
 from travelers.lumber.rules.planks import (
-    CANNOT_BE_WOOD,
     DOES_NOT_FIT,
     MOST_PIECES,
     MOST_PLANKS_AT_ONCE,
@@ -54,13 +62,13 @@ from travelers.lumber.rules.planks import (
     Purpose,
     Sawn,
     does_not_fit,
-    not_wood,
 )
 
 __all__ = [
     "AIR_KNOWN",
     "CANNOT_BE_WOOD",
     "COLDEST_C",
+    "DENSITY_UNLIKELY",
     "DOES_NOT_FIT",
     "HEAVIER_WHEN_DRY",
     "HOTTEST_C",
@@ -87,6 +95,7 @@ __all__ = [
     "Air",
     "Cut",
     "Dryness",
+    "Expected",
     "LastRead",
     "Metering",
     "Method",
@@ -102,11 +111,14 @@ __all__ = [
     "does_not_fit",
     "doubts",
     "dryness",
+    "expected_density",
     "metered",
     "movement",
     "not_shown",
     "not_so_warm",
+    "not_taken",
     "not_weighed",
     "not_wood",
     "remedy",
+    "unlikely",
 ]
