@@ -12,6 +12,7 @@ from travelers.lumber.models import (
     PlankSet,
     Room,
     RoomReading,
+    Species,
     SpeciesCorrection,
 )
 from travelers.lumber.rules import Method, Told
@@ -23,6 +24,10 @@ BREAKS = {
     "plank_has_size_and_mass": lambda: [
         change(Plank.objects.get(), **{column: 0})
         for column in ("length_mm", "width_mm", "thickness_mm", "mass_g")
+    ],
+    "species_gravity_is_of_wood": lambda: [
+        change(Species.objects.get(code="ASH"), gravity_at_12_ratio=wrong)
+        for wrong in ("0.09", "1.41")
     ],
     "plank_set_purpose_known": lambda: [change(PlankSet.objects.get(), purpose="LEG")],
     "piece_letter_once_a_set": lambda: [

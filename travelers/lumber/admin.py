@@ -42,7 +42,7 @@ class DeliveryAdmin(Corrected):
 class PlankAdmin(Corrected):
     list_display = ("number", "code", "length_mm", "width_mm", "thickness_mm", "mass_g")
     ordering = ("-id",)
-    readonly_fields = ("number", "code", "delivery")
+    readonly_fields = ("number", "code", "delivery", "looked_at_by")
     search_fields = ("number", "code")
 
 

@@ -21,6 +21,17 @@ TABLE_PCT = 12
 # 1.05; from memory).
 LIGHTEST_GRAVITY, HEAVIEST_GRAVITY = Decimal("0.10"), Decimal("1.40")
 ANY_WOOD = DensityRange(LIGHTEST_KG_M3, 600, HEAVIEST_KG_M3)
+# A size was in another unit only where it is small for planks as they are sawn (common
+# practice, no source). By the density alone length, width and thickness are alike.
+SMALL_FOR = {
+    Slipped.LENGTH_IN_M: ("length_mm", 20),
+    Slipped.LENGTH_IN_CM: ("length_mm", 500),
+    Slipped.WIDTH_IN_CM: ("width_mm", 50),
+    Slipped.THICKNESS_IN_CM: ("thickness_mm", 15),
+    Slipped.THICKNESS_IN_INCHES: ("thickness_mm", 5),
+    Slipped.ALL_IN_CM: ("length_mm", 500),
+    Slipped.ALL_IN_INCHES: ("length_mm", 200),
+}
 
 
 class Unexplained(StrEnum):
@@ -81,9 +92,7 @@ def not_wood(sawn: Sawn) -> Refusal | None:
     density = sawn.density_kg_m3
     if LIGHTEST_KG_M3 <= density <= HEAVIEST_KG_M3:
         return None
-    return CANNOT_BE_WOOD.about(
-        density=_said(density), slip_word=_slip(density, ANY_WOOD)
-    )
+    return CANNOT_BE_WOOD.about(density=_said(density), slip_word=_slip(sawn, ANY_WOOD))
 
 
 def unlikely(sawn: Sawn, expected: Expected | None) -> Refusal | None:
@@ -96,7 +105,7 @@ def unlikely(sawn: Sawn, expected: Expected | None) -> Refusal | None:
         species=expected.species,
         least=f"{expected.least:.0f}",
         most=f"{expected.most:.0f}",
-        slip_word=_slip(density, expected.range),
+        slip_word=_slip(sawn, expected.range),
     )
 
 
@@ -108,10 +117,13 @@ def not_taken(sawn: Sawn, expected: Expected | None) -> Refusal | None:
     return doubt
 
 
-def _slip(density: float, expected: DensityRange) -> str:
-    """Name the likeliest slip; tens of slips would be no help."""
-    slips: tuple[Slipped, ...] = slipped_units(density, expected)
-    return slips[0] if slips else Unexplained.NO_SLIP
+def _slip(sawn: Sawn, expected: DensityRange) -> str:
+    """Name the likeliest slip: one after which the size would be that of a plank."""
+    for slip in slipped_units(sawn.density_kg_m3, expected):
+        size, below_mm = SMALL_FOR.get(slip, ("", 0))
+        if not size or getattr(sawn, size) < below_mm:
+            return slip
+    return Unexplained.NO_SLIP
 
 
 def _said(density: float) -> str:
