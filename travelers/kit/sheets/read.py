@@ -233,4 +233,4 @@ def _fitted(cell: Cell, asked: Number, place: Place) -> Cell:
     value = in_unit(typed.value, unit, asked.unit) if unit else typed.value
     if value is None:
         return cell
-    return round(value, asked.decimals) if place.column.rounds else value
+    return round(value, asked.decimals) if place.column.rounds else value.normalize()
