@@ -5,6 +5,7 @@ from django.contrib import admin
 from travelers.kit.backdoor import Configuration, Corrected, ReadOnly
 from travelers.lumber.models import (
     Delivery,
+    DeliveryPaper,
     MoistureReading,
     Piece,
     Plank,
@@ -36,6 +37,14 @@ class DeliveryAdmin(Corrected):
     ordering = ("-received_on", "-id")
     readonly_fields = ("number", "species")
     search_fields = ("number",)
+
+
+@admin.register(DeliveryPaper)
+class DeliveryPaperAdmin(ReadOnly):
+    list_display = ("delivery", "number", "title", "kind", "added_at")
+    list_select_related = ("delivery",)
+    ordering = ("-id",)
+    search_fields = ("delivery__number", "title")
 
 
 @admin.register(Plank)

@@ -32,6 +32,7 @@ from travelers.lumber.queries.moisture import (
     sessions,
 )
 from travelers.lumber.queries.offered import Offered, offered
+from travelers.lumber.queries.papers import PAPER_READERS, PaperRow, find_paper
 from travelers.lumber.queries.rooms import (
     AIR_KEEPERS,
     Climate,
@@ -49,6 +50,7 @@ from travelers.lumber.queries.rooms import (
 __all__ = [
     "AIR_KEEPERS",
     "MOISTURE_READERS",
+    "PAPER_READERS",
     "WOOD_KEEPERS",
     "Climate",
     "Course",
@@ -59,6 +61,7 @@ __all__ = [
     "Meter",
     "Moisture",
     "Offered",
+    "PaperRow",
     "PieceRow",
     "PlankPage",
     "Session",
@@ -73,6 +76,7 @@ __all__ = [
     "delivery",
     "driest_limit",
     "drynesses",
+    "find_paper",
     "get_set",
     "is_delivery",
     "last_read",

@@ -13,6 +13,7 @@ from travelers.kit.people import has_one_of
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber.models import Delivery, Plank, PlankSet
 from travelers.lumber.queries.density import Density, expected_of
+from travelers.lumber.queries.papers import PaperRow, papers_of
 from travelers.lumber.rules import Expected, Sawn
 from travelers.shop.models import Person
 from travelers.shop.rules import Role
@@ -63,6 +64,7 @@ class DeliveryPage:
     planks: tuple[PlankRow, ...]
     mass_g: int
     sets: int
+    files: tuple[PaperRow, ...] | None
     may_write: bool
 
 
@@ -193,6 +195,7 @@ def delivery(*, number: str, by: Person) -> DeliveryPage:
         planks,
         sum(plank.size.mass_g for plank in planks),
         sum(plank.sets for plank in planks),
+        papers_of(delivery=row, by=by),
         may_write(by=by),
     )
 
