@@ -1,6 +1,7 @@
 """Can forty planks come in from one page, by keys alone or by a supplier's list?"""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -8,6 +9,7 @@ import pytest
 from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import Halfway
+from tests.kit.test_papers import pdf
 from travelers.lumber.models import Plank, Species, Supplier
 
 NEW = "/lumber/new/"
@@ -118,3 +120,24 @@ def test_planks_are_typed_by_keys_alone(
         ("180.00", 12600),
         ("185.00", 12700),
     ]
+
+
+def test_papers_are_kept_with_the_delivery(
+    floor: Halfway, desk: Tablet, tmp_path: Path, settings: Any
+) -> None:
+    settings.MEDIA_ROOT = str(tmp_path)
+    number = floor.shop.plank_set().plank.delivery.number
+    desk.go(f"/lumber/{number}/")
+    desk.page.get_by_text("Add papers").click()
+    note = {"name": "note 7.pdf", "mimeType": "application/pdf", "buffer": pdf()}
+    desk.page.set_input_files("[name=papers]", [note])  # type: ignore[list-item]
+    desk.press("Keep them")
+    desk.shows("1 paper is kept.", "note 7.pdf", "by Lead Cast", "Print labels")
+    for size in SIZES:
+        desk.picture(f"goods-in-papers-{desk.scripts}", size=size, full=True)
+        assert measures.overflow(desk.page) == []
+    if desk.scripts:
+        assert desk.axe() == []
+    with desk.page.expect_download() as handed:
+        desk.page.get_by_role("link", name="note 7.pdf").click()
+    assert handed.value.suggested_filename == f"{number}-paper-1.pdf"
