@@ -189,6 +189,7 @@ DOORS: dict[str, Door] = {
     # Rooms
     "rooms/": Door(get=Way(ALL)),
     "rooms/<str:code>/": Door(room, get=Way(ALL), post=Way(READERS, 422)),
+    "rooms/<str:code>/import/": Door(room, get=Way(READERS), post=Way(READERS, 422)),
     "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),
     # Routes
     "routes/": Door(get=Way(ALL)),

@@ -16,12 +16,17 @@ from travelers.kit.sheets.cells import Cell, Fault, is_filled, shown
 
 # ``Length (mm)``, ``length_mm``, ``Length in mm``: the words, then the unit.
 WITH_UNIT = re.compile(
-    r"(?P<words>.*?)[\s_,/:-]+(?:(?:in|en)\s+)?[(\[]?\s*"
+    r"(?P<words>.*?)(?:[\s_,/:-]+(?:(?:in|en)\s+)?[(\[]?|[(\[])\s*"
     r"(?P<unit>[^\s()\[\]_,/:]+)\s*[)\]]?\s*",
     re.IGNORECASE,
 )
 # What a head may say, though no single value at a bench may be in them.
-TIMES = {("cm", "mm"): Decimal(10), ("m", "mm"): Decimal(1000)}
+TIMES = {
+    ("cm", "mm"): Decimal(10),
+    ("m", "mm"): Decimal(1000),
+    ("c", "degC"): Decimal(1),
+    **{(told, "%"): Decimal(1) for told in ("%rh", "%hr", "%rf", "rh", "hr", "rf")},
+}
 SIGNS = re.compile(r"[^a-z0-9%°#]+")
 
 

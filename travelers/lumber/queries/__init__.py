@@ -44,6 +44,7 @@ from travelers.lumber.queries.rooms import (
     course,
     days,
     driest_limit,
+    moments_known,
     newest_air,
 )
 
@@ -83,6 +84,7 @@ __all__ = [
     "may_write",
     "meters",
     "moistures",
+    "moments_known",
     "newest_air",
     "offered",
     "own_rate_per_day",

@@ -1,6 +1,22 @@
 """What is typed when a room's air or the moisture of wood is read?"""
 
 from travelers.planning.forms.air import AirForm
+from travelers.planning.forms.air_list import (
+    MOST_READINGS,
+    AirList,
+    air_list,
+    packed,
+    unpacked,
+)
 from travelers.planning.forms.moisture import MeterForm, OvenForm
 
-__all__ = ["AirForm", "MeterForm", "OvenForm"]
+__all__ = [
+    "MOST_READINGS",
+    "AirForm",
+    "AirList",
+    "MeterForm",
+    "OvenForm",
+    "air_list",
+    "packed",
+    "unpacked",
+]
