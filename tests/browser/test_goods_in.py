@@ -10,7 +10,7 @@ from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import Halfway
 from tests.kit.test_papers import pdf
-from travelers.lumber.models import Plank, Species, Supplier
+from travelers.lumber.models import Plank, Room, Species, Supplier
 
 NEW = "/lumber/new/"
 LIST = (
@@ -141,3 +141,35 @@ def test_papers_are_kept_with_the_delivery(
     with desk.page.expect_download() as handed:
         desk.page.get_by_role("link", name="note 7.pdf").click()
     assert handed.value.suggested_filename == f"{number}-paper-1.pdf"
+
+
+def test_a_loggers_list_is_looked_at_and_written_down(
+    floor: Halfway, desk: Tablet
+) -> None:
+    Room.objects.get_or_create(
+        station=floor.shop.cast.stations["ROOM"], defaults={"limit_pct": 6}
+    )
+    how = "script" if desk.scripts else "plain"
+    day = "2026-03-01" if desk.scripts else "2026-03-02"
+    rows = "".join(f"{day} {hour:02}:00;40,{hour % 10};31,5;9\n" for hour in range(24))
+    desk.go("/rooms/ROOM/")
+    desk.press("Readings from a logger’s list (CSV or XLSX)")
+    for content, name in (("wrong;x\n", "bad"), ("", "good")):
+        desk.page.set_input_files(
+            "[name=list]",
+            {
+                "name": "log.csv",
+                "mimeType": "text/csv",
+                "buffer": f"Time;Temp (°C);RH (%);Battery\n{rows}{content}".encode(),
+            },
+        )
+        desk.press("Show what it says")
+        for size in SIZES:
+            desk.picture(f"air-list-{name}-{how}", size=size, full=True)
+            assert measures.overflow(desk.page) == []
+        desk.resize(SIZES[0])
+        if desk.scripts:
+            assert desk.axe() == []
+    desk.shows("24 readings were read from “log.csv”", "… and 16 more between …")
+    desk.press("Write them down")
+    desk.shows("24 readings are written down.")
