@@ -14,7 +14,7 @@ from tests import make
 from tests.desk import client, page_of, text_of
 from tests.lumber.test_views import NEW, head, planks_of, rows
 from travelers.kit.refusals import Refused
-from travelers.kit.words import sentence_of
+from travelers.kit.words import remedy_of, sentence_of
 from travelers.lumber import actions
 from travelers.lumber.models import Delivery, Plank, Species
 from travelers.lumber.rules import Sawn, expected_density, not_wood, unlikely
@@ -85,9 +85,10 @@ def test_an_unlikely_density_says_what_its_species_has() -> None:
     doubt = unlikely(heavy, ASH)
     assert not_wood(heavy) is None
     assert doubt
-    assert sentence_of(doubt) == (
-        "977 kg/m³ is unlikely: ash has 445 to 936. "
-        "Are the sizes and the mass of the same plank?"
+    assert sentence_of(doubt) == "977 kg/m³ is unlikely: ash has 445 to 936."
+    assert remedy_of(doubt) == (
+        "Look again. Are the sizes and the mass of the same plank? "
+        "If it is so, say that you looked."
     )
     assert unlikely(heavy, None) is None
     assert unlikely(PLANK, ASH) is None

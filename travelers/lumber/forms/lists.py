@@ -25,7 +25,7 @@ COLUMNS = (
     Column(
         "thickness_mm",
         THICKNESS,
-        ("thickness", "thick", "t", "grosor", "espesor", "dicke", "starke"),
+        ("thickness", "thick", "t", "grosor", "grueso", "espesor", "dicke", "starke"),
     ),
     Column("mass_g", MASS, ("mass", "weight", "masa", "peso", "masse", "gewicht")),
 )

@@ -7,7 +7,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext
 
-from travelers.kit.words import sentence_of
+from travelers.kit.refusals import Refusal
+from travelers.kit.words import remedy_of, sentence_of
 from travelers.lumber import rules
 from travelers.lumber.forms.lists import (
     CELLS,
@@ -53,11 +54,11 @@ class PlankForm(forms.Form):
             return given
         self.sawn = Sawn(**{name: given[name] for name in CELLS})
         if refused := rules.not_wood(self.sawn):
-            self.add_error("mass_g", sentence_of(refused))
+            self.add_error("mass_g", _words(refused))
         elif doubt := rules.unlikely(self.sawn, self.expected):
             self.is_doubted = True
             if not self.was_looked_at:
-                self.add_error("mass_g", sentence_of(doubt))
+                self.add_error("mass_g", _words(doubt))
         return given
 
     @property
@@ -185,6 +186,10 @@ class Planks:
             good = any(row.is_filled for row in self.rows)
             return "" if good else gettext("Fill in at least one plank.")
         return ""
+
+
+def _words(refusal: Refusal) -> str:
+    return f"{sentence_of(refusal)} {remedy_of(refusal)}"
 
 
 def _rows_of(typed: Mapping[str, Any] | None) -> int:

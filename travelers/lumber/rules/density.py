@@ -42,16 +42,14 @@ class Unexplained(StrEnum):
 
 CANNOT_BE_WOOD = refusal(
     "lumber.cannot_be_wood",
-    gettext_noop("{density} kg/m³ cannot be wood. {slip_word}"),
-    gettext_noop("Look at the sizes and weigh again."),
+    gettext_noop("{density} kg/m³ cannot be wood."),
+    gettext_noop("Look again. {slip_word} Measure and weigh it once more."),
     status=422,
 )
 DENSITY_UNLIKELY = refusal(
     "lumber.density_unlikely",
-    gettext_noop(
-        "{density} kg/m³ is unlikely: {species} has {least} to {most}. {slip_word}"
-    ),
-    gettext_noop("Look at the sizes and the mass; if it is so, say that you looked."),
+    gettext_noop("{density} kg/m³ is unlikely: {species} has {least} to {most}."),
+    gettext_noop("Look again. {slip_word} If it is so, say that you looked."),
     status=422,
 )
 
