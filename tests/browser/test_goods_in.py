@@ -173,3 +173,16 @@ def test_a_loggers_list_is_looked_at_and_written_down(
     desk.shows("24 readings were read from “log.csv”", "… and 16 more between …")
     desk.press("Write them down")
     desk.shows("24 readings are written down.")
+
+
+def test_enter_without_script_takes_nothing_in(
+    floor: Halfway, tablet: Callable[..., Tablet]
+) -> None:
+    desk: Tablet = tablet(scripts=False)
+    desk.enter(floor.shop.cast.lead)
+    fill_head(desk, "D26-85")
+    desk.page.fill("[name=plank-1-length_mm]", "2400")
+    desk.page.press("[name=plank-1-length_mm]", "Enter")
+    desk.settle()
+    assert desk.page.locator("[name$=-length_mm]").count() == 16
+    assert desk.page.input_value("[name=plank-1-length_mm]") == "2400"

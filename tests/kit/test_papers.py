@@ -5,6 +5,7 @@ What a document may run by itself: ISO 32000-1:2008, 12.6 (actions), from memory
 
 from collections.abc import Callable
 from io import BytesIO
+from typing import Any
 
 import pytest
 from pypdf import PdfWriter
@@ -46,7 +47,7 @@ def refused(content: bytes, name: str = "note.pdf") -> str:
 
 
 def action(kind: str, **more: str) -> DictionaryObject:
-    said = {NameObject("/S"): NameObject(kind)}
+    said: dict[Any, Any] = {NameObject("/S"): NameObject(kind)}
     for key, text in more.items():
         said[NameObject(f"/{key}")] = TextStringObject(text)
     return DictionaryObject(said)
@@ -89,6 +90,12 @@ def noted(what: DictionaryObject) -> Change:
     return change
 
 
+def when_seen(writer: PdfWriter) -> None:
+    """Act when the page comes into sight."""
+    event = DictionaryObject({NameObject("/O"): action("/JavaScript", JS="1")})
+    writer.pages[0][NameObject("/AA")] = writer._add_object(event)
+
+
 def in_a_ring(writer: PdfWriter) -> None:
     one, other = DictionaryObject(), DictionaryObject()
     first, second = writer._add_object(one), writer._add_object(other)
@@ -98,7 +105,8 @@ def in_a_ring(writer: PdfWriter) -> None:
 
 def ring_that_acts(writer: PdfWriter) -> None:
     in_a_ring(writer)
-    ring = writer.root_object["/OpenAction"]["/Next"]
+    first: Any = writer.root_object["/OpenAction"]
+    ring = first["/Next"]
     ring[NameObject("/S")] = NameObject("/Launch")
 
 
@@ -133,6 +141,7 @@ def test_a_pdf_is_kept_as_it_came(change: Change) -> None:
         noted(action("/JavaScript", JS="1")),
         noted(DictionaryObject({NameObject("/Next"): action("/Launch")})),
         ring_that_acts,
+        when_seen,
     ],
 )
 def test_a_pdf_that_would_run_something_is_not_kept(change: Change) -> None:
@@ -163,7 +172,7 @@ def test_a_paper_too_large_is_not_kept() -> None:
     assert isinstance(made, Refusal)
     assert made.code == "kit.paper_too_large"
     assert refused(pdf(pages=MOST_PAGES + 1)) == "kit.paper_too_large"
-    assert kept(pdf(pages=MOST_PAGES))
+    assert kept(pdf(pages=MOST_PAGES)).kind == PaperKind.PDF
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG"])

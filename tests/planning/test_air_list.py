@@ -8,7 +8,6 @@ from typing import Any
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 
 from tests import make
 from tests.desk import client, text_of
@@ -28,16 +27,18 @@ def room(shop: make.Shop) -> Room:
     )
 
 
-def send(shop: make.Shop, content: str | bytes, name: str = "log.csv") -> HttpResponse:
+def send(
+    shop: make.Shop, content: str | bytes, name: str = "log.csv", **more: str
+) -> Any:
     given = content.encode() if isinstance(content, str) else content
     with time_machine.travel(shop.now, tick=False):
         return client(shop, "planner").post(
-            URL, {"list": SimpleUploadedFile(name, given)}
+            URL, {"list": SimpleUploadedFile(name, given), **more}
         )
 
 
-def write_down(shop: make.Shop, preview: HttpResponse, **other: str) -> HttpResponse:
-    given = {"readings": preview.context["packed"]} | other  # type: ignore[attr-defined]
+def write_down(shop: make.Shop, preview: Any, **other: str) -> Any:
+    given = {"readings": preview.context["packed"]} | other
     with time_machine.travel(shop.now, tick=False):
         return client(shop, "planner").post(URL, given, follow=True)
 
@@ -50,7 +51,7 @@ def rows_of() -> list[tuple[Any, ...]]:
     )
 
 
-def words(answer: HttpResponse) -> str:
+def words(answer: Any) -> str:
     return " ".join(text_of(answer).split())
 
 
@@ -78,7 +79,7 @@ def test_a_list_sent_twice_counts_once(shop: make.Shop) -> None:
     write_down(shop, send(shop, content))
     longer = content + "2026-03-09 07:20;41;33;\n"
     preview = send(shop, longer)
-    assert preview.context["summary"].known == 2  # type: ignore[attr-defined]
+    assert preview.context["summary"].known == 2
     answer = write_down(shop, preview)
     assert "1 reading is written down. 2 were known already." in words(answer)
     assert RoomReading.objects.count() == 3
@@ -105,7 +106,7 @@ def test_a_bad_cell_is_named_and_nothing_is_taken(
     assert answer.status_code == 422
     assert f"<b>Row 3 of the list, {column}:</b>" in words(answer)
     assert said in words(answer)
-    assert answer.context["packed"] == ""  # type: ignore[attr-defined]
+    assert answer.context["packed"] == ""
     assert not RoomReading.objects.exists()
 
 
@@ -121,6 +122,26 @@ def test_the_hour_that_a_clock_shows_twice_is_read_twice(shop: make.Shop) -> Non
 
 
 @pytest.mark.usefixtures("room")
+@pytest.mark.parametrize(
+    ("clock", "hour"), [("SHOP", 10), ("WINTER", 11), ("UTC", 12), ("odd", 10)]
+)
+def test_a_list_tells_by_which_clock_it_is(
+    shop: make.Shop, clock: str, hour: int
+) -> None:
+    # Berlin is 1 h ahead of UTC in winter and 2 h in summer.
+    preview = send(shop, HEAD + "2025-07-01 12:00;40;33;\n", clock=clock)
+    write_down(shop, preview)
+    assert rows_of()[0][0] == datetime(2025, 7, 1, hour, tzinfo=UTC)
+
+
+@pytest.mark.usefixtures("room")
+def test_an_hour_that_was_leapt_over_is_one_of_winter_time(shop: make.Shop) -> None:
+    content = HEAD + "2025-03-30 02:30;40;33;\n"
+    assert "it was set forward over it" in words(send(shop, content))
+    assert send(shop, content, clock="WINTER").status_code == 200
+
+
+@pytest.mark.usefixtures("room")
 def test_twenty_thousand_rows_come_in(shop: make.Shop) -> None:
     start = datetime(2025, 10, 1, tzinfo=UTC)
     moments = (start + timedelta(minutes=10 * n) for n in range(MOST_READINGS))
@@ -130,7 +151,7 @@ def test_twenty_thousand_rows_come_in(shop: make.Shop) -> None:
     )
     preview = send(shop, content)
     # What goes to the browser and back fits in a form.
-    assert len(preview.context["packed"]) < 300_000  # type: ignore[attr-defined]
+    assert len(preview.context["packed"]) < 300_000
     assert "20000 readings are written down." in words(write_down(shop, preview))
     assert RoomReading.objects.count() == MOST_READINGS
     more = send(shop, content + "2026-03-09 07:00,40,33\n")
@@ -153,7 +174,7 @@ def test_a_workbook_of_readings_comes_in(shop: make.Shop) -> None:
 @pytest.mark.usefixtures("room")
 def test_what_was_not_shown_here_is_not_written_down(shop: make.Shop) -> None:
     preview = send(shop, HEAD + "2026-03-09 07:00;40;33;\n")
-    sealed = preview.context["packed"]  # type: ignore[attr-defined]
+    sealed = preview.context["packed"]
     for forged in ("", "x", sealed[:-1] + "x", packed([], room="OTHER")):
         answer = write_down(shop, preview, readings=forged)
         assert answer.status_code == 422

@@ -19,11 +19,10 @@ MOST_BYTES = 10_000_000
 MOST_PAGES = 200
 PDF = b"%PDF-"
 # What a PDF may do by itself that is no looking at it (ISO 32000-1, 12.6.4), and by
-# which words actions hang on what has them (12.6.1 to 12.6.3, 12.7.2).
+# which words actions hang on what has them (12.6.1 to 12.6.3, 12.7.2); of additional
+# actions (AA) there is one for each event.
 RUNS = {"/JavaScript", "/Launch", "/SubmitForm", "/ImportData", "/Rendition", "/Sound"}
-EVENTS = {"/E", "/X", "/D", "/U", "/Fo", "/Bl", "/PO", "/PC", "/PV", "/PI"}
-MORE_EVENTS = {"/O", "/C", "/K", "/F", "/V", "/WC", "/WS", "/DS", "/WP", "/DP"}
-LINKS = {"/A", "/AA", "/Next", "/Fields", "/Kids"} | EVENTS | MORE_EVENTS
+LINKS = {"/OpenAction", "/AcroForm", "/Annots", "/Fields", "/Kids", "/A", "/Next"}
 
 
 class PaperKind(StrEnum):
@@ -123,11 +122,8 @@ def _not_kept(content: bytes) -> Refusal | None:
 def _runs(reader: Any) -> bool:
     """Look for actions where a document, its pages and their notes have them."""
     root = reader.trailer["/Root"].get_object()
-    places = [root.get("/OpenAction"), root.get("/AA"), root.get("/AcroForm")]
-    for page in reader.pages:
-        places += [page.get("/AA"), page.get("/Annots")]
     named = "/Names" in root and "/JavaScript" in root["/Names"]
-    return named or any(map(_acts, _hangs_on(places)))
+    return named or any(map(_acts, _hangs_on([root, *reader.pages])))
 
 
 def _acts(found: dict[str, Any]) -> bool:
@@ -149,6 +145,8 @@ def _hangs_on(places: list[Any]) -> Iterator[dict[str, Any]]:
         found = thing.get_object() if number else thing
         if isinstance(found, dict):
             yield found
-            waiting += [found.raw_get(key) for key in LINKS & found.keys()]  # type: ignore[attr-defined]
+            waiting += [dict.get(found, key) for key in LINKS & found.keys()]
+            if "/AA" in found:
+                waiting += dict.values(found["/AA"])
         elif isinstance(found, list):
             waiting += list(found)

@@ -1,9 +1,8 @@
 """How is a date with its clock read, as loggers and spreadsheets write it?"""
 
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -18,13 +17,13 @@ SLASHED = re.compile(r"\d{1,2}/\d{1,2}/\d{2,4}")
 
 
 class Moment(forms.DateTimeField):
-    """A moment: ISO 8601, or day.month.year; without an offset the clock of a zone.
+    """A moment: ISO 8601, or day.month.year; without an offset by the clock of a zone.
 
     What a clock shows twice, in the night when it is set back, is read as the first
     time; what it leaps over is none.
     """
 
-    def __init__(self, *, zone: ZoneInfo, **options: Any) -> None:
+    def __init__(self, *, zone: tzinfo, **options: Any) -> None:
         super().__init__(**options)
         self.zone = zone
 
@@ -56,7 +55,10 @@ class Moment(forms.DateTimeField):
         moment = whole.replace(tzinfo=self.zone).astimezone(UTC)
         if moment.astimezone(self.zone).replace(tzinfo=None) != whole:
             raise ValidationError(
-                _("No clock showed this time: it was set forward over it."),
+                _(
+                    "No clock here showed this time: it was set forward over it. "
+                    "The list may be by another clock."
+                ),
                 code="leapt",
             )
         return moment

@@ -2,15 +2,18 @@
 
 from travelers.planning.forms.air import AirForm
 from travelers.planning.forms.air_list import (
+    CLOCKS,
     MOST_READINGS,
     AirList,
     air_list,
     packed,
     unpacked,
+    zone_of,
 )
 from travelers.planning.forms.moisture import MeterForm, OvenForm
 
 __all__ = [
+    "CLOCKS",
     "MOST_READINGS",
     "AirForm",
     "AirList",
@@ -19,4 +22,5 @@ __all__ = [
     "air_list",
     "packed",
     "unpacked",
+    "zone_of",
 ]

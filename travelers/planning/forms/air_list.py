@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from decimal import Decimal
+from enum import StrEnum
 from itertools import pairwise
 from typing import TypeAlias
 from zoneinfo import ZoneInfo
@@ -24,11 +25,37 @@ SHOWN_AT_EACH_END = 4
 START = datetime(1970, 1, 1, tzinfo=UTC)
 TENTH = Decimal("0.1")
 
+
+class Clock(StrEnum):
+    """By which clock a list tells the time, where it names no offset."""
+
+    SHOP = "SHOP"
+    WINTER = "WINTER"
+    UTC = "UTC"
+
+
+CLOCKS = {
+    Clock.SHOP: _("The shop’s clock, set forward and back"),
+    Clock.WINTER: _("Winter time all year, as many loggers keep it"),
+    Clock.UTC: _("World time (UTC)"),
+}
+
 # When, °C, %.
 Reading: TypeAlias = tuple[datetime, Decimal, Decimal]
 
 
-def columns(zone: ZoneInfo) -> tuple[Column, ...]:
+def zone_of(asked: str, *, shop: ZoneInfo, at: datetime) -> tzinfo:
+    """Give the zone of a clock; what is not known is the shop's."""
+    if asked == Clock.UTC:
+        return UTC
+    if asked == Clock.WINTER:
+        # South of the equator the year's winter is in its middle.
+        halves = (at.replace(month=month, day=1).astimezone(shop) for month in (1, 7))
+        return timezone(min(half.utcoffset() or timedelta() for half in halves))
+    return shop
+
+
+def columns(zone: tzinfo) -> tuple[Column, ...]:
     """Name the columns of a list as loggers in three languages head them."""
     return (
         Column(
@@ -97,7 +124,7 @@ class AirList:
 
 
 def air_list(
-    file: "UploadedFile[bytes] | None", *, zone: ZoneInfo, at: datetime
+    file: "UploadedFile[bytes] | None", *, zone: tzinfo, at: datetime
 ) -> AirList:
     """Read a list whole; where a cell is wrong nothing of it counts."""
     if file is None:
@@ -129,7 +156,7 @@ class _Judged:
     wrong: list[tuple[int, str, str, str]]
 
 
-def _readings(sheet: Sheet, zone: ZoneInfo, at: datetime) -> _Judged:
+def _readings(sheet: Sheet, zone: tzinfo, at: datetime) -> _Judged:
     """Judge each row, and see that no moment stands there with two values."""
     known: dict[datetime, tuple[Decimal, Decimal]] = {}
     wrong: list[tuple[int, str, str, str]] = []
@@ -148,7 +175,7 @@ def _readings(sheet: Sheet, zone: ZoneInfo, at: datetime) -> _Judged:
 
 def _second_time(
     moment: datetime,
-    zone: ZoneInfo,
+    zone: tzinfo,
     known: dict[datetime, tuple[Decimal, Decimal]],
     air: tuple[Decimal, Decimal],
 ) -> datetime:

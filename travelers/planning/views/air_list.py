@@ -1,5 +1,7 @@
 """How does the air of a room come in by a logger's list?"""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -14,7 +16,14 @@ from travelers.lumber import actions
 from travelers.lumber import queries as lumber
 from travelers.lumber.rules import Told
 from travelers.planning import queries
-from travelers.planning.forms import MOST_READINGS, air_list, packed, unpacked
+from travelers.planning.forms import (
+    CLOCKS,
+    MOST_READINGS,
+    air_list,
+    packed,
+    unpacked,
+    zone_of,
+)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -27,9 +36,10 @@ def import_air(request: HttpRequest, code: str) -> HttpResponse:
         return _show(request, room)
     if "readings" in request.POST and not request.FILES:
         return _write_down(request, room)
-    brought = air_list(
-        request.FILES.get("list"), zone=timezone.get_default_timezone(), at=now
+    zone = zone_of(
+        request.POST.get("clock", ""), shop=timezone.get_default_timezone(), at=now
     )
+    brought = air_list(request.FILES.get("list"), zone=zone, at=now)
     summary = queries.air_summary(room_id=room.id, readings=brought.readings)
     return _show(
         request,
@@ -42,7 +52,7 @@ def import_air(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _show(
-    request: HttpRequest, room: lumber.Climate, *, status: int = 200, **more: object
+    request: HttpRequest, room: lumber.Climate, *, status: int = 200, **more: Any
 ) -> HttpResponse:
     return show(
         request,
@@ -50,6 +60,8 @@ def _show(
         room,
         status=status,
         most=MOST_READINGS,
+        clocks=CLOCKS.items(),
+        clock=request.POST.get("clock", ""),
         **more,
     )
 
