@@ -129,7 +129,8 @@ STORAGES = {
 }
 WHITENOISE_ADD_HEADERS_FUNCTION = headers.add
 
-# Photos of defects: beside the database, under no address of the web server's own.
+# Photos of defects, papers of deliveries: beside the database, under no address of the
+# web server's own.
 MEDIA_ROOT = environment.text("MEDIA", "") or str(BASE_DIR / "media")
 FILE_UPLOAD_HANDLERS = ["travelers.kit.uploads.KeptInMemory"]
 

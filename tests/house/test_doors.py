@@ -23,6 +23,7 @@ from travelers.floor.models import Event, Hold, Load, Reading
 from travelers.floor.rules import Wish
 from travelers.lumber.models import (
     Delivery,
+    DeliveryPaper,
     MoistureReading,
     Piece,
     Plank,
@@ -56,6 +57,7 @@ from travelers.shop.models import (
 
 BENCH = ("joiner", "finisher", "lead", "qa", "admin")
 WOOD = ("lead", "planner", "admin")
+PAPERS = ("lead", "planner", "qa", "admin")
 PLANS = ("planner", "admin")
 LEADS = ("lead", "admin")
 ROUTES = ("engineer", "admin")
@@ -178,11 +180,16 @@ DOORS: dict[str, Door] = {
     "lumber/": Door(get=Way(ALL)),
     "lumber/new/": Door(get=Way(WOOD), post=Way(WOOD, 422)),
     "lumber/<str:number>/": Door(delivery, get=Way(ALL), post=Way(WOOD, 422)),
+    "lumber/<str:number>/papers/": Door(delivery, post=Way(WOOD, 422)),
+    "lumber/<str:number>/papers/<int:paper>/": Door(
+        lambda world: delivery(world) | {"paper": 1}, get=Way(PAPERS, 404)
+    ),
     "lumber/plank/<str:number>/": Door(plank, get=Way(ALL), post=Way(WOOD, 422)),
     "lumber/set/<str:number>/weigh/": Door(plank_set, post=Way(WOOD, 302)),
     # Rooms
     "rooms/": Door(get=Way(ALL)),
     "rooms/<str:code>/": Door(room, get=Way(ALL), post=Way(READERS, 422)),
+    "rooms/<str:code>/import/": Door(room, get=Way(READERS), post=Way(READERS, 422)),
     "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),
     # Routes
     "routes/": Door(get=Way(ALL)),
@@ -294,7 +301,7 @@ LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
     **dict.fromkeys((Badge, RoomReading, MoistureReading), LOOK),
-    **dict.fromkeys((DefectPhoto, HouseRules), LOOK),
+    **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
@@ -388,6 +395,11 @@ def furnish(shop: make.Shop) -> World:
         printed_at=shop.now, printed_by=shop.cast.planner,
     )  # fmt: skip
     furnish_house(shop)
+    DeliveryPaper.objects.create(
+        delivery=Delivery.objects.earliest("pk"), number=1, title="note", kind="PDF",
+        name="gone.pdf", sha256="0" * 64, size=9, added_at=shop.now,
+        added_by=shop.cast.lead,
+    )  # fmt: skip
     draft_revision(revision_id=shop.revision.pk)
     chosen = body.plank_set
     assert chosen

@@ -18,6 +18,7 @@ HEAVY = (
     "PIL",
     "vl_convert",
     "tablib",
+    "openpyxl",
 )
 
 

@@ -6,12 +6,14 @@ from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from travelers.lumber.models import (
     Delivery,
+    DeliveryPaper,
     MoistureReading,
     Piece,
     Plank,
     PlankSet,
     Room,
     RoomReading,
+    Species,
     SpeciesCorrection,
 )
 from travelers.lumber.rules import Method, Told
@@ -23,6 +25,23 @@ BREAKS = {
     "plank_has_size_and_mass": lambda: [
         change(Plank.objects.get(), **{column: 0})
         for column in ("length_mm", "width_mm", "thickness_mm", "mass_g")
+    ],
+    "species_gravity_is_of_wood": lambda: [
+        change(Species.objects.get(code="ASH"), gravity_at_12_ratio=wrong)
+        for wrong in ("0.09", "1.41")
+    ],
+    "delivery_paper_once_a_number": lambda: [
+        copy(DeliveryPaper.objects.get(), name="b.pdf", sha256="1" * 64)
+    ],
+    "delivery_paper_once_a_content": lambda: [
+        copy(DeliveryPaper.objects.get(), name="b.pdf", number=2)
+    ],
+    "delivery_paper_kind_known": lambda: [
+        change(DeliveryPaper.objects.get(), kind="HTML")
+    ],
+    "delivery_paper_is_there": lambda: [
+        change(DeliveryPaper.objects.get(), **wrong)
+        for wrong in ({"number": 0}, {"number": 31}, {"size": 0}, {"name": ""})
     ],
     "plank_set_purpose_known": lambda: [change(PlankSet.objects.get(), purpose="LEG")],
     "piece_letter_once_a_set": lambda: [
@@ -96,6 +115,16 @@ def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
         told=Told.BY_HAND,
     )
     piece = Piece.objects.get(letter="A")
+    DeliveryPaper.objects.create(
+        delivery=piece.plank_set.plank.delivery,
+        number=1,
+        kind="PDF",
+        name="a.pdf",
+        sha256="0" * 64,
+        size=9,
+        added_at=shop.now,
+        added_by=shop.cast.lead,
+    )
     SpeciesCorrection.objects.create(
         species=piece.plank_set.plank.delivery.species, shown_pct=8, add_pct=1
     )

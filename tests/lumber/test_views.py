@@ -58,7 +58,7 @@ def test_a_delivery_is_taken_in_with_its_planks(shop: make.Shop) -> None:
     page = page_of(lead.get(answer.url))
     assert [plank.number for plank in page.planks] == ["D26-01-01", "D26-01-02"]
     # 22 kg in 3.00 × 0.20 × 0.06 m.
-    assert round(page.planks[0].density_kg_m3, 1) == 611.1
+    assert round(page.planks[0].density.kg_m3, 1) == 611.1
 
 
 def test_rows_between_may_stay_empty_and_a_ditto_repeats(shop: make.Shop) -> None:
@@ -155,12 +155,12 @@ def test_more_rows_keep_what_was_typed_and_judge_nothing(shop: make.Shop) -> Non
     assert "errorlist" not in text_of(answer)
 
 
-def test_rows_grow_to_forty_and_no_further(shop: make.Shop) -> None:
+def test_rows_grow_to_a_truckload_and_no_further(shop: make.Shop) -> None:
     lead = client(shop, "lead")
-    page = page_of(lead.post(NEW, head(rows="38", more="1")))
-    assert (page.count, page.may_grow) == (40, False)
+    page = page_of(lead.post(NEW, head(rows="118", more="1")))
+    assert (page.count, page.may_grow) == (120, False)
     for odd in ("-3", "9999", "x", ""):
-        assert 1 <= page_of(lead.post(NEW, head(rows=odd, more="1"))).count <= 40
+        assert 1 <= page_of(lead.post(NEW, head(rows=odd, more="1"))).count <= 120
 
 
 def test_planks_are_added_to_a_delivery(shop: make.Shop) -> None:

@@ -21,9 +21,9 @@ from tests.kit.test_photos import BAD, SECRET, exif, picture
 from tests.quality.test_views import said
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
+from travelers.kit import keeping
 from travelers.kit.photos import MOST_BYTES
 from travelers.orders.models import Step
-from travelers.quality.actions import photos as keeping
 from travelers.quality.models import Defect, DefectPhoto
 
 pytestmark = pytest.mark.django_db

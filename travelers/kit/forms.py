@@ -24,12 +24,15 @@ UNREAD = {
 SIGNS = {"degC": "°C", "degF": "°F"}
 
 
-def _said(unit: str) -> str:
+def said_unit(unit: str) -> str:
     return SIGNS.get(unit, unit)
 
 
 class Number(forms.Field):
-    """A number above nought, with comma or point; its unit may be typed behind it."""
+    """A number, with comma or point; its unit may be typed behind it.
+
+    It is above nought unless it ``may_be_below_0``.
+    """
 
     widget = forms.TextInput
 
@@ -39,10 +42,12 @@ class Number(forms.Field):
         unit: str = "",
         decimals: int = 2,
         most: Decimal = Decimal(100_000),
+        may_be_below_0: bool = False,
         **options: Any,
     ) -> None:
         super().__init__(**options)
         self.unit, self.decimals, self.most = unit, decimals, most
+        self.may_be_below_0 = may_be_below_0
         self.widget.attrs |= {
             "inputmode": "decimal" if decimals else "numeric",
             "autocomplete": "off",
@@ -62,8 +67,9 @@ class Number(forms.Field):
             said = gettext(
                 "This is asked in {unit}; measure again or leave {typed} out."
             )
+            other = said_unit(typed.unit or "")
             raise ValidationError(
-                said.format(unit=_said(self.unit), typed=_said(typed.unit or ""))
+                said.format(unit=said_unit(self.unit), typed=other)
                 if self.unit
                 else UNREAD[Unread.LETTERS],
                 code="unit",
@@ -71,7 +77,7 @@ class Number(forms.Field):
         return self._fitting(typed.value)
 
     def _fitting(self, value: Decimal) -> Decimal:
-        if value <= 0:
+        if value <= 0 and not self.may_be_below_0:
             raise ValidationError(_("This must be more than 0."), code="size")
         if value > self.most:
             said = gettext("This must be at most {most}.")

@@ -133,6 +133,20 @@ LABELS = {
     "REASON_PART": gettext_noop("a part is missing or mixed up"),
     "REASON_MACHINE": gettext_noop("machine or tool is out of order"),
     "REASON_ASK": gettext_noop("the lead shall look at it"),
+    "mass_in_kg": gettext_noop("Is the mass in grams, or in kilograms?"),
+    "mass_in_lb": gettext_noop("Is the mass in grams, or in pounds?"),
+    "length_in_cm": gettext_noop("Is the length in millimetres, or in centimetres?"),
+    "length_in_m": gettext_noop("Is the length in millimetres, or in metres?"),
+    "width_in_cm": gettext_noop("Is the width in millimetres, or in centimetres?"),
+    "thickness_in_cm": gettext_noop(
+        "Is the thickness in millimetres, or in centimetres?"
+    ),
+    "thickness_in_inches": gettext_noop(
+        "Is the thickness in millimetres, or in inches?"
+    ),
+    "all_in_cm": gettext_noop("Are the sizes in millimetres, or in centimetres?"),
+    "all_in_inches": gettext_noop("Are the sizes in millimetres, or in inches?"),
+    "no_slip": gettext_noop("Are the sizes and the mass of the same plank?"),
     "operator": gettext_noop("operator"),
     "lead": gettext_noop("lead"),
     "planner": gettext_noop("planner"),

@@ -5,6 +5,7 @@ from django.contrib import admin
 from travelers.kit.backdoor import Configuration, Corrected, ReadOnly
 from travelers.lumber.models import (
     Delivery,
+    DeliveryPaper,
     MoistureReading,
     Piece,
     Plank,
@@ -38,11 +39,19 @@ class DeliveryAdmin(Corrected):
     search_fields = ("number",)
 
 
+@admin.register(DeliveryPaper)
+class DeliveryPaperAdmin(ReadOnly):
+    list_display = ("delivery", "number", "title", "kind", "added_at")
+    list_select_related = ("delivery",)
+    ordering = ("-id",)
+    search_fields = ("delivery__number", "title")
+
+
 @admin.register(Plank)
 class PlankAdmin(Corrected):
     list_display = ("number", "code", "length_mm", "width_mm", "thickness_mm", "mass_g")
     ordering = ("-id",)
-    readonly_fields = ("number", "code", "delivery")
+    readonly_fields = ("number", "code", "delivery", "looked_at_by")
     search_fields = ("number", "code")
 
 

@@ -9,4 +9,6 @@ urlpatterns = [
     path("", views.deliveries, name="deliveries"),
     path("new/", views.delivery_new, name="delivery_new"),
     path("<str:number>/", views.delivery, name="delivery"),
+    path("<str:number>/papers/", views.papers, name="papers"),
+    path("<str:number>/papers/<int:paper>/", views.paper, name="paper"),
 ]

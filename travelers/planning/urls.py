@@ -19,6 +19,7 @@ front_pages = [
 room_pages = [
     path("", views.rooms, name="rooms"),
     path("<str:code>/", views.room, name="room"),
+    path("<str:code>/import/", views.import_air, name="import_air"),
     path("<str:code>/air.svg", views.air, name="air"),
     path("<str:code>/places.svg", views.places, name="places"),
 ]

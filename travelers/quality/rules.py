@@ -50,6 +50,8 @@ KIND_NOT_HERE = refusal(
     gettext_noop("Choose one of the kinds shown."),
     status=422,
 )
+# Where photos are kept, beneath the folder of all files.
+FOLDER = "defects"
 PHOTO_GONE = refusal(
     "quality.photo_gone",
     gettext_noop("This photo is not kept here, or is not as it was stored."),

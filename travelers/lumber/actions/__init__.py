@@ -8,6 +8,7 @@ from travelers.lumber.actions.deliveries import (
     weigh_pieces,
 )
 from travelers.lumber.actions.moisture import read_moisture, weigh_sample
+from travelers.lumber.actions.papers import add_papers
 from travelers.lumber.actions.rooms import note_air, note_airs
 from travelers.lumber.rules import Cut, Sawn
 
@@ -15,6 +16,7 @@ __all__ = [
     "Cut",
     "Sawn",
     "accept_delivery",
+    "add_papers",
     "add_planks",
     "cut_set",
     "cut_sets",

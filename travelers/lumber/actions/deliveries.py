@@ -10,6 +10,7 @@ from django.db import IntegrityError, transaction
 from travelers.kit.refusals import Refused
 from travelers.lumber import rules
 from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species
+from travelers.lumber.queries.density import expected_of
 from travelers.lumber.rules import Cut, Purpose, Sawn
 from travelers.shop.actions import take_codes
 
@@ -57,10 +58,13 @@ def accept_delivery(
 
 @transaction.atomic
 def add_planks(*, delivery_id: int, planks: Sequence[Sawn]) -> list[Plank]:
+    """Add planks to a delivery: all of them or, where one cannot be, none."""
     delivery = Delivery.objects.select_for_update().get(pk=delivery_id)
+    species = Species.objects.get(pk=delivery.species_id)
+    expected = expected_of(species=species)
     for sawn in planks:
-        if doubt := rules.not_wood(sawn):
-            raise Refused(doubt)
+        if refused := rules.not_taken(sawn, expected):
+            raise Refused(refused)
     first = delivery.planks.count() + 1
     tags = take_codes(kind="K", count=len(planks)) if planks else []
     return Plank.objects.bulk_create(
@@ -72,6 +76,9 @@ def add_planks(*, delivery_id: int, planks: Sequence[Sawn]) -> list[Plank]:
             width_mm=sawn.width_mm,
             thickness_mm=sawn.thickness_mm,
             mass_g=sawn.mass_g,
+            looked_at_by_id=(
+                sawn.looked_at_by if rules.unlikely(sawn, expected) else None
+            ),
         )
         for offset, (sawn, code) in enumerate(zip(planks, tags, strict=True))
     )

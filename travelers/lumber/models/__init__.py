@@ -1,6 +1,7 @@
 """Which wood came in, what was cut from it, and in what air does it dry?"""
 
 from travelers.lumber.models.moisture import MoistureReading, SpeciesCorrection
+from travelers.lumber.models.papers import DeliveryPaper
 from travelers.lumber.models.planks import (
     Delivery,
     Piece,
@@ -13,6 +14,7 @@ from travelers.lumber.models.rooms import Room, RoomReading
 
 __all__ = [
     "Delivery",
+    "DeliveryPaper",
     "MoistureReading",
     "Piece",
     "Plank",

@@ -1,10 +1,12 @@
 """Which wood came in, and which pieces were cut from which plank?"""
 
+from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
 from travelers.kit.fields import choice, millimetres, one_of
 from travelers.lumber.rules import Purpose
+from travelers.lumber.rules.density import HEAVIEST_GRAVITY, LIGHTEST_GRAVITY
 
 
 class Species(models.Model):
@@ -14,9 +16,23 @@ class Species(models.Model):
     trade_controlled = models.BooleanField(default=False)
     # As the tables of shared/ name it; empty where they do not know the wood.
     handbook_name = models.CharField(max_length=40, blank=True, default="")
+    # Oven-dry mass by volume at 12 % moisture, where the shop knows better.
+    gravity_at_12_ratio = models.DecimalField(
+        max_digits=3, decimal_places=2, null=True, blank=True
+    )
 
     class Meta:
         verbose_name_plural = "species"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(gravity_at_12_ratio__isnull=True)
+                | Q(
+                    gravity_at_12_ratio__gte=LIGHTEST_GRAVITY,
+                    gravity_at_12_ratio__lte=HEAVIEST_GRAVITY,
+                ),
+                name="species_gravity_is_of_wood",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.code
@@ -64,6 +80,14 @@ class Plank(models.Model):
     width_mm = millimetres()
     thickness_mm = millimetres()
     mass_g = models.PositiveIntegerField()
+    # Who looked again at a density that its species does not have, and let it be.
+    looked_at_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+    )
 
     class Meta:
         constraints = [

@@ -4,7 +4,6 @@ from travelers.lumber.queries.deliveries import (
     WOOD_KEEPERS,
     DeliveryList,
     DeliveryPage,
-    Offered,
     PieceRow,
     PlankPage,
     SetRow,
@@ -13,11 +12,11 @@ from travelers.lumber.queries.deliveries import (
     get_set,
     is_delivery,
     may_write,
-    offered,
     plank,
     plank_of_set,
     set_row,
 )
+from travelers.lumber.queries.density import Density
 from travelers.lumber.queries.moisture import (
     MOISTURE_READERS,
     Meter,
@@ -32,6 +31,8 @@ from travelers.lumber.queries.moisture import (
     pieces_of,
     sessions,
 )
+from travelers.lumber.queries.offered import Offered, offered
+from travelers.lumber.queries.papers import PAPER_READERS, PaperRow, find_paper
 from travelers.lumber.queries.rooms import (
     AIR_KEEPERS,
     Climate,
@@ -43,21 +44,25 @@ from travelers.lumber.queries.rooms import (
     course,
     days,
     driest_limit,
+    moments_known,
     newest_air,
 )
 
 __all__ = [
     "AIR_KEEPERS",
     "MOISTURE_READERS",
+    "PAPER_READERS",
     "WOOD_KEEPERS",
     "Climate",
     "Course",
     "Day",
     "DeliveryList",
     "DeliveryPage",
+    "Density",
     "Meter",
     "Moisture",
     "Offered",
+    "PaperRow",
     "PieceRow",
     "PlankPage",
     "Session",
@@ -72,12 +77,14 @@ __all__ = [
     "delivery",
     "driest_limit",
     "drynesses",
+    "find_paper",
     "get_set",
     "is_delivery",
     "last_read",
     "may_write",
     "meters",
     "moistures",
+    "moments_known",
     "newest_air",
     "offered",
     "own_rate_per_day",

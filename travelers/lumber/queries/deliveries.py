@@ -11,8 +11,10 @@ from django.db.models.functions import Coalesce
 from travelers.kit.leaves import Leaf, cut_leaf
 from travelers.kit.people import has_one_of
 from travelers.kit.refusals import NOT_FOUND, Refused
-from travelers.lumber.models import Delivery, Plank, PlankSet, Species, Supplier
-from travelers.lumber.rules import Sawn
+from travelers.lumber.models import Delivery, Plank, PlankSet
+from travelers.lumber.queries.density import Density, expected_of
+from travelers.lumber.queries.papers import PaperRow, papers_of
+from travelers.lumber.rules import Expected, Sawn
 from travelers.shop.models import Person
 from travelers.shop.rules import Role
 
@@ -43,7 +45,7 @@ class PlankRow:
     number: str
     code: str
     size: Sawn
-    density_kg_m3: float
+    density: Density
     sets: int
 
 
@@ -54,6 +56,7 @@ class DeliveryPage:
     supplier: str
     species: str
     latin: str
+    expected: Expected | None
     received_on: date
     papers: str
     trade_controlled: bool
@@ -61,6 +64,7 @@ class DeliveryPage:
     planks: tuple[PlankRow, ...]
     mass_g: int
     sets: int
+    files: tuple[PaperRow, ...] | None
     may_write: bool
 
 
@@ -119,7 +123,7 @@ class PlankPage:
     supplier: str
     species: str
     size: Sawn
-    density_kg_m3: float
+    density: Density
     sets: tuple[SetRow, ...]
     gone_mm3: Decimal
     may_write: bool
@@ -128,15 +132,6 @@ class PlankPage:
     def left_pct(self) -> int:
         """Say how much of the plank's volume is in no piece, kerf and waste with it."""
         return round(100 - 100 * self.gone_mm3 / self.size.volume_mm3)
-
-
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """What a new delivery can be of, and from whom."""
-
-    suppliers: tuple[tuple[str, str], ...]
-    species: tuple[tuple[str, str], ...]
-    controlled: frozenset[str]
 
 
 def deliveries(*, leaf: int, by: Person) -> DeliveryList:
@@ -173,17 +168,18 @@ def deliveries(*, leaf: int, by: Person) -> DeliveryList:
 def delivery(*, number: str, by: Person) -> DeliveryPage:
     """Give a delivery with its planks in their order."""
     row = _get(Delivery.objects.select_related("supplier", "species"), number)
+    expected = expected_of(species=row.species)
     planks = tuple(
         PlankRow(
             plank.number,
             plank.code,
             size := _sawn(plank),
-            size.density_kg_m3,
+            Density(size.density_kg_m3, expected, _name(plank.looked_at_by)),
             plank.sets_n,
         )
-        for plank in row.planks.annotate(
-            sets_n=_count(PlankSet.objects.filter(plank=OuterRef("pk")), "plank")
-        ).order_by("id")
+        for plank in row.planks.select_related("looked_at_by")
+        .annotate(sets_n=_count(PlankSet.objects.filter(plank=OuterRef("pk")), "plank"))
+        .order_by("id")
     )
     return DeliveryPage(
         row.pk,
@@ -191,6 +187,7 @@ def delivery(*, number: str, by: Person) -> DeliveryPage:
         row.supplier.name,
         row.species.name,
         row.species.latin,
+        expected,
         row.received_on,
         row.papers,
         row.species.trade_controlled,
@@ -198,6 +195,7 @@ def delivery(*, number: str, by: Person) -> DeliveryPage:
         planks,
         sum(plank.size.mass_g for plank in planks),
         sum(plank.sets for plank in planks),
+        papers_of(delivery=row, by=by),
         may_write(by=by),
     )
 
@@ -205,7 +203,10 @@ def delivery(*, number: str, by: Person) -> DeliveryPage:
 def plank(*, number: str, by: Person) -> PlankPage:
     """Give a plank with its sets and pieces in the order in which they were cut."""
     row = _get(
-        Plank.objects.select_related("delivery__supplier", "delivery__species"), number
+        Plank.objects.select_related(
+            "delivery__supplier", "delivery__species", "looked_at_by"
+        ),
+        number,
     )
     sets = tuple(
         set_row(plank_set=plank_set)
@@ -220,7 +221,11 @@ def plank(*, number: str, by: Person) -> PlankPage:
         row.delivery.supplier.name,
         row.delivery.species.name,
         size,
-        size.density_kg_m3,
+        Density(
+            size.density_kg_m3,
+            expected_of(species=row.delivery.species),
+            _name(row.looked_at_by),
+        ),
         sets,
         sum((piece.volume_mm3 for one in sets for piece in one.pieces), Decimal(0)),
         may_write(by=by),
@@ -260,21 +265,6 @@ def plank_of_set(*, number: str) -> str:
     return str(_get(PlankSet.objects.select_related("plank"), number).plank.number)
 
 
-def offered() -> Offered:
-    """Say which suppliers and species a delivery can name, by name."""
-    species = list(Species.objects.order_by("name", "id"))
-    return Offered(
-        tuple(
-            (str(pk), name)
-            for pk, name in Supplier.objects.order_by("name", "id").values_list(
-                "id", "name"
-            )
-        ),
-        tuple((str(row.pk), f"{row.name} ({row.latin})") for row in species),
-        frozenset(str(row.pk) for row in species if row.trade_controlled),
-    )
-
-
 def is_delivery(*, number: str) -> bool:
     return Delivery.objects.filter(number=number).exists()
 
@@ -294,6 +284,10 @@ def _count(rows: QuerySet[Any], key: str) -> Coalesce:
     """Count rows of another table without joining it."""
     counted = rows.order_by().values(key).annotate(n=Count("*")).values("n")
     return Coalesce(Subquery(counted, output_field=IntegerField()), 0)
+
+
+def _name(person: Person | None) -> str:
+    return str(person) if person else ""
 
 
 def _sawn(plank: Plank) -> Sawn:

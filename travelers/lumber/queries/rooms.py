@@ -118,6 +118,17 @@ def days(*, room_id: int, since: datetime, zone: ZoneInfo) -> tuple[Day, ...]:
     )
 
 
+def moments_known(
+    *, room_id: int, since: datetime, until: datetime
+) -> frozenset[datetime]:
+    """Give the moments of which a room has a reading, both ends included."""
+    return frozenset(
+        RoomReading.objects.filter(
+            room_id=room_id, read_at__gte=since, read_at__lte=until
+        ).values_list("read_at", flat=True)
+    )
+
+
 def course(*, room_id: int, since: datetime) -> Course:
     """Give what was read in a room since a moment."""
     rows = list(

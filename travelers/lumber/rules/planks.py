@@ -12,7 +12,8 @@ from travelers.kit.refusals import Refusal, gettext_noop, refusal
 LIGHTEST_KG_M3, HEAVIEST_KG_M3 = 100, 1_500
 # As many letters as there are for the pieces of a set.
 MOST_PIECES = 26
-MOST_PLANKS_AT_ONCE = 40
+# A truck brings about a hundred; a page of more rows is slow to draw.
+MOST_PLANKS_AT_ONCE = 120
 
 
 class Purpose(StrEnum):
@@ -41,12 +42,6 @@ DOES_NOT_FIT = refusal(
     gettext_noop("Choose fewer or smaller pieces, or another plank."),
     status=422,
 )
-CANNOT_BE_WOOD = refusal(
-    "lumber.cannot_be_wood",
-    gettext_noop("{density} kg/m³ cannot be wood: a size or the mass has slipped."),
-    gettext_noop("Look at the sizes and weigh again."),
-    status=422,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +52,8 @@ class Sawn:
     width_mm: Decimal
     thickness_mm: Decimal
     mass_g: int
+    # The number of who looked again at a density that is unlikely, and let it be.
+    looked_at_by: int | None = None
 
     @property
     def volume_mm3(self) -> Decimal:
@@ -80,14 +77,6 @@ class Cut:
     @property
     def volume_mm3(self) -> Decimal:
         return self.pieces * self.length_mm * self.width_mm * self.thickness_mm
-
-
-def not_wood(sawn: Sawn) -> Refusal | None:
-    """Doubt a size or mass by which the wood would be none."""
-    density = sawn.density_kg_m3
-    if LIGHTEST_KG_M3 <= density <= HEAVIEST_KG_M3:
-        return None
-    return CANNOT_BE_WOOD.about(density=f"{density:.0f}")
 
 
 def does_not_fit(

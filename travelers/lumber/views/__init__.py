@@ -5,9 +5,12 @@ from travelers.lumber.views.deliveries import (
     delivery,
     delivery_new,
 )
+from travelers.lumber.views.papers import paper, papers
 
 __all__ = [
     "deliveries",
     "delivery",
     "delivery_new",
+    "paper",
+    "papers",
 ]

@@ -14,8 +14,10 @@ from django.views.decorators.http import require_safe
 from travelers.kit.leaves import leaf_asked
 from travelers.kit.pages import show
 from travelers.kit.people import for_roles, person_of
+from travelers.kit.refusals import FORM_WRONG
 from travelers.lumber import actions, queries
-from travelers.lumber.forms import DeliveryForm, Planks
+from travelers.lumber.forms import DeliveryForm, PlankList, Planks, list_of
+from travelers.lumber.rules import Expected
 from travelers.shop.rules import EVERYBODY
 
 
@@ -28,19 +30,37 @@ def deliveries(request: HttpRequest) -> HttpResponse:
 
 @for_roles(*queries.WOOD_KEEPERS)
 def delivery_new(request: HttpRequest) -> HttpResponse:
+    """Ask for a delivery and its planks; a list that is sent is shown first."""
     offered = queries.offered()
-    if request.method != "POST" or "more" in request.POST:
+    brought = list_of(request.FILES, is_asked="read" in request.POST)
+    if request.method != "POST" or "more" in request.POST or brought:
         today = {"received_on": timezone.localdate()}
         form = DeliveryForm(initial=today | request.POST.dict(), offered=offered)
-        planks = Planks(request.POST or None, judged=False)
-        return _asking(request, form, planks)
+        planks = _unjudged(request, form.expected, brought)
+        return _asking(request, form, planks, status=_status(planks))
     form = DeliveryForm(request.POST, offered=offered)
-    planks = Planks(request.POST)
+    planks = Planks(request.POST, expected=form.expected)
     if not (form.is_valid() & planks.are_good()):
         return _asking(request, form, planks, status=422)
-    made = actions.accept_delivery(**form.asked(), planks=planks.planks())
+    made = actions.accept_delivery(
+        **form.asked(), planks=planks.planks(by=person_of(request).pk)
+    )
     messages.success(request, gettext("The delivery is taken in."))
     return redirect("lumber:delivery", made.number)
+
+
+def _unjudged(
+    request: HttpRequest, expected: Expected | None, brought: PlankList | None
+) -> Planks:
+    return Planks(
+        request.POST or None, judged=False, expected=expected, brought=brought
+    )
+
+
+def _status(planks: Planks) -> int:
+    """Say whether something must be looked at before the rows can come in."""
+    wrong = planks.brought and (planks.list_faults or planks.faults())
+    return FORM_WRONG.status if wrong else 200
 
 
 def _asking(
@@ -60,16 +80,16 @@ def delivery(request: HttpRequest, number: str) -> HttpResponse:
 @for_roles(*queries.WOOD_KEEPERS)
 def _add_planks(request: HttpRequest, number: str) -> HttpResponse:
     page = queries.delivery(number=number, by=person_of(request))
-    more = "more" in request.POST
-    planks = Planks(request.POST, judged=not more)
-    if more or not planks.are_good():
-        return show(
-            request,
-            "lumber/delivery.html",
-            page,
-            status=200 if more else 422,
-            planks=planks,
-        )
-    actions.add_planks(delivery_id=page.id, planks=planks.planks())
+    brought = list_of(request.FILES, is_asked="read" in request.POST)
+    if "more" in request.POST or brought:
+        planks = _unjudged(request, page.expected, brought)
+        status = _status(planks)
+    else:
+        planks = Planks(request.POST, expected=page.expected)
+        status = 0 if planks.are_good() else FORM_WRONG.status
+    if status:
+        return show(request, "lumber/delivery.html", page, status=status, planks=planks)
+    taken = planks.planks(by=person_of(request).pk)
+    actions.add_planks(delivery_id=page.id, planks=taken)
     messages.success(request, gettext("The planks are taken in."))
     return redirect("lumber:delivery", number)

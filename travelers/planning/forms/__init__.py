@@ -1,6 +1,26 @@
 """What is typed when a room's air or the moisture of wood is read?"""
 
 from travelers.planning.forms.air import AirForm
+from travelers.planning.forms.air_list import (
+    CLOCKS,
+    MOST_READINGS,
+    AirList,
+    air_list,
+    packed,
+    unpacked,
+    zone_of,
+)
 from travelers.planning.forms.moisture import MeterForm, OvenForm
 
-__all__ = ["AirForm", "MeterForm", "OvenForm"]
+__all__ = [
+    "CLOCKS",
+    "MOST_READINGS",
+    "AirForm",
+    "AirList",
+    "MeterForm",
+    "OvenForm",
+    "air_list",
+    "packed",
+    "unpacked",
+    "zone_of",
+]

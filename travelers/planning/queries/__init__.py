@@ -1,5 +1,6 @@
 """Where is everything on the floor, and what is today's work?"""
 
+from travelers.planning.queries.air_lists import AirSummary, air_summary
 from travelers.planning.queries.board import BoardPage, board
 from travelers.planning.queries.cells import CellPage, cell
 from travelers.planning.queries.drying import Forecast, Outlook
@@ -19,6 +20,7 @@ from travelers.planning.queries.wood import SetPage, Walk, find_set, set_page, w
 
 __all__ = [
     "SPANS",
+    "AirSummary",
     "BoardPage",
     "CellPage",
     "Forecast",
@@ -30,6 +32,7 @@ __all__ = [
     "Today",
     "Walk",
     "Week",
+    "air_summary",
     "board",
     "cell",
     "damp_rooms",

@@ -1,5 +1,6 @@
 """How are the floor, its rooms and the day's work shown?"""
 
+from travelers.planning.views.air_list import import_air
 from travelers.planning.views.board import board, cell, home, stations
 from travelers.planning.views.rooms import air, places, room, rooms
 from travelers.planning.views.wood import to_read, wood_set
@@ -9,6 +10,7 @@ __all__ = [
     "board",
     "cell",
     "home",
+    "import_air",
     "places",
     "room",
     "rooms",

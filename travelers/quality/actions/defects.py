@@ -16,11 +16,12 @@ from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
 from travelers.kit.faults import tried_again
+from travelers.kit.keeping import drop_files
 from travelers.kit.photos import Photo
 from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
 from travelers.orders.rules import InstrumentState
 from travelers.quality import queries, rules
-from travelers.quality.actions.photos import drop, keep_photos
+from travelers.quality.actions.photos import keep_photos
 from travelers.quality.models import Defect, Disposition
 from travelers.quality.rules import Decision, Severity
 from travelers.shop.models import Person
@@ -87,7 +88,7 @@ def report_defect(  # noqa: PLR0913 - what a defect is, and who found it where
                 row, kind.name, photos, files, {**told, "event_id": event_id}
             )
     except BaseException:
-        drop(files)
+        drop_files(files)
         raise
 
 

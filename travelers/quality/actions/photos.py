@@ -1,21 +1,12 @@
 """Where are the photos of a defect kept, and what if the disk has no room?"""
 
-import logging
-import os
-import secrets
-import shutil
 from collections.abc import Iterable
 from pathlib import Path
 
-from django.conf import settings
-
+from travelers.kit.keeping import keep_file
 from travelers.kit.photos import Photo
 from travelers.quality.models import Defect, DefectPhoto
-
-log = logging.getLogger(__name__)
-
-# Room that photos leave to the ledger: scans go on when photos no longer can.
-SPARE_BYTES = 64_000_000
+from travelers.quality.rules import FOLDER
 
 
 def keep_photos(*, defect: Defect, photos: Iterable[Photo], files: list[Path]) -> None:
@@ -26,7 +17,7 @@ def keep_photos(*, defect: Defect, photos: Iterable[Photo], files: list[Path]) -
     """
     rows = []
     for number, photo in enumerate(photos, start=1):
-        path = _write(photo.content)
+        path = keep_file(photo.content, folder=FOLDER, ending="jpg")
         if path:
             files.append(path)
         rows.append(
@@ -41,31 +32,3 @@ def keep_photos(*, defect: Defect, photos: Iterable[Photo], files: list[Path]) -
             )
         )
     DefectPhoto.objects.bulk_create(rows)
-
-
-def drop(files: Iterable[Path]) -> None:
-    """Take away files whose rows were undone."""
-    for path in files:
-        path.unlink(missing_ok=True)
-
-
-def _write(content: bytes) -> Path | None:
-    """Write a file under a name of its own, whole or not at all."""
-    folder = Path(settings.MEDIA_ROOT) / "defects"
-    path = folder / f"{secrets.token_hex(16)}.jpg"
-    begun = path.with_suffix(".part")
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        if shutil.disk_usage(folder).free < SPARE_BYTES + len(content):
-            log.warning("no room for a photo of %d bytes", len(content))
-            return None
-        with begun.open("wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        begun.rename(path)
-    except OSError as fault:
-        log.warning("a photo could not be kept: %s", fault)
-        begun.unlink(missing_ok=True)
-        return None
-    return path

@@ -1,15 +1,12 @@
 """Which photos does a defect have, and are their files still as they were?"""
 
-import hashlib
 from dataclasses import dataclass
-from pathlib import Path
 from uuid import UUID
 
-from django.conf import settings
-
+from travelers.kit.keeping import find_file
 from travelers.kit.refusals import Refused
 from travelers.quality.models import DefectPhoto
-from travelers.quality.rules import PHOTO_GONE
+from travelers.quality.rules import FOLDER, PHOTO_GONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +40,7 @@ def find_photo(*, event_id: UUID, number: int) -> tuple[bytes, str]:
     )
     if row is None or not row.name:
         raise Refused(PHOTO_GONE)
-    try:
-        content = (Path(settings.MEDIA_ROOT) / "defects" / row.name).read_bytes()
-    except OSError as fault:
-        raise Refused(PHOTO_GONE) from fault
-    if hashlib.sha256(content).hexdigest() != row.sha256:
+    content = find_file(row.name, folder=FOLDER, sha256=row.sha256)
+    if content is None:
         raise Refused(PHOTO_GONE)
     return content, f"defect-{row.defect_id}-{number}.jpg"
