@@ -82,6 +82,12 @@ NOTHING_CHOSEN = refusal(
     gettext_noop("Tick the sets that shall go in, then allot them."),
     status=422,
 )
+PLAN_TOO_WIDE = refusal(
+    "orders.plan_too_wide",
+    gettext_noop("These are more ways to cut than can be looked through at once."),
+    gettext_noop("Ask for fewer kinds or fewer sets of this plank."),
+    status=422,
+)
 
 
 def wood_missing(

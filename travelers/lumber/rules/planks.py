@@ -49,6 +49,13 @@ CANNOT_BE_WOOD = refusal(
 )
 
 
+CUT_MEANWHILE = refusal(
+    "lumber.cut_meanwhile",
+    gettext_noop("Plank {plank} was cut since this plan was drawn."),
+    gettext_noop("Look at its sets, and plan again what is left of it."),
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Sawn:
     """Sizes in mm and mass in g of a plank as it came in."""
@@ -80,6 +87,15 @@ class Cut:
     @property
     def volume_mm3(self) -> Decimal:
         return self.pieces * self.length_mm * self.width_mm * self.thickness_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """So many like sets for one purpose."""
+
+    purpose: Purpose
+    cut: Cut
+    count: int
 
 
 def not_wood(sawn: Sawn) -> Refusal | None:
