@@ -34,6 +34,22 @@ class Sawn:
 
 
 @dataclass(frozen=True, slots=True)
+class Layout:
+    """A plank of ``size`` and what is cut in the ``room`` between its trims.
+
+    ``cuts`` are where the first cuts lie, in mm along the plank if they go ``across``
+    it, else over its width.
+    """
+
+    size: tuple[float, float]
+    room: Box
+    pieces: Sequence[Sawn]
+    rests: Sequence[Box]
+    cuts: Sequence[float]
+    across: bool
+
+
+@dataclass(frozen=True, slots=True)
 class SawWords:
     title: str = gettext_noop("Where the pieces lie on the plank")
     told: str = gettext_noop("{n} pieces, {rests} rests")
@@ -61,38 +77,27 @@ def stretch(length: float, width: float) -> float:
 
 
 def sawing(
-    size: tuple[float, float],
-    room: Box,
-    pieces: Sequence[Sawn],
-    rests: Sequence[Box],
-    cuts: Sequence[float],
-    *,
-    across: bool,
-    words_: SawWords | None = None,
-    wide: float = 1000.0,
+    layout: Layout, *, words_: SawWords | None = None, wide: float = 1000.0
 ) -> str:
-    """Draw a plank of ``size`` and what is cut in the ``room`` between its trims.
-
-    ``cuts`` are where the first cuts lie, in mm along the plank if they go ``across``
-    it, else over its width; each is written at its mark.
-    """
+    """Draw a plank from above; each first cut is written at its mark."""
     said = words_ or SawWords()
-    length, width = size
+    length, width = layout.size
     unit = (wide - LEFT - RIGHT) / length
     scale = _Scale(unit, unit * stretch(length, width))
+    marks = _marks_along if layout.across else _marks_over
     drawn = [
         _rect(scale, Box(0, 0, length, width), "#bbb", "sawing-plank"),
-        _rect(scale, room, "#fff", "sawing-room-ground"),
-        *(_void(scale, rest) for rest in rests),
-        *(_piece(scale, piece) for piece in pieces),
-        *(_marks_along(scale, cuts) if across else _marks_over(scale, cuts)),
+        _rect(scale, layout.room, "#fff", "sawing-room-ground"),
+        *(_void(scale, rest) for rest in layout.rests),
+        *(_piece(scale, piece) for piece in layout.pieces),
+        *marks(scale, layout.cuts),
     ]
     high = TOP + width * scale.across + BOTTOM
     return picture(
         *drawn,
         box=(wide, high),
         title=said.title,
-        desc=said.told.format(n=len(pieces), rests=len(rests)),
+        desc=said.told.format(n=len(layout.pieces), rests=len(layout.rests)),
         class_="sawing",
     )
 
@@ -122,9 +127,7 @@ def _void(scale: _Scale, rest: Box) -> str:
 
 def _piece(scale: _Scale, piece: Sawn) -> str:
     kind = piece.kind % len(TINTS)
-    drawn = _rect(
-        scale, piece.box, TINTS[kind], f"sawing-piece sawing-kind-{kind}"
-    )
+    drawn = _rect(scale, piece.box, TINTS[kind], f"sawing-piece sawing-kind-{kind}")
     return drawn + _named(scale.box(piece.box), piece.name)
 
 

@@ -59,7 +59,10 @@ class PlanForm(forms.Form):
             )
         self.fields["fill"].choices = [  # type: ignore[attr-defined]
             ("", _("nothing")),
-            *((str(need.id), f"{need.model}, {label(need.branch)}") for need in page.needs),
+            *(
+                (str(need.id), f"{need.model}, {label(need.branch)}")
+                for need in page.needs
+            ),
         ]
         self._begin_with_the_plank()
 

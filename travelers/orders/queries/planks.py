@@ -91,7 +91,9 @@ def _needs() -> list[WoodNeed]:
 
 def _need(row: WoodNeed, plank: Plank) -> Need:
     cut = Cut(row.pieces, row.length_mm, row.width_mm, row.thickness_mm)
-    return Need(row.pk, row.model.name, Branch(row.branch), cut, _fits(plank, cut), row.model_id)
+    return Need(
+        row.pk, row.model.name, Branch(row.branch), cut, _fits(plank, cut), row.model_id
+    )
 
 
 def _fits(plank: Plank, cut: Cut) -> int:

@@ -16,8 +16,7 @@ def sawing(plan: Plan, wide: float = 1000.0) -> SafeString:
     """Draw where the pieces lie; paper asks for a smaller ``wide``."""
     plank = plan.cut.plank
     length, width = plank.room_mm
-    words = drawing.SawWords()
-    drawn = drawing.sawing(
+    layout = drawing.Layout(
         (plank.length_mm, plank.width_mm),
         drawing.Box(plank.end_trim_mm, plank.edge_trim_mm, length, width),
         [
@@ -27,10 +26,11 @@ def sawing(plan: Plan, wide: float = 1000.0) -> SafeString:
         ],
         [_box(rest) for rest in plan.kept],
         [section.to_mm for section in plan.sections],
-        across=plan.is_crosscut_first,
-        words_=drawing.SawWords(gettext(words.title), gettext(words.told)),
-        wide=wide,
+        plan.is_crosscut_first,
     )
+    said = drawing.SawWords()
+    words = drawing.SawWords(gettext(said.title), gettext(said.told))
+    drawn = drawing.sawing(layout, words_=words, wide=wide)
     # The drawing package escapes every text and attribute it is given.
     return mark_safe(drawn)  # noqa: S308
 
@@ -45,8 +45,7 @@ def stretch(plan: Plan) -> float:
 @register.simple_tag
 def tint(row: int) -> SafeString:
     """Draw the tint of a row's pieces, beside its words."""
-    box = drawing.key(row)
-    return mark_safe(box)  # noqa: S308 - as above
+    return mark_safe(drawing.key(row))  # noqa: S308 - as above
 
 
 def _box(where: Place | Offcut) -> drawing.Box:
