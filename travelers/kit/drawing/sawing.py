@@ -37,8 +37,8 @@ class Sawn:
 class Layout:
     """A plank of ``size`` and what is cut in the ``room`` between its trims.
 
-    ``cuts`` are where the first cuts lie, in mm along the plank if they go ``across``
-    it, else over its width.
+    ``cuts`` are where the first cuts lie, in mm from the room's near end if they go
+    ``across`` the plank, else from its near edge.
     """
 
     size: tuple[float, float]
@@ -90,7 +90,7 @@ def sawing(
         _rect(scale, layout.room, "#fff", "sawing-room-ground"),
         *(_void(scale, rest) for rest in layout.rests),
         *(_piece(scale, piece) for piece in layout.pieces),
-        *marks(scale, layout.cuts),
+        *marks(scale, layout),
     ]
     high = TOP + width * scale.across + BOTTOM
     return picture(
@@ -152,10 +152,10 @@ def _fitting(name: str, room: float, high: float) -> float:
     return min(SIZE, (room - 4) / wide, high * 0.92)
 
 
-def _marks_along(scale: _Scale, cuts: Sequence[float]) -> list[str]:
+def _marks_along(scale: _Scale, layout: Layout) -> list[str]:
     drawn, free = [], 0.0
-    for cut in sorted(cuts):
-        x = LEFT + cut * scale.along
+    for cut in sorted(layout.cuts):
+        x = LEFT + (layout.room.x + cut) * scale.along
         drawn.append(_tick(f"M{num(x)} {num(TOP - 5)}V{num(TOP)}"))
         said = num(cut)
         half = letters.width(said, TICK) / 2
@@ -165,10 +165,10 @@ def _marks_along(scale: _Scale, cuts: Sequence[float]) -> list[str]:
     return drawn
 
 
-def _marks_over(scale: _Scale, cuts: Sequence[float]) -> list[str]:
+def _marks_over(scale: _Scale, layout: Layout) -> list[str]:
     drawn, free = [], 0.0
-    for cut in sorted(cuts):
-        y = TOP + cut * scale.across
+    for cut in sorted(layout.cuts):
+        y = TOP + (layout.room.y + cut) * scale.across
         drawn.append(_tick(f"M{num(LEFT - 5)} {num(y)}H{num(LEFT)}"))
         if y - TICK / 2 >= free:
             drawn.append(_said(LEFT - 7, y + TICK * 0.35, num(cut), "end"))

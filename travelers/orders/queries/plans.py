@@ -49,12 +49,16 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class PlanRow:
-    """A wish and what the plan gives of it; sets are named as their tags will be."""
+    """A wish and what the plan gives of it; sets are named as their tags will be.
+
+    ``other_sets`` are what the other order of cuts would give.
+    """
 
     need: Need
     wanted: int | None
     sets: tuple[str, ...]
     missing: int
+    other_sets: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +72,10 @@ class PieceLaid:
 
 @dataclass(frozen=True, slots=True)
 class SectionLaid:
-    """A section, where its two first cuts lie, and the pieces side by side in it."""
+    """A section and the pieces side by side in it.
+
+    It lies between two first cuts, measured from the squared end or straightened edge.
+    """
 
     number: int
     from_mm: float
@@ -93,14 +100,6 @@ class Plan:
     @property
     def sets(self) -> int:
         return sum(self.cut.sets)
-
-    @property
-    def other_sets(self) -> int:
-        return sum(self.cut.other.sets)
-
-    @property
-    def missing(self) -> int:
-        return sum(row.missing for row in self.rows)
 
     @property
     def yield_pct(self) -> float:
@@ -180,9 +179,10 @@ def _part(wish: Wish) -> Part:
 def _rows(wishes: tuple[Wish, ...], cut: CutPlan, *, had: int) -> tuple[PlanRow, ...]:
     """Name the sets: those of one plank are numbered through, as their tags are."""
     rows = []
-    for wish, sets, missing in zip(wishes, cut.sets, cut.missing, strict=True):
+    given = zip(wishes, cut.sets, cut.missing, cut.other.sets, strict=True)
+    for wish, sets, missing, other in given:
         names = tuple(f"{wish.need.branch[0]}{had + n}" for n in range(1, sets + 1))
-        rows.append(PlanRow(wish.need, wish.wanted, names, missing))
+        rows.append(PlanRow(wish.need, wish.wanted, names, missing, other))
         had += sets
     return tuple(rows)
 
@@ -191,7 +191,11 @@ def _sections(rows: tuple[PlanRow, ...], cut: CutPlan) -> tuple[SectionLaid, ...
     along = cut.first is First.CROSSCUT
     laid = []
     for number, section in enumerate(cut.sections, start=1):
-        begin = section.x_mm if along else section.y_mm
+        begin = (
+            section.x_mm - cut.plank.end_trim_mm
+            if along
+            else section.y_mm - cut.plank.edge_trim_mm
+        )
         size = section.length_mm if along else section.width_mm
         pieces = tuple(
             PieceLaid(_name(rows[place.part], place), place.part, place)
