@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from travelers.kit.drawing import letters
-from travelers.kit.drawing.pen import num, picture, tag, text
+from travelers.kit.drawing.pen import XMLNS, num, picture, tag, text
 from travelers.kit.refusals import gettext_noop
 
 LEFT, RIGHT, TOP, BOTTOM = 46.0, 12.0, 24.0, 8.0
@@ -157,7 +157,7 @@ def _marks_along(scale: _Scale, layout: Layout) -> list[str]:
     for cut in sorted(layout.cuts):
         x = LEFT + (layout.room.x + cut) * scale.along
         drawn.append(_tick(f"M{num(x)} {num(TOP - 5)}V{num(TOP)}"))
-        said = num(cut)
+        said = num(round(cut, 1))
         half = letters.width(said, TICK) / 2
         if x - half >= free:
             drawn.append(_said(x, TOP - 8, said, "middle"))
@@ -171,7 +171,7 @@ def _marks_over(scale: _Scale, layout: Layout) -> list[str]:
         y = TOP + (layout.room.y + cut) * scale.across
         drawn.append(_tick(f"M{num(LEFT - 5)} {num(y)}H{num(LEFT)}"))
         if y - TICK / 2 >= free:
-            drawn.append(_said(LEFT - 7, y + TICK * 0.35, num(cut), "end"))
+            drawn.append(_said(LEFT - 7, y + TICK * 0.35, num(round(cut, 1)), "end"))
             free = y + TICK / 2
     return drawn
 
@@ -187,15 +187,11 @@ def _said(x: float, y: float, said: str, anchor: str) -> str:
 def key(kind: int, size: float = 16.0) -> str:
     """Draw the tint of a kind alone; its words must stand beside it."""
     at = kind % len(TINTS)
-    return picture(
-        tag(
-            "rect", x=1, y=1, width=size - 2, height=size - 2, fill=TINTS[at],
-            stroke="#000", stroke_width=1, class_=f"sawing-piece sawing-kind-{at}",
-        ),
-        box=(size, size),
-        size=(size, size),
-        title="",
-        role="presentation",
-        aria_hidden="true",
-        class_="sawing-key",
+    box = tag(
+        "rect", x=1, y=1, width=size - 2, height=size - 2, fill=TINTS[at],
+        stroke="#000", stroke_width=1, class_=f"sawing-piece sawing-kind-{at}",
+    )  # fmt: skip
+    return tag(
+        "svg", box, xmlns=XMLNS, viewBox=f"0 0 {num(size)} {num(size)}", width=size,
+        height=size, aria_hidden="true", class_="sawing-key",
     )  # fmt: skip
