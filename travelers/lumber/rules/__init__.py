@@ -20,6 +20,7 @@ from travelers.lumber.rules.planks import (
     DOES_NOT_FIT,
     MOST_PIECES,
     MOST_PLANKS_AT_ONCE,
+    MOST_SPREAD_PCT,
     NUMBER_TAKEN,
     TRADE_PAPERS_MISSING,
     Batch,
@@ -27,6 +28,7 @@ from travelers.lumber.rules.planks import (
     Purpose,
     Sawn,
     does_not_fit,
+    is_uneven,
     not_wood,
 )
 
@@ -41,6 +43,7 @@ __all__ = [
     "IN_THE_FUTURE",
     "MOST_PIECES",
     "MOST_PLANKS_AT_ONCE",
+    "MOST_SPREAD_PCT",
     "NUMBER_TAKEN",
     "TEMPERATURE_CANNOT_BE",
     "TRADE_PAPERS_MISSING",
@@ -54,6 +57,7 @@ __all__ = [
     "Told",
     "cannot_be",
     "does_not_fit",
+    "is_uneven",
     "not_wood",
     "remedy",
 ]

@@ -12,6 +12,10 @@ from travelers.kit.refusals import Refusal, gettext_noop, refusal
 LIGHTEST_KG_M3, HEAVIEST_KG_M3 = 100, 1_500
 # As many letters as there are for the pieces of a set.
 MOST_PIECES = 26
+# Pieces that differ by more move and sound apart; common practice, no source. Boards of
+# one species differ by about 10 % (coefficient of variation, USDA Wood Handbook,
+# FPL-GTR-190 (2010), chapter 4); of one plank less.
+MOST_SPREAD_PCT = 10
 MOST_PLANKS_AT_ONCE = 40
 
 
@@ -104,6 +108,11 @@ def not_wood(sawn: Sawn) -> Refusal | None:
     if LIGHTEST_KG_M3 <= density <= HEAVIEST_KG_M3:
         return None
     return CANNOT_BE_WOOD.about(density=f"{density:.0f}")
+
+
+def is_uneven(spread_pct: float | None) -> bool:
+    """Say if the pieces of a set differ so much that somebody should look at them."""
+    return spread_pct is not None and spread_pct > MOST_SPREAD_PCT
 
 
 def does_not_fit(
