@@ -11,7 +11,7 @@ LEFT, RIGHT, TOP, BOTTOM = 46.0, 12.0, 24.0, 8.0
 # A long plank is drawn wider than it is, or its pieces could not be named.
 LEAST_HIGH, MOST_STRETCH = 0.16, 4.0
 SIZE, SMALLEST, TICK = 14.0, 8.0, 12.0
-TINTS = ("#fff", "#d9d9d9", "#f0f0f0", "#bfbfbf")
+TINTS = ("#fff", "#cfcfcf", "#e8e8e8", "#a9a9a9")
 
 
 @dataclass(frozen=True, slots=True)
