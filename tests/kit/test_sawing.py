@@ -1,6 +1,7 @@
 """Does the picture of a cut plank say where the saw goes, and name each piece?"""
 
 import re
+from collections import defaultdict
 from xml.etree import ElementTree
 
 import pytest
@@ -61,9 +62,7 @@ def test_pieces_are_named_and_first_cuts_are_numbered(layout: Layout) -> None:
 
 def test_each_piece_lies_where_it_is_cut() -> None:
     root = read(sawing(ACROSS))
-    boxes = {
-        element.attrib["class"].split()[0]: [] for element in root.iter(f"{SVG}rect")
-    }
+    boxes: dict[str, list[tuple[float, ...]]] = defaultdict(list)
     for element in root.iter(f"{SVG}rect"):
         boxes[element.attrib["class"].split()[0]].append(rect(element))
     ((x, y, wide, high),) = boxes["sawing-plank"]

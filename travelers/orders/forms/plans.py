@@ -70,10 +70,11 @@ class PlanForm(forms.Form):
         """Offer the plank's own sizes; of one that was cut, nobody knows the rest."""
         size = self.page.plank.size
         if not self.page.sets:
-            self.initial |= {"length_mm": _plain(size.length_mm)}
-            self.initial |= {"width_mm": _plain(size.width_mm)}
-        self.initial |= {"kerf_mm": KERF_MM, "edge_trim_mm": EDGE_TRIM_MM}
-        self.initial |= {"end_trim_mm": END_TRIM_MM}
+            self.initial["length_mm"] = _plain(size.length_mm)
+            self.initial["width_mm"] = _plain(size.width_mm)
+        self.initial["kerf_mm"] = KERF_MM
+        self.initial["edge_trim_mm"] = EDGE_TRIM_MM
+        self.initial["end_trim_mm"] = END_TRIM_MM
 
     def clean(self) -> dict[str, Any]:
         given = self.cleaned_data
