@@ -8,6 +8,7 @@ from django.test import Client
 
 from tests import make
 from tests.desk import client, queries_of, text_of
+from travelers.formulas.cutting import stages
 from travelers.kit.refusals import Refused
 from travelers.lumber.actions import Batch, Cut, Sawn, accept_delivery, cut_batches
 from travelers.lumber.models import Plank, PlankSet, Species, Supplier
@@ -133,6 +134,23 @@ def test_sawn_so_it_is_written_down_once(
     assert again.status_code == 409
     assert f"Plank {number} was cut since this plan was drawn." in text_of(again)
     assert PlankSet.objects.filter(plank__number=number).count() == plan.sets
+
+
+def test_a_plan_that_says_not_what_it_saw_is_not_sawn(planner: Client, asked) -> None:
+    number = new_plank()
+    for seen in ({}, {"seen": ""}, {"seen": "x"}):
+        assert planner.post(url(number), asked | seen).status_code == 422
+    assert planner.post(url(number), asked | {"seen": "5"}).status_code == 409
+    assert not PlankSet.objects.filter(plank__number=number).exists()
+
+
+def test_too_wide_a_question_is_said_with_what_to_ask_instead(
+    planner: Client, asked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(stages, "MOST_WAYS", 1)
+    answer = planner.get(url(new_plank()), asked)
+    assert answer.status_code == 422
+    assert "Ask for fewer kinds or fewer sets of this plank." in text_of(answer)
 
 
 def test_of_a_cut_plank_the_rest_is_asked(

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from travelers.kit.pages import show
 from travelers.kit.people import for_roles, person_of
+from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.lumber import actions
 from travelers.lumber.queries import WOOD_KEEPERS
 from travelers.orders import queries
@@ -56,6 +57,8 @@ def _saw_so(request: HttpRequest, number: str) -> HttpResponse:
     form = PlanForm(request.POST, page=page)
     if not (form.is_valid() and form.plan and form.plan.sets):
         return _show_plan(request, page, form, status=422)
+    if form.cleaned_data["seen"] is None:
+        raise Refused(FORM_WRONG)
     made = actions.cut_batches(
         plank_id=page.plank.id,
         batches=form.plan.batches,
