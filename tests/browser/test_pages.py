@@ -14,6 +14,7 @@ from tests.browser import halfway, measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import Halfway
 from travelers.floor.models import Event
+from travelers.routes.models import WoodNeed
 
 # The same tablets held upright.
 UPRIGHT = ("800x1280", "768x1024")
@@ -192,6 +193,7 @@ DESK_PAGES = (
     Page("delivery", "planner", lambda f: "/lumber/D001/", "Print labels"),
     Page("delivery-new", "planner", lambda f: "/lumber/new/", "Trade papers"),
     Page("plank", "planner", lambda f: "/lumber/plank/D001-01/", "Plank"),
+    Page("plank-plan", "planner", lambda f: plan_of_rest(f), "Saw it so"),
     Page("rooms", "planner", lambda f: "/rooms/", "no wood here dries below"),
     Page("room", "lead", lambda f: "/rooms/ROOM/", "Read the air"),
     Page("models", "engineer", lambda f: "/routes/", "Tide Green"),
@@ -212,6 +214,12 @@ DESK_PAGES = (
     Page("not-yours", "outsider", lambda f: "/orders/", "not part of your work"),
     Page("not-there", "planner", lambda f: "/orders/NOSUCH/", "Nothing here"),
 )
+
+
+def plan_of_rest(floor: Halfway) -> str:
+    need = WoodNeed.objects.earliest("id")
+    sizes = "length_mm=1800&width_mm=200&kerf_mm=3&edge_trim_mm=5&end_trim_mm=25"
+    return f"/lumber/plank/D001-01/plan/?{sizes}&n-{need.pk}=1"
 
 
 def defect(floor: Halfway) -> str:

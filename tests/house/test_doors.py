@@ -39,7 +39,13 @@ from travelers.paper import documents
 from travelers.paper.models import Sheet
 from travelers.quality.models import Defect, DefectPhoto, Disposition
 from travelers.routes.actions import draft_revision
-from travelers.routes.models import DefectKind, InstrumentModel, Operation, Revision
+from travelers.routes.models import (
+    DefectKind,
+    InstrumentModel,
+    Operation,
+    Revision,
+    WoodNeed,
+)
 from travelers.shop.models import (
     Badge,
     ClosedDay,
@@ -125,6 +131,12 @@ def plank(world: World) -> Mapping[str, Any]:
     return {"number": world.plank.number}
 
 
+def a_plan(world: World) -> Mapping[str, Any]:
+    need = WoodNeed.objects.earliest("id")
+    sizes = {"length_mm": 900, "width_mm": 200, "kerf_mm": 3}
+    return sizes | {"edge_trim_mm": 0, "end_trim_mm": 0, f"n-{need.pk}": 1}
+
+
 def plank_set(world: World) -> Mapping[str, Any]:
     return {"number": world.set.number}
 
@@ -185,6 +197,7 @@ DOORS: dict[str, Door] = {
         lambda world: delivery(world) | {"paper": 1}, get=Way(PAPERS, 404)
     ),
     "lumber/plank/<str:number>/": Door(plank, get=Way(ALL), post=Way(WOOD, 422)),
+    "lumber/plank/<str:number>/plan/": Door(plank, get=Way(ALL), post=Way(WOOD, 422)),
     "lumber/set/<str:number>/weigh/": Door(plank_set, post=Way(WOOD, 302)),
     # Rooms
     "rooms/": Door(get=Way(ALL)),
@@ -283,6 +296,7 @@ DOORS: dict[str, Door] = {
     ),
     "paper/order/<path:number>/travelers.pdf": Door(order, get=Way(DESK)),
     "paper/order/<path:number>/tags.pdf": Door(order, get=Way(DESK)),
+    "paper/plank/<path:number>/plan.pdf": Door(plank, get=Way(ALL, sends=a_plan)),
     "paper/set/<path:number>/labels.pdf": Door(plank_set, get=Way(ALL)),
     "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),
     "paper/station/<path:code>.pdf": Door(station, get=Way(DESK)),

@@ -40,6 +40,10 @@ BREAKS = {
     "model_has_scale_strings_frets": lambda draft, shop: [
         change(shop.model, **{column: 0}) for column in ("scale_mm", "strings", "frets")
     ],
+    "model_body_is_something": lambda draft, shop: [
+        change(shop.model, **{column: 0})
+        for column in ("body_volume_cm3", "heaviest_body_g")
+    ],
     "finish_once_a_model": lambda draft, shop: [copy(Finish.objects.get())],
     "wood_need_once_a_branch": lambda draft, shop: [
         copy(WoodNeed.objects.get(branch="BODY"))

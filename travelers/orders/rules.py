@@ -1,6 +1,7 @@
 """When may an order be released, and what can an instrument be?"""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 
 from travelers.kit.refusals import Refusal, gettext_noop, refusal
@@ -82,6 +83,50 @@ NOTHING_CHOSEN = refusal(
     gettext_noop("Tick the sets that shall go in, then allot them."),
     status=422,
 )
+PLAN_TOO_WIDE = refusal(
+    "orders.plan_too_wide",
+    gettext_noop("These are more ways to cut than can be looked through at once."),
+    gettext_noop("Ask for fewer kinds or fewer sets of this plank."),
+    status=422,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Suits:
+    """How a set suits an order; None is what nobody can say yet."""
+
+    is_too_heavy: bool | None
+    is_uneven: bool
+    is_like_the_others: bool | None
+
+    @property
+    def rank(self) -> tuple[bool, bool, bool]:
+        """Sort the best first, by what speaks against a set."""
+        return (
+            self.is_too_heavy is True,
+            self.is_uneven,
+            self.is_like_the_others is False,
+        )
+
+
+def suits(
+    *,
+    body_g: float | None,
+    heaviest_g: int | None,
+    is_uneven: bool,
+    species: str,
+    others: Collection[str],
+) -> Suits:
+    """Judge a set for an order that has wood of the species ``others`` already.
+
+    That instruments of one order are alike, and that an uneven set goes last, is common
+    practice, no source.
+    """
+    return Suits(
+        None if body_g is None or heaviest_g is None else body_g > heaviest_g,
+        is_uneven,
+        species in others if others else None,
+    )
 
 
 def wood_missing(

@@ -19,5 +19,6 @@ urlpatterns = [
 ]
 plank_pages = [
     path("plank/<str:number>/", views.plank, name="plank"),
+    path("plank/<str:number>/plan/", views.plank_plan, name="plan"),
     path("set/<str:number>/weigh/", views.weigh, name="weigh"),
 ]

@@ -20,6 +20,7 @@ urlpatterns = [
         views.delivery_labels,
         name="delivery_labels",
     ),
+    path("plank/<path:number>/plan.pdf", views.cut_plan, name="cut_plan"),
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
     path("badges.pdf", views.badges, name="badges"),
     path("cards/<path:code>.pdf", views.command_cards, name="command_cards"),

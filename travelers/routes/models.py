@@ -25,13 +25,21 @@ class InstrumentModel(models.Model):
     scale_mm = models.DecimalField(max_digits=6, decimal_places=2)
     strings = models.PositiveSmallIntegerField()
     frets = models.PositiveSmallIntegerField()
+    # Of the finished body, wood alone; empty until somebody knows it.
+    body_volume_cm3 = models.PositiveIntegerField(null=True, blank=True)
+    heaviest_body_g = models.PositiveIntegerField(null=True, blank=True)
 
     class Meta:
         constraints = [
             models.CheckConstraint(
                 condition=Q(scale_mm__gt=0, strings__gte=1, frets__gte=1),
                 name="model_has_scale_strings_frets",
-            )
+            ),
+            models.CheckConstraint(
+                condition=(Q(body_volume_cm3__isnull=True) | Q(body_volume_cm3__gt=0))
+                & (Q(heaviest_body_g__isnull=True) | Q(heaviest_body_g__gt=0)),
+                name="model_body_is_something",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -49,6 +49,8 @@ def make_model(*, name: str, shop: Shop, at: datetime) -> InstrumentModel:
         scale_mm=Decimal(said["scale_mm"]),
         strings=said["strings"],
         frets=said["frets"],
+        body_volume_cm3=said["body_volume_cm3"],
+        heaviest_body_g=said["heaviest_body_g"],
     )
     Finish.objects.bulk_create(
         Finish(model=model, name=finish) for finish in said["finishes"]

@@ -3,6 +3,7 @@
 from travelers.lumber.actions.deliveries import (
     accept_delivery,
     add_planks,
+    cut_batches,
     cut_set,
     cut_sets,
     weigh_pieces,
@@ -10,14 +11,16 @@ from travelers.lumber.actions.deliveries import (
 from travelers.lumber.actions.moisture import read_moisture, weigh_sample
 from travelers.lumber.actions.papers import add_papers
 from travelers.lumber.actions.rooms import note_air, note_airs
-from travelers.lumber.rules import Cut, Sawn
+from travelers.lumber.rules import Batch, Cut, Sawn
 
 __all__ = [
+    "Batch",
     "Cut",
     "Sawn",
     "accept_delivery",
     "add_papers",
     "add_planks",
+    "cut_batches",
     "cut_set",
     "cut_sets",
     "note_air",

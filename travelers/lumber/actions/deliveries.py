@@ -11,14 +11,16 @@ from travelers.kit.refusals import Refused
 from travelers.lumber import rules
 from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species
 from travelers.lumber.queries.density import expected_of
-from travelers.lumber.rules import Cut, Purpose, Sawn
+from travelers.lumber.rules import Batch, Cut, Purpose, Sawn
 from travelers.shop.actions import take_codes
 
 __all__ = [
+    "Batch",
     "Cut",
     "Sawn",
     "accept_delivery",
     "add_planks",
+    "cut_batches",
     "cut_set",
     "cut_sets",
     "weigh_pieces",
@@ -91,35 +93,48 @@ def cut_set(*, plank_id: int, purpose: Purpose, cut: Cut, cut_on: date) -> Plank
     )[0]
 
 
-@transaction.atomic
 def cut_sets(
     *, plank_id: int, purpose: Purpose, cut: Cut, count: int, cut_on: date
 ) -> list[PlankSet]:
     """Cut ``count`` like sets from one plank, or none if the wood is not there."""
+    batch = Batch(purpose, cut, count)
+    return cut_batches(plank_id=plank_id, batches=[batch], cut_on=cut_on)
+
+
+@transaction.atomic
+def cut_batches(
+    *,
+    plank_id: int,
+    batches: Sequence[Batch],
+    cut_on: date,
+    seen_sets: int | None = None,
+) -> list[PlankSet]:
+    """Cut sets of several kinds from one plank, all or none, numbered in this order.
+
+    ``seen_sets`` is how many sets the plank had when this was decided; if it has others
+    by now, somebody else cut it, or the same was sent twice.
+    """
     plank = Plank.objects.select_for_update().get(pk=plank_id)
-    refused = rules.does_not_fit(
-        plank=plank.number,
-        whole=Sawn(plank.length_mm, plank.width_mm, plank.thickness_mm, plank.mass_g),
-        gone_mm3=_gone_mm3(plank),
-        cut=cut,
-        sets=count,
-    )
-    if refused:
-        raise Refused(refused)
-    first = plank.sets.count() + 1
-    tags = take_codes(kind="S", count=count)
-    sets = PlankSet.objects.bulk_create(
-        PlankSet(
-            number=f"{plank.number}-{purpose[0]}{first + offset}",
-            code=code,
-            plank=plank,
-            purpose=purpose,
-            cut_on=cut_on,
+    had = plank.sets.count()
+    if seen_sets not in (None, had):
+        raise Refused(rules.CUT_MEANWHILE.about(plank=plank.number))
+    _refuse_too_much(plank, batches)
+    tags = iter(take_codes(kind="S", count=sum(batch.count for batch in batches)))
+    made: list[PlankSet] = []
+    for batch in batches:
+        sets = PlankSet.objects.bulk_create(
+            PlankSet(
+                number=f"{plank.number}-{batch.purpose[0]}{had + len(made) + n}",
+                code=next(tags),
+                plank=plank,
+                purpose=batch.purpose,
+                cut_on=cut_on,
+            )
+            for n in range(1, batch.count + 1)
         )
-        for offset, code in enumerate(tags)
-    )
-    _letter_pieces(sets, cut)
-    return sets
+        _letter_pieces(sets, batch.cut)
+        made += sets
+    return made
 
 
 @transaction.atomic
@@ -135,6 +150,22 @@ def weigh_pieces(*, plank_set_id: int, masses_g: Mapping[int, int]) -> PlankSet:
         piece.mass_g = mass
     Piece.objects.bulk_update(pieces, ["mass_g"])
     return plank_set
+
+
+def _refuse_too_much(plank: Plank, batches: Sequence[Batch]) -> None:
+    whole = Sawn(plank.length_mm, plank.width_mm, plank.thickness_mm, plank.mass_g)
+    gone = _gone_mm3(plank)
+    for batch in batches:
+        refused = rules.does_not_fit(
+            plank=plank.number,
+            whole=whole,
+            gone_mm3=gone,
+            cut=batch.cut,
+            sets=batch.count,
+        )
+        if refused:
+            raise Refused(refused)
+        gone += batch.count * batch.cut.volume_mm3
 
 
 def _letter_pieces(sets: Sequence[PlankSet], cut: Cut) -> None:

@@ -8,13 +8,14 @@ from typing import Any
 from django.db.models import Count, IntegerField, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
+from travelers.formulas.matching import spread_pct
 from travelers.kit.leaves import Leaf, cut_leaf
 from travelers.kit.people import has_one_of
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber.models import Delivery, Plank, PlankSet
 from travelers.lumber.queries.density import Density, expected_of
 from travelers.lumber.queries.papers import PaperRow, papers_of
-from travelers.lumber.rules import Expected, Sawn
+from travelers.lumber.rules import Expected, Sawn, is_uneven
 from travelers.shop.models import Person
 from travelers.shop.rules import Role
 
@@ -110,6 +111,19 @@ class SetRow:
             return None
         whole = sum((piece.volume_mm3 for piece in self.pieces), Decimal(0))
         return sum(masses) / float(whole) * 1e6
+
+    @property
+    def spread_pct(self) -> float | None:
+        """Say by how much the densities of its pieces differ, once all are weighed."""
+        densities = [piece.density_kg_m3 for piece in self.pieces]
+        known = [density for density in densities if density is not None]
+        if not known or len(known) < len(densities):
+            return None
+        return spread_pct(known)
+
+    @property
+    def is_uneven(self) -> bool:
+        return is_uneven(self.spread_pct)
 
 
 @dataclass(frozen=True, slots=True)

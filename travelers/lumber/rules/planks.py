@@ -12,6 +12,10 @@ from travelers.kit.refusals import Refusal, gettext_noop, refusal
 LIGHTEST_KG_M3, HEAVIEST_KG_M3 = 100, 1_500
 # As many letters as there are for the pieces of a set.
 MOST_PIECES = 26
+# Pieces that differ by more move and sound apart; common practice, no source. Boards of
+# one species differ by about 10 % (coefficient of variation, USDA Wood Handbook,
+# FPL-GTR-190 (2010), chapter 4); of one plank less.
+MOST_SPREAD_PCT = 10
 # A truck brings about a hundred; a page of more rows is slow to draw.
 MOST_PLANKS_AT_ONCE = 120
 
@@ -41,6 +45,13 @@ DOES_NOT_FIT = refusal(
     ),
     gettext_noop("Choose fewer or smaller pieces, or another plank."),
     status=422,
+)
+
+
+CUT_MEANWHILE = refusal(
+    "lumber.cut_meanwhile",
+    gettext_noop("Plank {plank} was cut since this plan was drawn."),
+    gettext_noop("Look at its sets, and plan again what is left of it."),
 )
 
 
@@ -77,6 +88,20 @@ class Cut:
     @property
     def volume_mm3(self) -> Decimal:
         return self.pieces * self.length_mm * self.width_mm * self.thickness_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """So many like sets for one purpose."""
+
+    purpose: Purpose
+    cut: Cut
+    count: int
+
+
+def is_uneven(spread_pct: float | None) -> bool:
+    """Say if the pieces of a set differ so much that somebody should look at them."""
+    return spread_pct is not None and spread_pct > MOST_SPREAD_PCT
 
 
 def does_not_fit(

@@ -13,6 +13,7 @@ from travelers.orders.queries.orders import (
     orders,
 )
 from travelers.orders.queries.planks import Fate, PlankPage, plank_page, set_page
+from travelers.orders.queries.plans import Plan, Saw, Wish, cut_plan, lacking
 from travelers.orders.queries.wood import first_suiting
 
 __all__ = [
@@ -21,10 +22,15 @@ __all__ = [
     "Fate",
     "OrderList",
     "OrderPage",
+    "Plan",
     "PlankPage",
+    "Saw",
+    "Wish",
+    "cut_plan",
     "first_suiting",
     "get_order",
     "is_order",
+    "lacking",
     "open_orders",
     "order_page",
     "orders",

@@ -35,6 +35,7 @@ class Need:
     branch: Branch
     cut: Cut
     fits: int
+    model_id: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,9 @@ def _needs() -> list[WoodNeed]:
 
 def _need(row: WoodNeed, plank: Plank) -> Need:
     cut = Cut(row.pieces, row.length_mm, row.width_mm, row.thickness_mm)
-    return Need(row.pk, row.model.name, Branch(row.branch), cut, _fits(plank, cut))
+    return Need(
+        row.pk, row.model.name, Branch(row.branch), cut, _fits(plank, cut), row.model_id
+    )
 
 
 def _fits(plank: Plank, cut: Cut) -> int:

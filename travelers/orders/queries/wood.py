@@ -1,18 +1,23 @@
 """Which wood does an order have, and which sets would suit it?"""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
-from travelers.lumber.models import PlankSet
+from travelers.formulas.matching import part_mass_g
+from travelers.lumber.models import Piece, PlankSet
 from travelers.lumber.queries import set_row
 from travelers.orders.models import Allotment, WorkOrder
+from travelers.orders.rules import Suits, suits
 from travelers.routes.models import WoodNeed
 from travelers.routes.rules import Branch
 
 MOST_SUITING = 120
+# A yard has fewer free sets of a kind than are looked at.
+MOST_LOOKED_AT = 1_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +25,8 @@ class SetSeen:
     """A set as somebody choosing wood sees it.
 
     ``density_kg_m3`` is that of its pieces once they are weighed, and until then
-    that of its plank.
+    that of its plank. ``body_g`` is what the body of the model would weigh of it, as
+    dry as the wood is now; None for a neck, or where nobody knows the body's volume.
     """
 
     id: int
@@ -31,6 +37,10 @@ class SetSeen:
     received_on: date
     density_kg_m3: float
     weighed: bool
+    spread_pct: float | None
+    is_uneven: bool
+    body_g: float | None
+    suits: Suits
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +62,7 @@ class Wood:
     given: tuple[Given, ...]
     suiting: tuple[SetSeen, ...]
     more: int
+    heaviest_g: int | None
 
     @property
     def lacks(self) -> int:
@@ -64,12 +75,21 @@ class Wood:
 
 
 def first_suiting(*, order: WorkOrder, branch: str) -> list[int]:
-    """Choose what an order still lacks: of the sets that suit those lying longest."""
-    need = order.revision.model.wood_needs.filter(branch=branch).first()
+    """Choose what an order still lacks: of the sets that suit the best."""
+    need = (
+        order.revision.model.wood_needs.filter(branch=branch)
+        .select_related("model")
+        .first()
+    )
     if need is None:
         return []
-    lacks = order.quantity - order.allotments.filter(branch=branch).count()
-    return [plank_set.pk for plank_set in _suiting(need)[: max(0, lacks)]]
+    given = list(
+        order.allotments.filter(branch=branch).values_list(
+            "plank_set__plank__delivery__species__name", flat=True
+        )
+    )
+    lacks = order.quantity - len(given)
+    return [seen.id for seen in _best_first(need, set(given))[: max(0, lacks)]]
 
 
 def wood_of(*, order: WorkOrder) -> tuple[Wood, ...]:
@@ -80,7 +100,9 @@ def wood_of(*, order: WorkOrder) -> tuple[Wood, ...]:
         .prefetch_related("plank_set__pieces")
         .order_by("position")
     )
-    needs = WoodNeed.objects.filter(model_id=order.revision.model_id)
+    needs = WoodNeed.objects.filter(model_id=order.revision.model_id).select_related(
+        "model"
+    )
     return tuple(
         _wood(order, need, [row for row in allotted if row.branch == need.branch])
         for need in needs.order_by("branch")
@@ -89,7 +111,8 @@ def wood_of(*, order: WorkOrder) -> tuple[Wood, ...]:
 
 def _wood(order: WorkOrder, need: WoodNeed, allotted: list[Allotment]) -> Wood:
     lacks = order.released_at is None and len(allotted) < order.quantity
-    suiting = list(_suiting(need)[: MOST_SUITING + 1]) if lacks else []
+    others = {row.plank_set.plank.delivery.species.name for row in allotted}
+    suiting = _best_first(need, others) if lacks else []
     return Wood(
         Branch(need.branch),
         need.pieces,
@@ -97,16 +120,33 @@ def _wood(order: WorkOrder, need: WoodNeed, allotted: list[Allotment]) -> Wood:
         need.width_mm,
         need.thickness_mm,
         order.quantity,
-        tuple(Given(row.position, _seen(row.plank_set)) for row in allotted),
-        tuple(_seen(plank_set) for plank_set in suiting[:MOST_SUITING]),
+        tuple(
+            Given(row.position, _seen(row.plank_set, need, set())) for row in allotted
+        ),
+        tuple(suiting[:MOST_SUITING]),
         max(0, len(suiting) - MOST_SUITING),
+        need.model.heaviest_body_g if need.branch == Branch.BODY else None,
     )
 
 
+def _best_first(need: WoodNeed, others: Collection[str]) -> list[SetSeen]:
+    """Give the sets that suit, the best first, then those that lie here longest."""
+    seen = [_seen(one, need, others) for one in _suiting(need)[:MOST_LOOKED_AT]]
+    return sorted(seen, key=lambda one: one.suits.rank)
+
+
 def _suiting(need: WoodNeed) -> QuerySet[PlankSet]:
-    """List the free sets of the right wood, those that lie here longest first."""
+    """List free sets, large enough, those that lie here longest first."""
+    small = Piece.objects.filter(
+        Q(length_mm__lt=need.length_mm)
+        | Q(width_mm__lt=need.width_mm)
+        | Q(thickness_mm__lt=need.thickness_mm),
+        plank_set=OuterRef("pk"),
+    )
     return (
-        PlankSet.objects.filter(purpose=need.branch, allotment__isnull=True)
+        PlankSet.objects.filter(
+            ~Exists(small), purpose=need.branch, allotment__isnull=True
+        )
         .annotate(pieces_n=Count("pieces"))
         .filter(pieces_n=need.pieces)
         .select_related("plank__delivery__species")
@@ -115,17 +155,37 @@ def _suiting(need: WoodNeed) -> QuerySet[PlankSet]:
     )
 
 
-def _seen(plank_set: PlankSet) -> SetSeen:
-    plank = plank_set.plank
-    own = set_row(plank_set=plank_set).density_kg_m3
+def _seen(plank_set: PlankSet, need: WoodNeed, others: Collection[str]) -> SetSeen:
+    plank, row = plank_set.plank, set_row(plank_set=plank_set)
+    own = row.density_kg_m3
     whole = float(plank.length_mm * plank.width_mm * plank.thickness_mm)
+    density = plank.mass_g / whole * 1e6 if own is None else own
+    species = plank.delivery.species.name
+    body_g = _body_g(need, density)
     return SetSeen(
         plank_set.pk,
         plank_set.number,
-        plank.delivery.species.name,
+        species,
         plank.number,
         plank.delivery.number,
         plank.delivery.received_on,
-        plank.mass_g / whole * 1e6 if own is None else own,
+        density,
         own is not None,
+        row.spread_pct,
+        row.is_uneven,
+        body_g,
+        suits(
+            body_g=body_g,
+            heaviest_g=need.model.heaviest_body_g,
+            is_uneven=row.is_uneven,
+            species=species,
+            others=others,
+        ),
     )
+
+
+def _body_g(need: WoodNeed, density_kg_m3: float) -> float | None:
+    volume = need.model.body_volume_cm3
+    if need.branch != Branch.BODY or volume is None:
+        return None
+    return part_mass_g(density_kg_m3, volume)

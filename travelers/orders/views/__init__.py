@@ -8,7 +8,7 @@ from travelers.orders.views.orders import (
     release,
     take_back,
 )
-from travelers.orders.views.planks import plank, weigh
+from travelers.orders.views.planks import plank, plank_plan, weigh
 
 __all__ = [
     "allot",
@@ -16,6 +16,7 @@ __all__ = [
     "order_new",
     "orders",
     "plank",
+    "plank_plan",
     "release",
     "take_back",
     "weigh",

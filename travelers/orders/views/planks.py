@@ -5,14 +5,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext, ngettext
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods, require_POST
 
 from travelers.kit.pages import show
 from travelers.kit.people import for_roles, person_of
+from travelers.kit.refusals import FORM_WRONG, Refused
 from travelers.lumber import actions
 from travelers.lumber.queries import WOOD_KEEPERS
 from travelers.orders import queries
-from travelers.orders.forms import CutForm, WeighForm
+from travelers.orders.forms import CutForm, PlanForm, WeighForm
 from travelers.orders.queries import PlankPage
 from travelers.shop.rules import EVERYBODY
 
@@ -37,6 +38,57 @@ def _cut(request: HttpRequest, number: str) -> HttpResponse:
     said = ngettext("{n} set is cut.", "{n} sets are cut.", len(made))
     messages.success(request, said.format(n=len(made)))
     return redirect("lumber:plank", number)
+
+
+@require_http_methods(["GET", "POST"])
+@for_roles(*EVERYBODY)
+def plank_plan(request: HttpRequest, number: str) -> HttpResponse:
+    """Show how a plank is best cut; what is asked stands in the address."""
+    if request.method == "POST":
+        return _saw_so(request, number)
+    page = queries.plank_page(number=number, by=person_of(request))
+    form = PlanForm(request.GET or None, page=page)
+    return _show_plan(request, page, form)
+
+
+@for_roles(*WOOD_KEEPERS)
+def _saw_so(request: HttpRequest, number: str) -> HttpResponse:
+    page = queries.plank_page(number=number, by=person_of(request))
+    form = PlanForm(request.POST, page=page)
+    if not (form.is_valid() and form.plan and form.plan.sets):
+        return _show_plan(request, page, form, status=422)
+    if form.cleaned_data["seen"] is None:
+        raise Refused(FORM_WRONG)
+    made = actions.cut_batches(
+        plank_id=page.plank.id,
+        batches=form.plan.batches,
+        cut_on=timezone.localdate(),
+        seen_sets=form.cleaned_data["seen"],
+    )
+    said = ngettext("{n} set is cut.", "{n} sets are cut.", len(made))
+    messages.success(request, said.format(n=len(made)))
+    return redirect("lumber:plank", number)
+
+
+def _show_plan(
+    request: HttpRequest, page: PlankPage, form: PlanForm, *, status: int = 200
+) -> HttpResponse:
+    lacking = queries.lacking()
+    if form.is_bound and not form.is_valid():
+        status = 422
+    return show(
+        request,
+        "orders/plan.html",
+        page,
+        form=form,
+        plan=form.plan,
+        rows=[
+            (need, field, lacking.get((need.model_id, need.branch), 0))
+            for need, field in form.rows
+        ],
+        asked=request.GET.urlencode(),
+        status=status,
+    )
 
 
 @require_POST

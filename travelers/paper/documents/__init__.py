@@ -3,6 +3,7 @@
 from travelers.paper.documents.commands import command_cards
 from travelers.paper.documents.labels import badges, labels, tags
 from travelers.paper.documents.loads import load_sheet
+from travelers.paper.documents.plans import cut_plan
 from travelers.paper.documents.stations import station_cards
 from travelers.paper.documents.travelers import Own, travelers
 
@@ -10,6 +11,7 @@ __all__ = [
     "Own",
     "badges",
     "command_cards",
+    "cut_plan",
     "labels",
     "load_sheet",
     "station_cards",

@@ -30,6 +30,7 @@ from travelers.paper.queries.lines import (
     Traveler,
 )
 from travelers.paper.queries.loads import LoadRow, LoadSheet, load_sheet
+from travelers.paper.queries.plans import PlanSheet, plan_sheet
 from travelers.paper.queries.stations import (
     CardSheet,
     StationCard,
@@ -56,6 +57,7 @@ __all__ = [
     "PaperLine",
     "PaperSheet",
     "PartTag",
+    "PlanSheet",
     "RouteSheet",
     "Section",
     "StationCard",
@@ -71,6 +73,7 @@ __all__ = [
     "order_tags",
     "paper_sheet",
     "piece_labels",
+    "plan_sheet",
     "plank_labels",
     "station_card",
     "station_cards",

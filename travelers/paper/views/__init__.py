@@ -4,6 +4,7 @@ from travelers.paper.views.entry import entry
 from travelers.paper.views.sheets import (
     badges,
     command_cards,
+    cut_plan,
     delivery_labels,
     load_sheet,
     order_tags,
@@ -18,6 +19,7 @@ from travelers.paper.views.sheets import (
 __all__ = [
     "badges",
     "command_cards",
+    "cut_plan",
     "delivery_labels",
     "entry",
     "load_sheet",

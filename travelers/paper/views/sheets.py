@@ -16,6 +16,8 @@ from django.views.decorators.http import (
 
 from travelers.kit.people import for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, Refused
+from travelers.orders import queries as orders
+from travelers.orders.forms import PlanForm
 from travelers.paper import actions, documents, queries, rules
 from travelers.paper.rules import Paper, Printing, Size, Stock
 from travelers.shop import queries as shop
@@ -77,6 +79,24 @@ def delivery_labels(request: HttpRequest, number: str) -> HttpResponse:
     )
     _record(request, Paper.PLANK_LABELS, [number])
     return _pdf(documents.labels(sheet=sheet), f"labels-{number}")
+
+
+@require_GET
+@for_roles(*BENCH)
+def cut_plan(request: HttpRequest, number: str) -> HttpResponse:
+    """Print a plan as it is asked in the address; it is counted nowhere.
+
+    It is a proposal: what was cut stands with the plank once it is cut.
+    """
+    page = orders.plank_page(number=number, by=person_of(request))
+    form = PlanForm(request.GET, page=page)
+    if not (form.is_valid() and form.plan):
+        raise Refused(FORM_WRONG)
+    sheet = queries.plan_sheet(plank=page.plank, plan=form.plan, size=_size(request))
+    printed = documents.cut_plan(
+        sheet=sheet, at=timezone.now(), by=str(person_of(request))
+    )
+    return _pdf(printed, f"plan-{number}")
 
 
 @require_GET
