@@ -115,7 +115,7 @@ def may_give(by_roles: Iterable[Role], to_roles: Iterable[Role]) -> Refusal | No
 
 WORKSHOP_CANNOT_BE = refusal(
     "shop.workshop_cannot_be",
-    gettext_noop("No workshop has {warm} °C and {damp} % relative humidity."),
+    gettext_noop("No workshop has {warm} °C at a humidity of {damp} %."),
     gettext_noop("Give 5 to 40 °C and 5 to 95 %, as the hygrometer shows them."),
     status=422,
 )

@@ -18,7 +18,7 @@ from travelers.planning.forms.air import MINUTES
 from travelers.planning.queries import SetPage
 
 POINTS = 3
-SURE = _("I looked again: it is so")
+SURE = _("I looked: it is so")
 
 
 def _read_at() -> forms.DateTimeField:
