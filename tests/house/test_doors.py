@@ -204,6 +204,9 @@ DOORS: dict[str, Door] = {
     "rooms/<str:code>/": Door(room, get=Way(ALL), post=Way(READERS, 422)),
     "rooms/<str:code>/import/": Door(room, get=Way(READERS), post=Way(READERS, 422)),
     "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),
+    "rooms/<str:code>/places.svg": Door(room, get=Way(ALL)),
+    "moisture/": Door(get=Way(ALL)),
+    "moisture/<str:number>/": Door(plank_set, get=Way(ALL), post=Way(READERS, 422)),
     # Routes
     "routes/": Door(get=Way(ALL)),
     "routes/<str:model>/<str:number>/": Door(released_revision, get=Way(ALL)),
@@ -428,6 +431,11 @@ def furnish_house(shop: make.Shop) -> None:
     room = Room.objects.create(station=shop.cast.stations["ROOM"], limit_pct=7)
     RoomReading.objects.create(
         room=room, read_at=shop.now, temperature_c=40, humidity_pct=33, told="BY_HAND"
+    )
+    wood = PlankSet.objects.earliest("id")
+    shop.read_wood(wood, *["8"] * wood.pieces.count())
+    SpeciesCorrection.objects.create(
+        species=Species.objects.earliest("id"), shown_pct=8, add_pct=1
     )
     HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")

@@ -162,7 +162,7 @@ class Migration(migrations.Migration):
                 (
                     "species",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
+                        on_delete=django.db.models.deletion.PROTECT,
                         related_name="corrections",
                         to="lumber.species",
                     ),

@@ -16,7 +16,7 @@ class SpeciesCorrection(models.Model):
     """
 
     species = models.ForeignKey(
-        Species, on_delete=models.CASCADE, related_name="corrections"
+        Species, on_delete=models.PROTECT, related_name="corrections"
     )
     shown_pct = models.DecimalField(max_digits=4, decimal_places=1)
     add_pct = models.DecimalField(max_digits=3, decimal_places=1)

@@ -51,7 +51,7 @@ NOT_A_METER = refusal(
 )
 METER_OVERDUE = refusal(
     "lumber.meter_overdue",
-    gettext_noop("{gauge} was due for calibration on {due}."),
+    gettext_noop("The calibration of {gauge} ended on {due}."),
     gettext_noop("Take another meter and bring this one to QA."),
     status=422,
 )

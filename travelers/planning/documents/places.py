@@ -32,8 +32,11 @@ def places_chart(*, weeks: Sequence[Week], words: PlacesWords, dark: bool) -> by
         for week in weeks
     ]
     top = max(weeks[0].places, *(week.most for week in weeks))
-    y = {"type": "quantitative", "title": words.taken}
-    scale = {"domain": [0, top], "nice": True}
+    y = {
+        "type": "quantitative",
+        "title": words.taken,
+        "scale": {"domain": [0, top], "nice": True},
+    }
     spec = {
         "description": words.title,
         "data": {"values": rows},
@@ -48,31 +51,26 @@ def places_chart(*, weeks: Sequence[Week], words: PlacesWords, dark: bool) -> by
             }
         },
         "layer": [
-            {
-                "mark": {
-                    "type": "area",
-                    "color": inks.band,
-                    "opacity": 0.45,
-                    "interpolate": "step-after",
-                },
-                "encoding": {
-                    "y": {"field": "least", "scale": scale, **y},
-                    "y2": {"field": "most"},
-                },
-            },
-            {
-                "mark": {
-                    "type": "line",
-                    "color": inks.line,
-                    "strokeWidth": 3,
-                    "interpolate": "step-after",
-                },
-                "encoding": {"y": {"field": "likely", "scale": scale, **y}},
-            },
+            *_course(y, inks),
             *_limit(weeks[0].places, words.places, inks),
         ],
     }
     return charts.svg(spec, inks=inks)
+
+
+def _course(y: Any, inks: charts.Inks) -> list[Any]:
+    """Draw what is likely as a line, on a band from the fewest to the most."""
+    step = {"interpolate": "step-after"}
+    return [
+        {
+            "mark": {"type": "area", "color": inks.band, "opacity": 0.45, **step},
+            "encoding": {"y": {"field": "least", **y}, "y2": {"field": "most"}},
+        },
+        {
+            "mark": {"type": "line", "color": inks.line, "strokeWidth": 3, **step},
+            "encoding": {"y": {"field": "likely", **y}},
+        },
+    ]
 
 
 def _limit(places: int, word: str, inks: charts.Inks) -> list[Any]:
