@@ -18,7 +18,7 @@ from travelers.lumber.actions import (
     cut_set,
     read_moisture,
 )
-from travelers.lumber.models import PlankSet, Species, Supplier
+from travelers.lumber.models import PlankSet, Room, Species, Supplier
 from travelers.lumber.rules import Metering, Pin, Purpose
 from travelers.orders.actions import allot, make_order, release_order
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
@@ -200,6 +200,7 @@ class Shop:
         if step.state == State.RUNNING or line.kind == "HOLD":
             self.check(step)
             self.mate(step)
+            self.read_dry(step)
             self.must(Wish.TAKE_OUT if line.kind == "HOLD" else Wish.FINISH, step)
         step.refresh_from_db()
         if step.state == State.DWELLING:
@@ -279,6 +280,13 @@ class Shop:
 
     def instrument(self) -> Instrument:
         return self.instruments()[0]
+
+    def read_dry(self, step: Step) -> None:
+        """Read the wood of a step as dry as its room wants it; rooms alone want it."""
+        room = Room.objects.filter(station_id=step.station_id).first()
+        wood = step.part.plank_set
+        if room and wood:
+            self.read_wood(wood, *[str(room.limit_pct - 1)] * wood.pieces.count())
 
     def read_wood(self, plank_set: PlankSet, *shown: str) -> None:
         """Read the pieces of a set now, a value for each in their order."""

@@ -20,6 +20,9 @@ from travelers.lumber.rules import Method, Told
 
 pytestmark = pytest.mark.django_db
 
+# A sample of 6 g dry wood that was 5 % heavier before the oven.
+WEIGHED = {"wet_mass_g": "6.3", "dry_mass_g": 6, "wood_c": None}
+
 BREAKS = {
     "delivery_has_number": lambda: [change(Delivery.objects.get(), number="")],
     "plank_has_size_and_mass": lambda: [
@@ -76,20 +79,26 @@ BREAKS = {
     "moisture_method_known": lambda: [
         change(MoistureReading.objects.get(), method="THUMB")
     ],
-    "moisture_has_what_its_method_gives": lambda: [
+    "moisture_has_what_a_meter_gives": lambda: [
         change(MoistureReading.objects.get(), **wrong)
         for wrong in (
             {"shown_pct": None},
             {"gauge": None},
             {"in_calibration": None},
             {"dry_mass_g": 5},
-            {"method": Method.OVEN},
-            {
-                "method": Method.OVEN,
-                "shown_pct": None,
-                "wet_mass_g": 5,
-                "dry_mass_g": 6,
-            },
+        )
+    ],
+    "moisture_has_what_the_oven_gives": lambda: [
+        change(
+            MoistureReading.objects.get(),
+            **{"method": Method.OVEN, "shown_pct": None} | WEIGHED | wrong,
+        )
+        for wrong in (
+            {"shown_pct": 7},
+            {"dry_mass_g": None},
+            {"wet_mass_g": None},
+            {"dry_mass_g": 7},
+            {"wood_c": 20},
         )
     ],
     "moisture_can_be": lambda: [

@@ -38,16 +38,14 @@ def wood_fault(
     Wood leaves a room when its worst piece is below the room's limit and was read
     lately; it is glued when it did not lie in the workshop's air for too long.
     """
-    own = bench.part(step.part_id).plank_set_id
-    if own is None:
-        return None
     if wish is Wish.TAKE_OUT:
         leaving = [(bench, step)]
         return wood_faults(leaving=leaving, place=place, at=at).get(step.id)
     glues = bench.route.by_id[step.operation_id].joins is Joins.PIECES
-    if wish is Wish.START and glues:
-        return _lay_open(own, step.part_id, at)
-    return None
+    if wish is not Wish.START or not glues:
+        return None
+    own = bench.part(step.part_id).plank_set_id
+    return None if own is None else _lay_open(own, step.part_id, at)
 
 
 def wood_faults(

@@ -108,30 +108,32 @@ class Migration(migrations.Migration):
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
+                            models.Q(("method", "METER"), _negated=True),
                             models.Q(
                                 ("dry_mass_g__isnull", True),
                                 ("gauge__isnull", False),
                                 ("in_calibration__isnull", False),
-                                (
-                                    "method",
-                                    "METER",
-                                ),
                                 ("shown_pct__isnull", False),
                                 ("wet_mass_g__isnull", True),
                             ),
+                            _connector="OR",
+                        ),
+                        name="moisture_has_what_a_meter_gives",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("method", "OVEN"), _negated=True),
                             models.Q(
                                 ("dry_mass_g__gt", 0),
-                                (
-                                    "method",
-                                    "OVEN",
-                                ),
+                                ("dry_mass_g__isnull", False),
                                 ("shown_pct__isnull", True),
                                 ("wet_mass_g__gte", models.F("dry_mass_g")),
+                                ("wet_mass_g__isnull", False),
                                 ("wood_c__isnull", True),
                             ),
                             _connector="OR",
                         ),
-                        name="moisture_has_what_its_method_gives",
+                        name="moisture_has_what_the_oven_gives",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(

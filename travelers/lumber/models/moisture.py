@@ -80,22 +80,28 @@ class MoistureReading(models.Model):
                 condition=one_of(Method, "method"), name="moisture_method_known"
             ),
             models.CheckConstraint(
-                condition=Q(
-                    method=Method.METER,
+                condition=~Q(method=Method.METER)
+                | Q(
                     shown_pct__isnull=False,
                     gauge__isnull=False,
                     in_calibration__isnull=False,
                     wet_mass_g__isnull=True,
                     dry_mass_g__isnull=True,
-                )
+                ),
+                name="moisture_has_what_a_meter_gives",
+            ),
+            models.CheckConstraint(
+                condition=~Q(method=Method.OVEN)
                 | Q(
-                    method=Method.OVEN,
                     shown_pct__isnull=True,
                     wood_c__isnull=True,
+                    # A check whose answer is unknown lets the row pass.
+                    wet_mass_g__isnull=False,
+                    dry_mass_g__isnull=False,
                     dry_mass_g__gt=0,
                     wet_mass_g__gte=F("dry_mass_g"),
                 ),
-                name="moisture_has_what_its_method_gives",
+                name="moisture_has_what_the_oven_gives",
             ),
             models.CheckConstraint(
                 condition=Q(moisture_pct__gte=0, moisture_pct__lte=200)
