@@ -200,7 +200,7 @@ DOORS: dict[str, Door] = {
     "lumber/plank/<str:number>/plan/": Door(plank, get=Way(ALL), post=Way(WOOD, 422)),
     "lumber/set/<str:number>/weigh/": Door(plank_set, post=Way(WOOD, 302)),
     # Rooms
-    "rooms/": Door(get=Way(ALL)),
+    "rooms/": Door(get=Way(ALL), post=Way(DECIDERS, 422)),
     "rooms/<str:code>/": Door(room, get=Way(ALL), post=Way(READERS, 422)),
     "rooms/<str:code>/import/": Door(room, get=Way(READERS), post=Way(READERS, 422)),
     "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),

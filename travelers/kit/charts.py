@@ -9,7 +9,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import get_language
+
 SCHEMA = "https://vega.github.io/schema/vega-lite/v5.json"
+# How d3 calls the ways of writing months, by language.
+LOCALES = {"es": "es-ES"}
 FONT = "Atkinson Hyperlegible Next, sans-serif"
 
 
@@ -61,6 +65,9 @@ def svg(spec: Mapping[str, Any], *, inks: Inks) -> bytes:
         },
     }
     drawn: str = vl_convert.vegalite_to_svg(
-        whole, vl_version="5.20", allowed_base_urls=[]
+        whole,
+        vl_version="5.20",
+        allowed_base_urls=[],
+        time_format_locale=LOCALES.get(get_language() or "", "en-US"),
     )
     return drawn.encode()

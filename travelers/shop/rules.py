@@ -113,6 +113,7 @@ def may_give(by_roles: Iterable[Role], to_roles: Iterable[Role]) -> Refusal | No
     return GIVEN_BY_ADMIN
 
 
+WORKSHOP_KEEPERS = (Role.LEAD, Role.QA)
 WORKSHOP_CANNOT_BE = refusal(
     "shop.workshop_cannot_be",
     gettext_noop("No workshop has {warm} °C at a humidity of {damp} %."),

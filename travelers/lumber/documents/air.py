@@ -147,7 +147,7 @@ def _time(*, last: bool) -> Any:
         "type": "temporal",
         "title": None,
         "scale": {"type": "utc"},
-        "axis": {**axis, "format": "%d.%m."},
+        "axis": {**axis, "format": "%-d %b"},
     }
 
 

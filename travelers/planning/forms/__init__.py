@@ -1,6 +1,6 @@
 """What is typed when a room's air or the moisture of wood is read?"""
 
-from travelers.planning.forms.air import AirForm
+from travelers.planning.forms.air import AirForm, WorkshopForm
 from travelers.planning.forms.air_list import (
     CLOCKS,
     MOST_READINGS,
@@ -19,6 +19,7 @@ __all__ = [
     "AirList",
     "MeterForm",
     "OvenForm",
+    "WorkshopForm",
     "air_list",
     "packed",
     "unpacked",

@@ -14,6 +14,13 @@ from travelers.lumber import rules
 MINUTES = "%Y-%m-%dT%H:%M"
 
 
+class WorkshopForm(forms.Form):
+    """The air in which dry wood lies between its room and the glue."""
+
+    temperature_c = Number(label=_("Temperature (°C)"), unit="degC", decimals=1)
+    humidity_pct = Number(label=_("Humidity (%)"), unit="%", decimals=1)
+
+
 class AirForm(forms.Form):
     """One look at the thermometer and the hygrometer."""
 

@@ -16,7 +16,15 @@ from travelers.planning.queries.rooms import (
 )
 from travelers.planning.queries.stations import StationList, stations
 from travelers.planning.queries.today import Today, today
-from travelers.planning.queries.wood import SetPage, Walk, find_set, set_page, walks
+from travelers.planning.queries.wood import (
+    SetPage,
+    Walk,
+    Workshop,
+    find_set,
+    set_page,
+    walks,
+    workshop,
+)
 
 __all__ = [
     "SPANS",
@@ -32,6 +40,7 @@ __all__ = [
     "Today",
     "Walk",
     "Week",
+    "Workshop",
     "air_summary",
     "board",
     "cell",
@@ -44,4 +53,5 @@ __all__ = [
     "today",
     "walks",
     "weeks",
+    "workshop",
 ]

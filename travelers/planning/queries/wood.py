@@ -4,7 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from travelers.floor.queries import keeps_until
 from travelers.formulas import codes
+from travelers.formulas.wood import equilibrium_moisture_pct
 from travelers.kit.people import has_one_of
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber import queries as lumber
@@ -14,7 +16,9 @@ from travelers.lumber.rules import Dryness, Movement, movement
 from travelers.orders.models import Part, Step
 from travelers.orders.rules import StepState
 from travelers.planning.queries.drying import Forecast, Outlook, forecasts
+from travelers.routes.rules import Joins
 from travelers.shop.models import Person
+from travelers.shop.queries import workshop_air
 
 # A reading that narrows the interval by less than this is not worth the walk
 # (common practice, no source).
@@ -30,6 +34,10 @@ class ToRead:
     species: str
     serial: str
     forecast: Forecast
+
+    @property
+    def narrows_days(self) -> int:
+        return round(self.forecast.narrows_days)
 
     @property
     def is_worth_it(self) -> bool:
@@ -86,15 +94,34 @@ class SetPage:
     moistures: tuple[Moisture, ...]
     meters: tuple[Meter, ...]
     may_write: bool
+    # Of wood that left its room and is not glued yet; None keeps for good.
+    keeps_until: datetime | None
+    lay_too_long: bool
 
     @property
-    def is_dry(self) -> bool:
-        return bool(
-            self.dryness
-            and self.limit_pct is not None
-            and not self.dryness.unread
-            and self.dryness.worst_pct < self.limit_pct
-        )
+    def is_dry(self) -> bool | None:
+        """Say whether its worst piece is below the limit; None is not known."""
+        if self.dryness is None or self.dryness.unread or self.limit_pct is None:
+            return None
+        return self.dryness.worst_pct < self.limit_pct
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """The air in which dry wood lies until it is glued, and what it takes up there."""
+
+    temperature_c: Decimal
+    humidity_pct: Decimal
+
+    @property
+    def equilibrium_pct(self) -> float:
+        warm, damp = float(self.temperature_c), float(self.humidity_pct)
+        return equilibrium_moisture_pct(warm, damp)
+
+
+def workshop() -> Workshop:
+    """Give the workshop's air as the shop says it is."""
+    return Workshop(*workshop_air())
 
 
 def walks(*, at: datetime) -> tuple[Walk, ...]:
@@ -134,6 +161,7 @@ def set_page(*, number: str, by: Person, at: datetime) -> SetPage:
     room = _room(step, at)
     limit = room.limit_pct if room else lumber.driest_limit()
     own = lumber.drynesses(plank_set_ids=[row.pk]).get(row.pk)
+    keeps = _keeps_until(row, part) if room is None else None
     return SetPage(
         row.pk,
         row.number,
@@ -156,6 +184,8 @@ def set_page(*, number: str, by: Person, at: datetime) -> SetPage:
         lumber.moistures(plank_set_id=row.pk),
         lumber.meters(),
         has_one_of(by, MOISTURE_READERS),
+        keeps,
+        keeps is not None and keeps < at,
     )
 
 
@@ -198,6 +228,16 @@ def _room(step: Step | None, at: datetime) -> Climate | None:
         return None
     code = step.at_station.code
     return next((one for one in lumber.climates(at=at) if one.code == code), None)
+
+
+def _keeps_until(row: PlankSet, part: Part | None) -> datetime | None:
+    """Say until when wood that waits for the glue is dry enough for it."""
+    if part is None:
+        return None
+    glued = part.steps.filter(operation__joins=Joins.PIECES)
+    if not glued.exclude(state=StepState.DONE).exists():
+        return None
+    return keeps_until(plank_set_id=row.pk, part_id=part.pk)
 
 
 def _pieces(

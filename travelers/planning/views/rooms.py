@@ -11,21 +11,59 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from travelers.kit.leaves import leaf_asked
 from travelers.kit.pages import show
-from travelers.kit.people import for_roles, person_of
-from travelers.kit.refusals import FORM_WRONG
+from travelers.kit.people import for_roles, has_one_of, person_of
+from travelers.kit.refusals import FORM_WRONG, Refused
+from travelers.kit.words import remedy_of, sentence_of
 from travelers.lumber import actions
 from travelers.lumber import queries as lumber
 from travelers.lumber.documents import AirWords, air_chart
 from travelers.planning import queries
 from travelers.planning.documents import PlacesWords, places_chart
-from travelers.planning.forms import AirForm
-from travelers.shop.rules import EVERYBODY
+from travelers.planning.forms import AirForm, WorkshopForm
+from travelers.shop import queries as shop
+from travelers.shop.actions import decide_workshop_air
+from travelers.shop.rules import EVERYBODY, WORKSHOP_KEEPERS
 
 
-@require_safe
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(*EVERYBODY)
 def rooms(request: HttpRequest) -> HttpResponse:
-    return show(request, "planning/rooms.html", queries.rooms(at=timezone.now()))
+    """Show the rooms; the air of the workshop beside them is said here too."""
+    if request.method == "POST":
+        return _decide_workshop(request)
+    warm, damp = shop.workshop_air()
+    now = {"temperature_c": warm, "humidity_pct": damp}
+    return _show_rooms(request, WorkshopForm(initial=now))
+
+
+@for_roles(*WORKSHOP_KEEPERS)
+def _decide_workshop(request: HttpRequest) -> HttpResponse:
+    form = WorkshopForm(request.POST)
+    if form.is_valid():
+        try:
+            decide_workshop_air(
+                by=person_of(request), at=timezone.now(), **form.cleaned_data
+            )
+        except Refused as no:
+            said = f"{sentence_of(no.refusal)} {remedy_of(no.refusal)}"
+            form.add_error(None, said)
+        else:
+            messages.success(request, _("Decided, for wood that is glued from now on."))
+            return redirect("rooms:rooms")
+    return _show_rooms(request, form, status=FORM_WRONG.status)
+
+
+def _show_rooms(
+    request: HttpRequest, form: WorkshopForm, *, status: int = 200
+) -> HttpResponse:
+    return show(
+        request,
+        "planning/rooms.html",
+        queries.rooms(at=timezone.now()),
+        status=status,
+        workshop=queries.workshop(),
+        form=form if has_one_of(request.user, WORKSHOP_KEEPERS) else None,
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

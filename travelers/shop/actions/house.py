@@ -3,9 +3,15 @@
 from datetime import datetime
 from decimal import Decimal
 
+from travelers.kit.people import has_one_of
 from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
 from travelers.shop.models import HouseRules, Person
-from travelers.shop.rules import WORKSHOP_CANNOT_BE, OverdueGauges, Role
+from travelers.shop.rules import (
+    WORKSHOP_CANNOT_BE,
+    WORKSHOP_KEEPERS,
+    OverdueGauges,
+    Role,
+)
 
 
 def decide_overdue_gauges(
@@ -25,7 +31,7 @@ def decide_workshop_air(
     *, temperature_c: Decimal, humidity_pct: Decimal, by: Person, at: datetime
 ) -> HouseRules:
     """Say in which air dry wood lies in the workshop; how long it keeps follows."""
-    if not any(by.has(role) for role in (Role.LEAD, Role.QA, Role.ADMIN)):
+    if not has_one_of(by, WORKSHOP_KEEPERS):
         raise Refused(NOT_YOUR_ROLE)
     if not (5 <= temperature_c <= 40 and 5 <= humidity_pct <= 95):
         raise Refused(
