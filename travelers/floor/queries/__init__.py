@@ -60,7 +60,12 @@ from travelers.floor.queries.tags import (
     why_unread,
 )
 from travelers.floor.queries.waiting import Waits, Wanted, waiting
-from travelers.floor.queries.wood import keeps_until, wood_fault, wood_faults
+from travelers.floor.queries.wood import (
+    keeps_until,
+    still_moves,
+    wood_fault,
+    wood_faults,
+)
 
 __all__ = [
     "LONGEST_SHOWN",
@@ -120,6 +125,7 @@ __all__ = [
     "side_of",
     "step_of_event",
     "steps_of",
+    "still_moves",
     "swap_page",
     "taking_of",
     "told_of",

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from travelers.floor.queries.scenes import Scene
+from travelers.floor.queries.wood import still_moves
 from travelers.floor.rules.facts import Taken
 from travelers.floor.rules.typed import Unclear
+from travelers.lumber.rules import Movement
 from travelers.routes.rules import Check, CheckKind
 from travelers.shop.models import Gauge
 
@@ -49,6 +51,8 @@ class CheckScene:
     gauges: tuple[GaugeChoice, ...]
     typed: str = ""
     unclear: Unclear | None = None
+    # What becomes of the size, where the wood is not dry yet.
+    moves: Movement | None = None
 
     @property
     def chosen(self) -> GaugeChoice | None:
@@ -125,7 +129,21 @@ def check_scene(
             for n in range(1, check.places + 1)
         ),
         gauges=_gauges(check, gauge_id or remembered.get(check.gauge_kind), today),
+        moves=_moves(scene, check, place),
     )
+
+
+def _moves(scene: Scene, check: Check, place: int) -> Movement | None:
+    """Say what becomes of a size in wood that is not dry, if a gauge would show it."""
+    taken = scene.notes.readings.get((check.id, place))
+    size = taken.value if taken else check.nominal
+    own = scene.part.plank_set_id
+    if check.unit != "mm" or own is None or not size:
+        return None
+    found = still_moves(plank_set_id=own, part_id=scene.part.id, size_mm=size)
+    if found is None or found.most_mm < 10**-check.decimals:
+        return None
+    return found
 
 
 def _gauges(check: Check, gauge_id: int | None, today: date) -> tuple[GaugeChoice, ...]:

@@ -15,7 +15,14 @@ from travelers.formulas.drying import days_until_above
 from travelers.formulas.wood import equilibrium_moisture_pct
 from travelers.kit.refusals import Refusal
 from travelers.lumber import queries as lumber
-from travelers.lumber.rules import METER_KIND, Dryness, LastRead, dryness
+from travelers.lumber.rules import (
+    METER_KIND,
+    Dryness,
+    LastRead,
+    Movement,
+    dryness,
+    movement,
+)
 from travelers.orders.models import Step
 from travelers.routes.rules import Joins, OperationKind
 from travelers.shop.queries import workshop_air
@@ -83,6 +90,21 @@ def keeps_until(*, plank_set_id: int, part_id: int) -> datetime | None:
     own = _drynesses({part_id: plank_set_id}).get(part_id)
     keeps = _keeps(plank_set_id, stay, own) if stay else None
     return None if keeps is None or own is None else own.read_at + keeps
+
+
+def still_moves(
+    *, plank_set_id: int, part_id: int, size_mm: Decimal
+) -> Movement | None:
+    """Say how a size across the grain changes until the part's wood is dry.
+
+    None where it is dry, was not read, or its species has no published coefficients.
+    """
+    own = _drynesses({part_id: plank_set_id}).get(part_id)
+    limit = lumber.driest_limit()
+    if own is None or limit is None or own.worst_pct < limit:
+        return None
+    species = lumber.handbook_name(plank_set_id=plank_set_id)
+    return movement(species, float(size_mm), float(own.worst_pct), float(limit))
 
 
 def _lay_open(plank_set_id: int, part_id: int, at: datetime) -> Refusal | None:

@@ -8,7 +8,12 @@ from decimal import Decimal
 from django.db.models import Count, Max, Min, OuterRef, Q, Subquery
 
 from travelers.formulas.drying import fit, oak_rate_per_day
-from travelers.lumber.models import MoistureReading, Piece, SpeciesCorrection
+from travelers.lumber.models import (
+    MoistureReading,
+    Piece,
+    PlankSet,
+    SpeciesCorrection,
+)
 from travelers.lumber.queries.rooms import air_since
 from travelers.lumber.rules import Dryness, LastRead, Method, dryness
 from travelers.shop.models import Gauge
@@ -60,6 +65,14 @@ def corrections(*, species_id: int) -> tuple[tuple[Decimal, Decimal], ...]:
         .order_by("shown_pct")
         .values_list("shown_pct", "add_pct")
     )
+
+
+def handbook_name(*, plank_set_id: int) -> str:
+    """Give the name by which the published tables know a set's species, or ""."""
+    name: str = PlankSet.objects.values_list(
+        "plank__delivery__species__handbook_name", flat=True
+    ).get(pk=plank_set_id)
+    return name
 
 
 def last_read(*, plank_set_id: int) -> dict[int, LastRead]:
