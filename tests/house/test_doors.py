@@ -21,9 +21,11 @@ from tests import make
 from tests.desk import allotted, client, released
 from travelers.floor.models import Event, Hold, Load, Reading
 from travelers.floor.rules import Wish
+from travelers.lumber.actions import let_logger_in
 from travelers.lumber.models import (
     Delivery,
     DeliveryPaper,
+    Logger,
     MoistureReading,
     Piece,
     Plank,
@@ -203,6 +205,13 @@ DOORS: dict[str, Door] = {
     "rooms/": Door(get=Way(ALL), post=Way(DECIDERS, 422)),
     "rooms/<str:code>/": Door(room, get=Way(ALL), post=Way(READERS, 422)),
     "rooms/<str:code>/import/": Door(room, get=Way(READERS), post=Way(READERS, 422)),
+    "rooms/<str:code>/loggers/": Door(room, get=Way(LEADS), post=Way(LEADS, 422)),
+    "rooms/<str:code>/loggers/<int:number>/out/": Door(
+        lambda world: room(world) | {"number": Logger.objects.get().pk},
+        post=Way(LEADS, 302),
+    ),
+    # It asks for a logger's token.
+    "rooms/<str:code>/log/": Door(room, post=Way(EVERYBODY, 401), public=True),
     "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),
     "rooms/<str:code>/places.svg": Door(room, get=Way(ALL)),
     "moisture/": Door(get=Way(ALL)),
@@ -317,7 +326,7 @@ DOORS: dict[str, Door] = {
 LOOK, CORRECT, KEEP = (), ("change",), ("add", "change", "delete")
 BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
-    **dict.fromkeys((Badge, RoomReading, MoistureReading), LOOK),
+    **dict.fromkeys((Badge, Logger, RoomReading, MoistureReading), LOOK),
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
@@ -432,6 +441,7 @@ def furnish_house(shop: make.Shop) -> None:
     RoomReading.objects.create(
         room=room, read_at=shop.now, temperature_c=40, humidity_pct=33, told="BY_HAND"
     )
+    let_logger_in(room_id=room.pk, name="L1", by=shop.cast.lead, at=shop.now)
     wood = PlankSet.objects.earliest("id")
     shop.read_wood(wood, *["8"] * wood.pieces.count())
     SpeciesCorrection.objects.create(

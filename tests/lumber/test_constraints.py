@@ -4,9 +4,11 @@ import pytest
 
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
+from travelers.lumber.actions import let_logger_in
 from travelers.lumber.models import (
     Delivery,
     DeliveryPaper,
+    Logger,
     MoistureReading,
     Piece,
     Plank,
@@ -75,6 +77,13 @@ BREAKS = {
         change(SpeciesCorrection.objects.get(), **wrong)
         for wrong in ({"shown_pct": 61}, {"add_pct": "9.1"}, {"add_pct": "-9.1"})
     ],
+    "logger_name_once_a_room": lambda: [
+        copy(Logger.objects.get(), token_digest="1" * 64)
+    ],
+    "logger_is_put_out_by_somebody": lambda: [
+        change(Logger.objects.get(), put_out_at="2026-03-10T08:30:00Z"),
+        change(Logger.objects.get(), put_out_by=Logger.objects.get().let_in_by),
+    ],
     "moisture_once_a_moment": lambda: [copy(MoistureReading.objects.get())],
     "moisture_method_known": lambda: [
         change(MoistureReading.objects.get(), method="THUMB")
@@ -123,6 +132,7 @@ def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
         humidity_pct=33,
         told=Told.BY_HAND,
     )
+    let_logger_in(room_id=room.pk, name="L1", by=shop.cast.lead, at=shop.now)
     piece = Piece.objects.get(letter="A")
     DeliveryPaper.objects.create(
         delivery=piece.plank_set.plank.delivery,

@@ -7,13 +7,13 @@ which the colour-blind tell apart.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from django.utils.translation import get_language
 
 SCHEMA = "https://vega.github.io/schema/vega-lite/v5.json"
 # How d3 calls the ways of writing months, by language.
-LOCALES = {"es": "es-ES"}
+LOCALES: Mapping[str, Literal["es-ES"]] = {"es": "es-ES"}
 FONT = "Atkinson Hyperlegible Next, sans-serif"
 
 

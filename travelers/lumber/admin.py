@@ -6,6 +6,7 @@ from travelers.kit.backdoor import Configuration, Corrected, ReadOnly
 from travelers.lumber.models import (
     Delivery,
     DeliveryPaper,
+    Logger,
     MoistureReading,
     Piece,
     Plank,
@@ -85,6 +86,14 @@ class RoomAdmin(Configuration):
     list_display = ("station", "limit_pct")
     list_select_related = ("station",)
     ordering = ("station__name",)
+
+
+@admin.register(Logger)
+class LoggerAdmin(ReadOnly):
+    list_display = ("name", "room", "let_in_at", "heard_at", "put_out_at")
+    list_select_related = ("room",)
+    ordering = ("room", "name")
+    exclude = ("token_digest",)
 
 
 @admin.register(RoomReading)

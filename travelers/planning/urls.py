@@ -20,6 +20,9 @@ room_pages = [
     path("", views.rooms, name="rooms"),
     path("<str:code>/", views.room, name="room"),
     path("<str:code>/import/", views.import_air, name="import_air"),
+    path("<str:code>/loggers/", views.loggers, name="loggers"),
+    path("<str:code>/loggers/<int:number>/out/", views.logger_out, name="logger_out"),
+    path("<str:code>/log/", views.log, name="log"),
     path("<str:code>/air.svg", views.air, name="air"),
     path("<str:code>/places.svg", views.places, name="places"),
 ]

@@ -1,5 +1,6 @@
 """Which roles are there, and by what is somebody known at a tablet?  Pure."""
 
+import hashlib
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -61,6 +62,11 @@ NUMBER = re.compile(r"[0-9]{4}", re.ASCII)
 PIN = re.compile(r"[0-9]{6}", re.ASCII)
 MOST_FAILURES = 5
 PAUSE = timedelta(minutes=5)
+
+
+def digest_of(secret: str) -> str:
+    """Give what is kept of a secret of ours: it is long, so that nobody guesses it."""
+    return hashlib.sha256(secret.encode()).hexdigest()
 
 
 def read_badge(text: str) -> str:

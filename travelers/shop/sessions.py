@@ -3,7 +3,6 @@
 Asked by every request, so it is one question, made once.
 """
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -33,6 +32,7 @@ from travelers.shop.rules import (
     HEARD_EVERY,
     NOT_AT_TABLETS,
     OTHER_STATION,
+    digest_of,
 )
 
 # The cookie in which a tablet shows that it was let in.
@@ -241,7 +241,7 @@ def tablet_of(request: HttpRequest) -> Tablet | None:
     token = request.COOKIES.get(TABLET_COOKIE)
     if not token:
         return None
-    digest = hashlib.sha256(token.encode()).hexdigest()
+    digest = digest_of(token)
     return (
         Tablet.objects.select_related("station")
         .filter(token_digest=digest, revoked_at=None)

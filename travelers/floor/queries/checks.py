@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from travelers.floor.queries.scenes import Scene
 from travelers.floor.queries.wood import still_moves
@@ -140,7 +141,7 @@ def _moves(scene: Scene, check: Check, place: int) -> Movement | None:
     own = scene.part.plank_set_id
     if check.unit != "mm" or own is None or not size:
         return None
-    found = still_moves(plank_set_id=own, part_id=scene.part.id, size_mm=size)
+    found = still_moves(plank_set_id=own, part_id=scene.part.id, size_mm=Decimal(size))
     if found is None or found.most_mm < 10**-check.decimals:
         return None
     return found

@@ -8,6 +8,12 @@ from travelers.lumber.actions.deliveries import (
     cut_sets,
     weigh_pieces,
 )
+from travelers.lumber.actions.loggers import (
+    LetIn,
+    hear_logger,
+    let_logger_in,
+    put_logger_out,
+)
 from travelers.lumber.actions.moisture import read_moisture, weigh_sample
 from travelers.lumber.actions.papers import add_papers
 from travelers.lumber.actions.rooms import note_air, note_airs
@@ -16,6 +22,7 @@ from travelers.lumber.rules import Batch, Cut, Sawn
 __all__ = [
     "Batch",
     "Cut",
+    "LetIn",
     "Sawn",
     "accept_delivery",
     "add_papers",
@@ -23,8 +30,11 @@ __all__ = [
     "cut_batches",
     "cut_set",
     "cut_sets",
+    "hear_logger",
+    "let_logger_in",
     "note_air",
     "note_airs",
+    "put_logger_out",
     "read_moisture",
     "weigh_pieces",
     "weigh_sample",

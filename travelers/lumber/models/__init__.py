@@ -1,5 +1,6 @@
 """Which wood came in, what was cut from it, and in what air does it dry?"""
 
+from travelers.lumber.models.loggers import Logger
 from travelers.lumber.models.moisture import MoistureReading, SpeciesCorrection
 from travelers.lumber.models.papers import DeliveryPaper
 from travelers.lumber.models.planks import (
@@ -15,6 +16,7 @@ from travelers.lumber.models.rooms import Room, RoomReading
 __all__ = [
     "Delivery",
     "DeliveryPaper",
+    "Logger",
     "MoistureReading",
     "Piece",
     "Plank",

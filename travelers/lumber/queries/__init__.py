@@ -17,6 +17,12 @@ from travelers.lumber.queries.deliveries import (
     set_row,
 )
 from travelers.lumber.queries.density import Density
+from travelers.lumber.queries.loggers import (
+    LOGGER_KEEPERS,
+    LoggerRow,
+    find_logger,
+    loggers,
+)
 from travelers.lumber.queries.moisture import (
     MOISTURE_READERS,
     Meter,
@@ -51,6 +57,7 @@ from travelers.lumber.queries.rooms import (
 
 __all__ = [
     "AIR_KEEPERS",
+    "LOGGER_KEEPERS",
     "MOISTURE_READERS",
     "PAPER_READERS",
     "WOOD_KEEPERS",
@@ -60,6 +67,7 @@ __all__ = [
     "DeliveryList",
     "DeliveryPage",
     "Density",
+    "LoggerRow",
     "Meter",
     "Moisture",
     "Offered",
@@ -78,11 +86,13 @@ __all__ = [
     "delivery",
     "driest_limit",
     "drynesses",
+    "find_logger",
     "find_paper",
     "get_set",
     "handbook_name",
     "is_delivery",
     "last_read",
+    "loggers",
     "may_write",
     "meters",
     "moistures",

@@ -1,6 +1,6 @@
 """What is typed when a room's air or the moisture of wood is read?"""
 
-from travelers.planning.forms.air import AirForm, WorkshopForm
+from travelers.planning.forms.air import AirForm, LoggerForm, WorkshopForm
 from travelers.planning.forms.air_list import (
     CLOCKS,
     MOST_READINGS,
@@ -17,6 +17,7 @@ __all__ = [
     "MOST_READINGS",
     "AirForm",
     "AirList",
+    "LoggerForm",
     "MeterForm",
     "OvenForm",
     "WorkshopForm",

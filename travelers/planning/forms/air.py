@@ -14,6 +14,16 @@ from travelers.lumber import rules
 MINUTES = "%Y-%m-%dT%H:%M"
 
 
+class LoggerForm(forms.Form):
+    """The name of a logger, as it is written on it."""
+
+    name = forms.CharField(
+        label=_("Name on the logger"),
+        max_length=rules.NAME_LENGTH,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+
 class WorkshopForm(forms.Form):
     """The air in which dry wood lies between its room and the glue."""
 

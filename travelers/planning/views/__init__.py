@@ -2,6 +2,7 @@
 
 from travelers.planning.views.air_list import import_air
 from travelers.planning.views.board import board, cell, home, stations
+from travelers.planning.views.loggers import log, logger_out, loggers
 from travelers.planning.views.rooms import air, places, room, rooms
 from travelers.planning.views.wood import to_read, wood_set
 
@@ -11,6 +12,9 @@ __all__ = [
     "cell",
     "home",
     "import_air",
+    "log",
+    "logger_out",
+    "loggers",
     "places",
     "room",
     "rooms",

@@ -103,7 +103,14 @@ def _show(
         at=timezone.now(),
         zone=timezone.get_default_timezone(),
     )
-    return show(request, "planning/room.html", page, status=status, form=form)
+    return show(
+        request,
+        "planning/room.html",
+        page,
+        status=status,
+        form=form,
+        may_let_in=has_one_of(request.user, lumber.LOGGER_KEEPERS),
+    )
 
 
 @require_safe

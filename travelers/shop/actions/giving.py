@@ -9,13 +9,13 @@ from django.contrib.auth.hashers import make_password
 from django.db import transaction
 
 from travelers.kit.refusals import Refused
-from travelers.shop.actions.knowing import digest_of
 from travelers.shop.models import Badge, Person, PinTry, Session
 from travelers.shop.rules import (
     BADGE_LENGTH,
     BADGE_LETTERS,
     NUMBER_TAKEN,
     PIN_EASY,
+    digest_of,
     is_easy,
     may_give,
 )

@@ -4,7 +4,6 @@ Nobody is signed in here: a sign-in asks, and so does whoever needs the yes of a
 person at the same tablet.
 """
 
-import hashlib
 import logging
 from datetime import datetime
 
@@ -20,14 +19,11 @@ from travelers.shop.rules import (
     NUMBER,
     TABLET_REVOKED,
     Tries,
+    digest_of,
     read_badge,
 )
 
 log = logging.getLogger(__name__)
-
-
-def digest_of(secret: str) -> str:
-    return hashlib.sha256(secret.encode()).hexdigest()
 
 
 def known_by(

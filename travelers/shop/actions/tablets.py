@@ -9,7 +9,6 @@ from itertools import count
 from django.db import transaction
 
 from travelers.kit.refusals import Refusal
-from travelers.shop.actions.knowing import digest_of
 from travelers.shop.models import Invitation, Person, Session, Station, Tablet
 from travelers.shop.rules import (
     INVITATION_LENGTH,
@@ -17,6 +16,7 @@ from travelers.shop.rules import (
     INVITATION_SPENT,
     INVITED_FOR,
     TABLET_NAME_TAKEN,
+    digest_of,
     read_invitation,
 )
 
