@@ -15,7 +15,7 @@ from travelers.lumber.actions import (
     cut_set,
     weigh_pieces,
 )
-from travelers.lumber.models import PlankSet, Species, Supplier
+from travelers.lumber.models import PlankSet, Room, Species, Supplier
 from travelers.lumber.rules import MOST_SPREAD_PCT, Purpose, is_uneven
 from travelers.orders.actions import allot
 from travelers.orders.queries import first_suiting
@@ -29,6 +29,7 @@ SAID = {
     "is_uneven": False,
     "species": "ash",
     "others": {"ash"},
+    "limit_pct": Decimal(7),
 }
 
 
@@ -40,6 +41,12 @@ SAID = {
         ({}, {"species": "alder"}),
         ({"is_uneven": True, "species": "alder"}, {"body_g": 2400.0}),
         ({"species": "alder"}, {"is_uneven": True}),
+        ({"moisture_pct": Decimal("6.9")}, {}),
+        ({"moisture_pct": Decimal("6.9")}, {"moisture_pct": Decimal(7)}),
+        (
+            {"moisture_pct": Decimal(12)},
+            {"species": "alder", "moisture_pct": Decimal(6)},
+        ),
     ],
 )
 def test_a_set_that_suits_less_goes_behind(better, worse) -> None:
@@ -55,7 +62,8 @@ def test_what_nobody_knows_speaks_against_no_set(unknown) -> None:
     told = suits(**(SAID | unknown | {"others": set()}))
     assert told.is_too_heavy is None
     assert told.is_like_the_others is None
-    assert told.rank == (False, False, False)
+    assert told.is_dry is None
+    assert told.rank == (False, False, False, True)
 
 
 def test_pieces_are_uneven_beyond_the_spread_alone() -> None:
@@ -127,6 +135,23 @@ def test_the_order_offers_the_best_first_and_says_why(
     assert said.count("same species") == 3
     chosen = first_suiting(order=order, branch="BODY")
     assert chosen == [best.pk, other.pk]
+
+
+def test_what_is_dry_already_comes_before_what_lies_here_longer(
+    shop: make.Shop, planner: Client
+) -> None:
+    Room.objects.create(station=shop.cast.stations["ROOM"], limit_pct=Decimal(7))
+    unread, wet, dry = (body(shop, 2300, 2300) for _ in range(3))
+    shop.read_wood(wet, "11.4", "6.9")
+    shop.read_wood(dry, "6.8", "6.9")
+    answer = planner.get(f"/orders/{shop.order(2).number}/")
+    wood, _neck = page_of(answer).wood
+    assert [(seen.id, seen.moisture_pct) for seen in wood.suiting] == [
+        (dry.pk, Decimal("6.9")),
+        (unread.pk, None),
+        (wet.pk, Decimal("11.4")),
+    ]
+    assert text_of(answer).count("<li>dry already") == 1
 
 
 def test_a_set_that_is_too_small_is_not_offered(

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 from travelers.kit.refusals import Refusal, gettext_noop, refusal
@@ -98,14 +99,16 @@ class Suits:
     is_too_heavy: bool | None
     is_uneven: bool
     is_like_the_others: bool | None
+    is_dry: bool | None
 
     @property
-    def rank(self) -> tuple[bool, bool, bool]:
-        """Sort the best first, by what speaks against a set."""
+    def rank(self) -> tuple[bool, bool, bool, bool]:
+        """Sort the best first: what speaks against a set, then what is dry already."""
         return (
             self.is_too_heavy is True,
             self.is_uneven,
             self.is_like_the_others is False,
+            self.is_dry is not True,
         )
 
 
@@ -116,16 +119,20 @@ def suits(
     is_uneven: bool,
     species: str,
     others: Collection[str],
+    moisture_pct: Decimal | None = None,
+    limit_pct: Decimal | None = None,
 ) -> Suits:
     """Judge a set for an order that has wood of the species ``others`` already.
 
-    That instruments of one order are alike, and that an uneven set goes last, is common
+    It is dry below ``limit_pct``, to which the shop's rooms dry their wood. That
+    instruments of one order are alike, and that an uneven set goes last, is common
     practice, no source.
     """
     return Suits(
         None if body_g is None or heaviest_g is None else body_g > heaviest_g,
         is_uneven,
         species in others if others else None,
+        None if moisture_pct is None or limit_pct is None else moisture_pct < limit_pct,
     )
 
 

@@ -9,7 +9,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from travelers.formulas.matching import part_mass_g
 from travelers.lumber.models import Piece, PlankSet
-from travelers.lumber.queries import set_row
+from travelers.lumber.queries import driest_limit, drynesses, set_row
 from travelers.orders.models import Allotment, WorkOrder
 from travelers.orders.rules import Suits, suits
 from travelers.routes.models import WoodNeed
@@ -40,6 +40,7 @@ class SetSeen:
     spread_pct: float | None
     is_uneven: bool
     body_g: float | None
+    moisture_pct: Decimal | None
     suits: Suits
 
 
@@ -121,7 +122,12 @@ def _wood(order: WorkOrder, need: WoodNeed, allotted: list[Allotment]) -> Wood:
         need.thickness_mm,
         order.quantity,
         tuple(
-            Given(row.position, _seen(row.plank_set, need, set())) for row in allotted
+            Given(row.position, seen)
+            for row, seen in zip(
+                allotted,
+                _all_seen([row.plank_set for row in allotted], need, set()),
+                strict=True,
+            )
         ),
         tuple(suiting[:MOST_SUITING]),
         max(0, len(suiting) - MOST_SUITING),
@@ -131,7 +137,7 @@ def _wood(order: WorkOrder, need: WoodNeed, allotted: list[Allotment]) -> Wood:
 
 def _best_first(need: WoodNeed, others: Collection[str]) -> list[SetSeen]:
     """Give the sets that suit, the best first, then those that lie here longest."""
-    seen = [_seen(one, need, others) for one in _suiting(need)[:MOST_LOOKED_AT]]
+    seen = _all_seen(list(_suiting(need)[:MOST_LOOKED_AT]), need, others)
     return sorted(seen, key=lambda one: one.suits.rank)
 
 
@@ -155,7 +161,23 @@ def _suiting(need: WoodNeed) -> QuerySet[PlankSet]:
     )
 
 
-def _seen(plank_set: PlankSet, need: WoodNeed, others: Collection[str]) -> SetSeen:
+def _all_seen(
+    plank_sets: list[PlankSet], need: WoodNeed, others: Collection[str]
+) -> list[SetSeen]:
+    """Look at sets with what was read of them; one that is half read is not read."""
+    dry = drynesses(plank_set_ids=[one.pk for one in plank_sets])
+    limit = driest_limit()
+    read = {pk: one.worst_pct for pk, one in dry.items() if not one.unread}
+    return [_seen(one, need, others, read.get(one.pk), limit) for one in plank_sets]
+
+
+def _seen(
+    plank_set: PlankSet,
+    need: WoodNeed,
+    others: Collection[str],
+    moisture_pct: Decimal | None,
+    limit_pct: Decimal | None,
+) -> SetSeen:
     plank, row = plank_set.plank, set_row(plank_set=plank_set)
     own = row.density_kg_m3
     whole = float(plank.length_mm * plank.width_mm * plank.thickness_mm)
@@ -174,12 +196,15 @@ def _seen(plank_set: PlankSet, need: WoodNeed, others: Collection[str]) -> SetSe
         row.spread_pct,
         row.is_uneven,
         body_g,
+        moisture_pct,
         suits(
             body_g=body_g,
             heaviest_g=need.model.heaviest_body_g,
             is_uneven=row.is_uneven,
             species=species,
             others=others,
+            moisture_pct=moisture_pct,
+            limit_pct=limit_pct,
         ),
     )
 
