@@ -1,5 +1,5 @@
 """How does the demo come about?"""
 
-from travelers.demo.actions.loading import load_demo
+from travelers.demo.actions.loading import furnish, load_demo
 
-__all__ = ["load_demo"]
+__all__ = ["furnish", "load_demo"]

@@ -63,13 +63,24 @@ def load_demo(*, seed: int, instruments: int, now: datetime) -> Loaded:
         chances = Chances(seed)
         shop = set_up_shop(end=end, zone=ZoneInfo(timezone.get_default_timezone_name()))
         orders = _plan(shop, instruments, end, chances)
-        accept_wood(shop=shop)
-        begun = orders[0].made_at - BEFORE
-        heat_rooms(shop=shop, since=begun, until=end, chance=chances.of("air"))
-        name_defects(shop=shop)
-        for name in MODELS:
-            make_model(name=name, shop=shop, at=begun)
+        _furnish(shop, orders[0].made_at - BEFORE, end, chances)
         return _Months(shop, orders, chances, end).live()
+
+
+@transaction.atomic
+def furnish(*, at: datetime, zone: ZoneInfo) -> Shop:
+    """Set the demo's workshop up as it stood before its first order."""
+    shop = set_up_shop(end=at, zone=zone)
+    _furnish(shop, at - BEFORE, at, Chances(1))
+    return shop
+
+
+def _furnish(shop: Shop, since: datetime, until: datetime, chances: Chances) -> None:
+    accept_wood(shop=shop)
+    heat_rooms(shop=shop, since=since, until=until, chance=chances.of("air"))
+    name_defects(shop=shop)
+    for name in MODELS:
+        make_model(name=name, shop=shop, at=since)
 
 
 def _plan(
