@@ -283,7 +283,7 @@ class Shop:
 
     def read_dry(self, step: Step) -> None:
         """Read the wood of a step as dry as its room wants it; rooms alone want it."""
-        room = Room.objects.filter(station_id=step.station_id).first()
+        room = Room.objects.filter(station=step.station).first()
         wood = step.part.plank_set
         if room and wood:
             self.read_wood(wood, *[str(room.limit_pct - 1)] * wood.pieces.count())

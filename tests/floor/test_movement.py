@@ -4,7 +4,6 @@ from decimal import Decimal
 
 import pytest
 import time_machine
-from django.http import HttpResponse
 
 from tests import make
 from tests.desk import client, main_of
@@ -39,7 +38,7 @@ def keypad(shop: make.Shop, body: Part) -> str:
     step = shop.step_of(body)
     assert step
     with time_machine.travel(shop.now, tick=False):
-        answer: HttpResponse = client(shop, "joiner").get(
+        answer = client(shop, "joiner").get(
             f"/station/CUTTER/?code={body.code}&step={step.pk}&check={check.pk}"
         )
     assert check.name in main_of(answer)

@@ -211,7 +211,7 @@ DOORS: dict[str, Door] = {
         post=Way(LEADS, 302),
     ),
     # It asks for a logger's token.
-    "rooms/<str:code>/log/": Door(room, post=Way(EVERYBODY, 401), public=True),
+    "rooms/<str:code>/log/": Door(room, post=Way(EVERYBODY, 403), public=True),
     "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),
     "rooms/<str:code>/places.svg": Door(room, get=Way(ALL)),
     "moisture/": Door(get=Way(ALL)),

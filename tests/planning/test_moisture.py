@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 import time_machine
-from django.http import HttpResponse
 from django.utils import timezone
 
 from tests import make
@@ -62,12 +61,12 @@ def wood_of(part: Part) -> PlankSet:
     return part.plank_set
 
 
-def look(shop: make.Shop, address: str, by: str = "joiner") -> HttpResponse:
+def look(shop: make.Shop, address: str, by: str = "joiner") -> Any:
     with time_machine.travel(shop.now, tick=False):
         return client(shop, by).get(address)
 
 
-def write(shop: make.Shop, plank_set: PlankSet, **typed: str) -> HttpResponse:
+def write(shop: make.Shop, plank_set: PlankSet, **typed: str) -> Any:
     """Send the meter's form; ``A1`` is what it showed in piece A at point 1."""
     letters = dict(plank_set.pieces.values_list("letter", "pk"))
     sent = {
@@ -228,7 +227,7 @@ def test_a_double_press_writes_once(shop: make.Shop, body: Part) -> None:
     assert MoistureReading.objects.count() == 2
 
 
-def oven(shop: make.Shop, plank_set: PlankSet, **typed: str) -> HttpResponse:
+def oven(shop: make.Shop, plank_set: PlankSet, **typed: str) -> Any:
     sent = {
         "oven-piece": str(plank_set.pieces.all()[0].pk),
         "oven-read_at": timezone.localtime(shop.now).strftime(MINUTES),
@@ -348,7 +347,7 @@ def test_the_pages_ask_as_much_of_the_database_for_one_set_as_for_many(
 # --- The workshop's air
 
 
-def decide(shop: make.Shop, by: str, **typed: Any) -> HttpResponse:
+def decide(shop: make.Shop, by: str, **typed: Any) -> Any:
     sent = {"temperature_c": "21,5", "humidity_pct": "44"} | typed
     return client(shop, by).post("/rooms/", sent, follow=True)
 

@@ -27,7 +27,7 @@ LOGGER_UNKNOWN = refusal(
     "lumber.logger_unknown",
     gettext_noop("No logger of this room is let in with this token."),
     gettext_noop("Ask a lead to let it in again on the page of the room."),
-    status=401,
+    status=403,
 )
 LOG_UNREADABLE = refusal(
     "lumber.log_unreadable",

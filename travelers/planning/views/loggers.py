@@ -3,7 +3,6 @@
 import json
 from dataclasses import dataclass
 from decimal import Decimal
-from http import HTTPStatus
 from typing import Any
 
 from django.contrib import messages
@@ -33,6 +32,13 @@ from travelers.lumber.rules import (
 )
 from travelers.planning.forms import LoggerForm
 
+# What is typed at a shell to try it; no language changes it.
+EXAMPLE = r"""curl {address} \
+  -H "Authorization: Bearer TOKEN" \
+  -H "Content-Type: application/json" \
+  -d '{{"readings": [{{"read_at": "2026-03-10T08:30:00+01:00",
+       "temperature_c": 40.6, "humidity_pct": 33.1}}]}}'"""
+
 
 @dataclass(frozen=True, slots=True)
 class LoggersPage:
@@ -41,7 +47,7 @@ class LoggersPage:
     room: Climate
     rows: tuple[LoggerRow, ...]
     form: LoggerForm
-    address: str
+    example: str
     let_in: LetIn | None
     most: int = MOST_LOGGED
 
@@ -71,7 +77,9 @@ def loggers(request: HttpRequest, code: str) -> HttpResponse:
         room,
         lumber.loggers(room_id=room.id),
         LoggerForm() if let_in else form,
-        request.build_absolute_uri(reverse("rooms:log", args=[code])),
+        EXAMPLE.format(
+            address=request.build_absolute_uri(reverse("rooms:log", args=[code]))
+        ),
         let_in,
     )
     return show(request, "planning/loggers.html", page, status=status)
@@ -121,7 +129,4 @@ def _refused(fault: LogFault) -> JsonResponse:
         "reading": fault.row,
         "field": fault.field,
     }
-    answer = JsonResponse({"refused": said}, status=no.status)
-    if no.status == HTTPStatus.UNAUTHORIZED:
-        answer["WWW-Authenticate"] = "Bearer"
-    return answer
+    return JsonResponse({"refused": said}, status=no.status)
