@@ -215,6 +215,7 @@ DOORS: dict[str, Door] = {
     "rooms/<str:code>/air.svg": Door(room, get=Way(ALL)),
     "rooms/<str:code>/places.svg": Door(room, get=Way(ALL)),
     "moisture/": Door(get=Way(ALL)),
+    "moisture/calibration/": Door(get=Way(ALL)),
     "moisture/<str:number>/": Door(plank_set, get=Way(ALL), post=Way(READERS, 422)),
     # Routes
     "routes/": Door(get=Way(ALL)),

@@ -28,5 +28,6 @@ room_pages = [
 ]
 moisture_pages = [
     path("", views.to_read, name="to_read"),
+    path("calibration/", views.calibration, name="calibration"),
     path("<str:number>/", views.wood_set, name="set"),
 ]

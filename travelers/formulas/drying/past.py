@@ -20,6 +20,21 @@ class Share:
         """Say how many held, as a share of all."""
         return self.held / self.of
 
+    @property
+    def share_pct(self) -> float:
+        """Give the share in percent."""
+        return self.share * 100
+
+    @property
+    def least_pct(self) -> float:
+        """Give the least share in percent."""
+        return self.least * 100
+
+    @property
+    def most_pct(self) -> float:
+        """Give the largest share in percent."""
+        return self.most * 100
+
 
 def calibration(forecasts: Sequence[DayRange], outcomes: Sequence[float]) -> Share:
     """Count the intervals that held the day on which it came true.

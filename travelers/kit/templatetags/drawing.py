@@ -15,6 +15,7 @@ from travelers.kit.drawing import (
     limits,
     marks,
     outlines,
+    promises,
     signs,
     symbols,
 )
@@ -113,6 +114,12 @@ def limit_bar(
         value, lower, nominal, upper, unit=unit, digits=digits, words_=words
     )
     return _safe(drawn)
+
+
+@register.simple_tag
+def promise_plot(points: Sequence[promises.Promise]) -> SafeString:
+    words = _translated(promises.PromiseWords())
+    return _safe(promises.promises(points, words_=words))
 
 
 @register.simple_tag

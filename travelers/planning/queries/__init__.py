@@ -2,6 +2,7 @@
 
 from travelers.planning.queries.air_lists import AirSummary, air_summary
 from travelers.planning.queries.board import BoardPage, board
+from travelers.planning.queries.calibration import CalibrationPage, calibration_page
 from travelers.planning.queries.cells import CellPage, cell
 from travelers.planning.queries.drying import Forecast, Outlook
 from travelers.planning.queries.rooms import (
@@ -30,6 +31,7 @@ __all__ = [
     "SPANS",
     "AirSummary",
     "BoardPage",
+    "CalibrationPage",
     "CellPage",
     "Forecast",
     "Outlook",
@@ -43,6 +45,7 @@ __all__ = [
     "Workshop",
     "air_summary",
     "board",
+    "calibration_page",
     "cell",
     "damp_rooms",
     "find_set",

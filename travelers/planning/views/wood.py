@@ -38,6 +38,16 @@ def to_read(request: HttpRequest) -> HttpResponse:
     )
 
 
+@require_safe
+@for_roles(*EVERYBODY)
+def calibration(request: HttpRequest) -> HttpResponse:
+    """Show what became of the forecasts of the last half year."""
+    page = queries.calibration_page(
+        at=timezone.now(), zone=timezone.get_default_timezone()
+    )
+    return show(request, "planning/calibration.html", page)
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(*EVERYBODY)
 def wood_set(request: HttpRequest, number: str) -> HttpResponse:
