@@ -261,11 +261,11 @@ def test_a_reading_narrows_the_interval_as_much_as_was_said(day: float) -> None:
     weights = weighed.weights[0]
     before = now.day_below(limit)
     assert before
-    rates = chance.choice(len(weighed.rates), size=400, p=weights)
+    rates = chance.choice(len(weights), size=400, p=weights)
     again = []
     for rate in rates:
         start = chance.choice(weighed.initials[0, rate])
-        gone = math.exp(-weighed.rates[rate] * day)
+        gone = math.exp(-weighed.rates[0, rate] * day)
         shown = end + (start - end) * gone + chance.normal(0, 0.25)
         again.append(([*days, day], [*values, shown]))
     later = fit_many(

@@ -6,6 +6,7 @@ from itertools import groupby
 from typing import Any
 
 from travelers.formulas.drying.fits import DayRange, DryingFit
+from travelers.formulas.drying.quantiles import days_until, quantiles, shares_of
 
 # The logarithm of nought days; a set that is dry already has nothing to narrow.
 _LEAST_DAYS = 0.05
@@ -41,22 +42,15 @@ def days_below(
     >>> [one is None for one in days_below(sets, [6, 6])]
     [False, True]
     """
-    import numpy as np
-
     if not 0 < confidence < 1:
         raise ValueError(f"confidence must be between 0 and 1, got {confidence!r}")
     found: list[DayRange | None] = []
-    tail = (1 - confidence) / 2
     for some, days, weights in _batches(fits, limits_pct):
-        order = np.argsort(days, axis=1)
-        summed = np.cumsum(np.take_along_axis(weights, order, axis=1), axis=1)
-        for n, (fit, limit) in enumerate(some):
+        told = quantiles(days, weights, shares_of(confidence))
+        for (fit, limit), (low, middle, high) in zip(some, told, strict=True):
             if fit.equilibrium_pct >= limit:
                 found.append(None)
                 continue
-            asked = np.array([tail, 0.5, 1 - tail]) * summed[n, -1]
-            at = np.minimum(np.searchsorted(summed[n], asked), days.shape[1] - 1)
-            low, middle, high = (float(one) for one in days[n, order[n, at]])
             first = fit.first_day
             found.append(
                 DayRange(first + middle, first + low, first + high, confidence)
@@ -134,8 +128,6 @@ def narrowing(
 
 def _batches(fits: Sequence[DryingFit], limits_pct: Sequence[float]) -> Any:
     """Give the sets of each fit together: with their days until dry, and weights."""
-    import numpy as np
-
     if len(limits_pct) != len(fits):
         raise ValueError(
             f"limits_pct must be one for each set, got {len(limits_pct)} "
@@ -149,14 +141,9 @@ def _batches(fits: Sequence[DryingFit], limits_pct: Sequence[float]) -> Any:
         some = list(group)
         weighed = some[0][0].batch.weighed
         places = [fit.place for fit, _ in some]
-        ends = np.array([fit.equilibrium_pct for fit, _ in some])
-        # What never comes below is left out later; here it must only be a number.
-        left = np.maximum(np.array([limit for _, limit in some]) - ends, 1e-6)
-        above = np.maximum(weighed.initials[places] - ends[:, None, None], 0.0)
-        dry = np.log(np.maximum(above / left[:, None, None], 1.0))
-        dry = (dry / weighed.rates[None, :, None]).reshape(len(some), -1)
-        nodes = weighed.initials.shape[2]
-        yield some, dry, np.repeat(weighed.weights[places], nodes, axis=1)
+        ends = [fit.equilibrium_pct for fit, _ in some]
+        dry = days_until(weighed, places, ends, [limit for _, limit in some])
+        yield some, dry, weighed.weights[places]
 
 
 def _shown(some: Sequence[tuple[DryingFit, float]], after: Any) -> Any:
@@ -166,21 +153,24 @@ def _shown(some: Sequence[tuple[DryingFit, float]], after: Any) -> Any:
     weighed = some[0][0].batch.weighed
     places = [fit.place for fit, _ in some]
     ends = np.array([fit.equilibrium_pct for fit, _ in some])[:, None, None]
-    gone = np.exp(-weighed.rates[None, :] * after[:, None])[:, :, None]
-    shown = ends + (weighed.initials[places] - ends) * gone
-    return shown.reshape(len(some), -1)
+    gone = np.exp(-weighed.rates[places] * after[:, None])[:, :, None]
+    return ends + (weighed.initials[places] - ends) * gone
 
 
 def _correlation(one: Any, other: Any, weights: Any, noise: Any) -> Any:
-    """Correlate by weights, with the noise of what is read; from 0 to below 1."""
+    """Correlate by weights, with the noise of what is read; from 0 to below 1.
+
+    ``one`` and ``other`` are sets by rates by nodes; ``weights`` is sets by rates.
+    """
     import numpy as np
 
-    weights = weights / weights.sum(axis=1, keepdims=True)
-    a = one - (weights * one).sum(axis=1, keepdims=True)
-    b = other - (weights * other).sum(axis=1, keepdims=True)
-    both = (weights * a * b).sum(axis=1)
-    spread = (weights * a**2).sum(axis=1)
-    read = (weights * b**2).sum(axis=1) + noise**2
+    nodes = one.shape[2]
+
+    def mean(a: Any, b: Any) -> Any:
+        return np.einsum("srn,srn,sr->s", a, b, weights) / nodes
+
+    unit = np.broadcast_to(1.0, one.shape)
+    a, b = (each - mean(each, unit)[:, None, None] for each in (one, other))
     with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.abs(both) / np.sqrt(spread * read)
+        share = np.abs(mean(a, b)) / np.sqrt(mean(a, a) * (mean(b, b) + noise**2))
     return np.clip(np.nan_to_num(share), 0.0, 0.9999)

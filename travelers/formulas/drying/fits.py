@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from operator import ge
+from typing import NoReturn
 
 from travelers.formulas.drying.grid import (
     Readings,
@@ -14,6 +15,7 @@ from travelers.formulas.drying.grid import (
     best_of,
     weigh,
 )
+from travelers.formulas.drying.quantiles import days_until, quantiles, shares_of
 from travelers.formulas.drying.rates import RatePrior
 
 WETTEST_PCT = 200.0
@@ -90,8 +92,6 @@ class DryingFit:
         ValueError
             If a number is out of its range.
         """
-        import numpy as np
-
         if not 0 < confidence < 1:
             raise ValueError(f"confidence must be between 0 and 1, got {confidence!r}")
         if not (limit_pct > 0 and math.isfinite(limit_pct)):
@@ -99,22 +99,11 @@ class DryingFit:
         if self.equilibrium_pct >= limit_pct:
             return None
         weighed = self.batch.weighed
-        above = np.maximum(weighed.initials[self.place] - self.equilibrium_pct, 0.0)
-        left = limit_pct - self.equilibrium_pct
-        with np.errstate(divide="ignore"):
-            days = np.log(np.maximum(above / left, 1.0)) / weighed.rates[:, None]
-        weights = np.broadcast_to(weighed.weights[self.place][:, None], days.shape)
-        order = np.argsort(days, axis=None)
-        summed = np.cumsum(weights.ravel()[order])
-        tail = (1 - confidence) / 2
-        at = np.searchsorted(summed, np.array([tail, 0.5, 1 - tail]) * summed[-1])
-        low, middle, high = days.ravel()[order][np.minimum(at, days.size - 1)]
-        return DayRange(
-            self.first_day + float(middle),
-            self.first_day + float(low),
-            self.first_day + float(high),
-            confidence,
-        )
+        days = days_until(weighed, [self.place], [self.equilibrium_pct], [limit_pct])
+        weights = weighed.weights[[self.place]]
+        ((low, middle, high),) = quantiles(days, weights, shares_of(confidence))
+        first = self.first_day
+        return DayRange(first + middle, first + low, first + high, confidence)
 
 
 def fit(
@@ -213,29 +202,39 @@ def fit_many(
     >>> two[0].rate_per_day < two[1].rate_per_day
     True
     """
-    _look(readings, equilibriums_pct, noise_pct)
+    _must_match(readings, equilibriums_pct, noise_pct)
     if not readings:
         return []
     sets = as_arrays(
         readings, equilibriums_pct, noise_pct, priors or [None] * len(readings)
     )
+    if not sets.can_be(WETTEST_PCT):
+        _say_which(readings, equilibriums_pct)
     best, batch = best_of(sets), Batch(sets)
     return [
         DryingFit(
-            initial_pct=float(best.initial_pct[n]),
-            rate_per_day=math.exp(best.log_rate[n]),
+            initial_pct=initial,
+            rate_per_day=math.exp(log_rate),
             equilibrium_pct=float(equilibriums_pct[n]),
-            noise_pct=float(best.noise_pct[n]),
+            noise_pct=noise,
             readings=len(days),
             first_day=float(days[0]),
             batch=batch,
             place=n,
         )
-        for n, (days, _) in enumerate(readings)
+        for n, ((days, _), initial, log_rate, noise) in enumerate(
+            zip(
+                readings,
+                best.initial_pct.tolist(),
+                best.log_rate.tolist(),
+                best.noise_pct.tolist(),
+                strict=True,
+            )
+        )
     ]
 
 
-def _look(
+def _must_match(
     readings: Sequence[Readings],
     equilibriums_pct: Sequence[float],
     noise_pct: float | None,
@@ -247,19 +246,24 @@ def _look(
         )
     if noise_pct is not None and not (noise_pct > 0 and math.isfinite(noise_pct)):
         raise ValueError(f"noise_pct must be above 0, got {noise_pct!r}")
-    for place, ((days, values), end) in enumerate(
-        zip(readings, equilibriums_pct, strict=True)
-    ):
+    for place, (days, values) in enumerate(readings):
         if not days or len(days) != len(values):
             raise ValueError(
                 f"moisture_pct of set {place} must be one for each of its days, and "
                 f"there must be one at least, got {len(values)} for {len(days)}"
             )
+
+
+def _say_which(
+    readings: Sequence[Readings], equilibriums_pct: Sequence[float]
+) -> NoReturn:
+    """Name the first set with a number that cannot be."""
+    for place, ((days, values), end) in enumerate(
+        zip(readings, equilibriums_pct, strict=True)
+    ):
         if any(map(ge, days, days[1:])) or not math.isfinite(sum(days)):
             raise ValueError(f"days of set {place} must rise, got {list(days)!r}")
-        if not (min(values) >= 0 and max(values) <= WETTEST_PCT) or math.isnan(
-            sum(values)
-        ):
+        if not all(0 <= one <= WETTEST_PCT for one in values):
             raise ValueError(
                 f"moisture_pct of set {place} must lie from 0 to {WETTEST_PCT:g}, "
                 f"got {list(values)!r}"
@@ -269,3 +273,4 @@ def _look(
                 f"equilibrium_pct of set {place} must lie from 0 to "
                 f"{WETTEST_PCT:g}, got {end!r}"
             )
+    raise AssertionError("a number that cannot be was found, and then not")

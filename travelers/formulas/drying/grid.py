@@ -1,10 +1,11 @@
 """Which rates of drying do readings leave possible, and how much does each weigh?
 
 A set's readings follow M(t) = E + (M0 - E) exp(-k t), with noise. For a given rate k
-the rest is a straight line, so the rate alone is looked for, on a grid that is wide
-enough for any wood: what is then said of the day is a mean over all rates that the
-readings leave possible, each by its weight. So few readings give a wide interval and
-many a narrow one, and the fits of hundreds of sets are one computation.
+the rest is a straight line, so the rate alone is looked for. A wide look finds where
+the rates lie that the readings leave possible, and a fine grid is laid over these only:
+what is then said of the day is a mean over them, each by its weight. So few readings
+give a wide interval and many a narrow one, and the fits of hundreds of sets are one
+computation.
 """
 
 import math
@@ -16,14 +17,18 @@ from typing import Any
 from travelers.formulas.drying.rates import RatePrior
 
 # Rates from a tenth of a percent a day to all in a day: no wood is outside.
-SLOWEST, FASTEST, STEPS, FIRST_LOOK = 0.001, 1.0, 140, 16
+SLOWEST, FASTEST, FIRST_LOOK = 0.001, 1.0, 16
+# A rate is left out when it is less likely than the best by e to the power of this.
+LEFT_OUT, SECOND_LOOK, STEPS = 12.0, 16, 48
 # How far a pin meter's readings lie from the line when nothing else is known, and how
 # many readings that is worth (common practice, no source).
 USUAL_NOISE_PCT, WORTH = 0.3, 4
 # So many points stand for what is not known of the first moisture.
 NODES = 7
-# After so many ever shorter steps the best rate is known to its fifth digit.
-REFINED = 7
+# The parabolas' shares of the first step, after which the best rate is known to its
+# fifth digit.
+REFINED = (1.0, 0.4, 0.12, 0.02, 0.004)
+
 
 # Days and readings of one set.
 Readings = tuple[Sequence[float], Sequence[float]]
@@ -33,8 +38,8 @@ Readings = tuple[Sequence[float], Sequence[float]]
 class Weighed:
     """Arrays over the sets, with each rate's weight.
 
-    ``rates`` is of the grid; ``weights`` is sets by rates; ``initials`` is sets by
-    rates by nodes: first moistures, each as likely as the other.
+    ``rates`` and ``weights`` are sets by rates, each set with rates of its own;
+    ``initials`` is sets by rates by nodes: first moistures, one as likely as another.
     """
 
     rates: Any
@@ -55,7 +60,7 @@ class Best:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sets:
-    """Readings as arrays, sets by readings; days are counted from each set's first."""
+    """Readings as arrays, readings by sets; days are counted from each set's first."""
 
     days: Any
     over: Any
@@ -66,18 +71,36 @@ class Sets:
     width: Any
     noise_pct: float | None
 
+    def can_be(self, wettest_pct: float) -> bool:
+        """Say whether days rise and moistures are from 0 to the wettest."""
+        import numpy as np
+
+        there = self.there > 0
+        rise = (np.diff(self.days, axis=0) > 0) | ~there[1:]
+        moistures = self.over + self.ends
+        inside = (moistures >= -1e-9) & (moistures <= wettest_pct + 1e-9) | ~there
+        return bool(
+            rise.all()
+            and inside.all()
+            and np.isfinite(self.days).all()
+            and (self.ends >= 0).all()
+            and (self.ends <= wettest_pct).all()
+        )
+
     def line(self, logs: Any) -> tuple[Any, Any, Any]:
         """Fit the line for rates, sets by rates: start, sum of squares, rest."""
         import numpy as np
 
-        gone = np.exp(-np.exp(logs)[:, :, None] * self.days[:, None, :])
-        gone *= self.there[:, None, :]
-        square = (gone**2).sum(axis=2)
-        cross = (gone * self.over[:, None, :]).sum(axis=2)
-        start = cross / square
+        gone = self.days[:, :, None] * -np.exp(logs)
+        np.exp(gone, out=gone)
+        gone *= self.there[:, :, None]
+        over = self.over[:, :, None]
+        square = np.einsum("nsr,nsr->sr", gone, gone)
+        start = np.einsum("nsr,ns->sr", gone, self.over) / square
         # Summed from what is left of each: a difference of sums would lose its digits.
-        left = self.over[:, None, :] - start[:, :, None] * gone
-        return start, square, (left**2).sum(axis=2)
+        gone *= start
+        gone -= over
+        return start, square, np.einsum("nsr,nsr->sr", gone, gone)
 
     def unlikely(self, logs: Any, rest: Any) -> Any:
         """Say how unlikely rates are: minus the logarithm, but for a constant."""
@@ -94,24 +117,25 @@ def best_of(sets: Sets) -> Best:
     """Find each set's most likely line: a look at a few rates, then parabolas."""
     import numpy as np
 
-    logs = np.linspace(math.log(SLOWEST), math.log(FASTEST), FIRST_LOOK)
-    grid = np.broadcast_to(logs, (len(sets.count), FIRST_LOOK))
-    best = _refined(sets, logs, sets.unlikely(grid, sets.line(grid)[2]))
+    logs, unlikely = _look(sets, *_all_rates(sets), FIRST_LOOK)
+    best = _refined(sets, logs, unlikely)
     start, _, rest = sets.line(best[:, None])
     noise = np.sqrt(_variance(sets, rest)[:, 0])
     return Best(best, sets.ends + start[:, 0], noise)
 
 
 def weigh(sets: Sets) -> Weighed:
-    """Weigh all rates for each set."""
+    """Weigh the rates that each set's readings leave possible, in ever closer looks."""
     import numpy as np
 
-    logs = np.linspace(math.log(SLOWEST), math.log(FASTEST), STEPS)
-    grid = np.broadcast_to(logs, (len(sets.count), STEPS))
-    start, square, rest = sets.line(grid)
-    weights = _shares(sets.unlikely(grid, rest) + np.log(square) / 2)
-    mean = weights @ logs
-    spread = np.sqrt(np.maximum(weights @ logs**2 - mean**2, 0.0))
+    low, high = _all_rates(sets)
+    for points in (FIRST_LOOK, SECOND_LOOK):
+        low, high = _possible(*_look(sets, low, high, points))
+    logs = _between(low, high, STEPS)
+    start, square, rest = sets.line(logs)
+    weights = _shares(sets.unlikely(logs, rest) + np.log(square) / 2)
+    mean = (weights * logs).sum(axis=1)
+    spread = np.sqrt((weights * (logs - mean[:, None]) ** 2).sum(axis=1))
     initials = _initials(sets, start, square, rest)
     return Weighed(np.exp(logs), weights, initials, mean, spread)
 
@@ -135,9 +159,7 @@ def as_arrays(
     days = (days - days[:, :1]) * there
     over = (over - ends[:, None]) * there
     return Sets(
-        days,
-        over,
-        there,
+        *(np.ascontiguousarray(one.T) for one in (days, over, there)),
         ends,
         count,
         np.array([one.mean_log if one else 0.0 for one in priors]),
@@ -145,6 +167,42 @@ def as_arrays(
         np.array([one.spread_log if one else math.inf for one in priors]),
         noise_pct,
     )
+
+
+def _all_rates(sets: Sets) -> tuple[Any, Any]:
+    import numpy as np
+
+    ends = (math.log(SLOWEST), math.log(FASTEST))
+    low, high = (np.full(len(sets.count), one) for one in ends)
+    return low, high
+
+
+def _between(low: Any, high: Any, points: int) -> Any:
+    """Lay so many points evenly between each set's bounds: sets by points."""
+    import numpy as np
+
+    return low[:, None] + (high - low)[:, None] * np.linspace(0.0, 1.0, points)
+
+
+def _look(sets: Sets, low: Any, high: Any, points: int) -> tuple[Any, Any]:
+    """Say how unlikely the rates between bounds are; and which these are."""
+    import numpy as np
+
+    logs = _between(low, high, points)
+    _, square, rest = sets.line(logs)
+    return logs, sets.unlikely(logs, rest) + np.log(square) / 2
+
+
+def _possible(logs: Any, unlikely: Any) -> tuple[Any, Any]:
+    """Give the bounds between which a rate is not left out, a point more each way."""
+    import numpy as np
+
+    last = logs.shape[1] - 1
+    kept = unlikely - unlikely.min(axis=1, keepdims=True) < LEFT_OUT
+    first = np.maximum(kept.argmax(axis=1) - 1, 0)
+    final = np.minimum(last - kept[:, ::-1].argmax(axis=1) + 1, last)
+    rows = np.arange(len(logs))
+    return logs[rows, first], logs[rows, final]
 
 
 def _shares(unlikely: Any) -> Any:
@@ -185,9 +243,11 @@ def _refined(sets: Sets, logs: Any, unlikely: Any) -> Any:
     """Find each set's best rate between those looked at, by ever smaller parabolas."""
     import numpy as np
 
-    best = logs[unlikely.argmin(axis=1)]
-    step = float(logs[1] - logs[0])
-    for _ in range(REFINED):
+    rows = np.arange(len(logs))
+    best = logs[rows, unlikely.argmin(axis=1)]
+    first, last = logs[:, 0], logs[:, -1]
+    for share in REFINED:
+        step = share * float(logs[0, 1] - logs[0, 0])
         three = best[:, None] + np.array([-step, 0.0, step])
         before, here, after = sets.unlikely(three, sets.line(three)[2]).T
         bend = before - 2 * here + after
@@ -195,6 +255,5 @@ def _refined(sets: Sets, logs: Any, unlikely: Any) -> Any:
             vertex = step * (before - after) / (2 * bend)
         downhill = step * np.sign(before - after)
         move = np.where(bend > 0, np.clip(vertex, -step, step), downhill)
-        best = np.clip(best + move, logs[0], logs[-1])
-        step *= 0.3
+        best = np.clip(best + move, first, last)
     return best
