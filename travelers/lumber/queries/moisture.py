@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import Count, Max, Min, OuterRef, Q, Subquery
+from django.db.models import Count, FloatField, Max, Min, OuterRef, Q, Subquery
 
 from travelers.formulas.drying import fit, oak_rate_per_day
 from travelers.lumber.models import (
@@ -110,7 +110,7 @@ def sessions(*, plank_set_ids: Collection[int]) -> dict[int, list[Session]]:
     rows = (
         MoistureReading.objects.filter(piece__plank_set_id__in=plank_set_ids)
         .values_list("piece__plank_set_id", "read_at")
-        .annotate(worst=Max("moisture_pct"))
+        .annotate(worst=Max("moisture_pct", output_field=FloatField()))
         .order_by("piece__plank_set_id", "read_at")
     )
     found: dict[int, list[Session]] = {}
