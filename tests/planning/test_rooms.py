@@ -132,14 +132,17 @@ def test_what_cannot_be_read_is_said_in_words_and_kept(
     assert not RoomReading.objects.exists()
 
 
+@pytest.mark.parametrize(
+    ("typed", "read"), [("41,5 °C", Decimal("41.5")), ("-3.5", Decimal("-3.5"))]
+)
 def test_a_reading_by_hand_takes_a_comma_and_comes_onto_the_page(
-    shop: make.Shop, room: Room
+    shop: make.Shop, room: Room, typed: str, read: Decimal
 ) -> None:
     with time_machine.travel(shop.now, tick=False):
         answer = client(shop, "joiner").post(
             "/rooms/ROOM/",
             {
-                "temperature_c": "41,5 °C",
+                "temperature_c": typed,
                 "humidity_pct": "33,5",
                 "read_at": "2026-03-09T08:00",
             },
@@ -147,7 +150,7 @@ def test_a_reading_by_hand_takes_a_comma_and_comes_onto_the_page(
         )
     assert "The reading is written down" in text_of(answer)
     one = RoomReading.objects.get()
-    assert (one.temperature_c, one.humidity_pct) == (Decimal("41.5"), Decimal("33.5"))
+    assert (one.temperature_c, one.humidity_pct) == (read, Decimal("33.5"))
     assert one.person == shop.cast.joiner
 
 

@@ -35,7 +35,11 @@ class AirForm(forms.Form):
     """One look at the thermometer and the hygrometer."""
 
     temperature_c = Number(
-        label=_("Temperature (°C)"), unit="degC", decimals=1, most=Decimal(999)
+        label=_("Temperature (°C)"),
+        unit="degC",
+        decimals=1,
+        most=Decimal(999),
+        may_be_below_0=True,
     )
     humidity_pct = Number(
         label=_("Humidity (%)"), unit="%", decimals=1, most=Decimal(999)
