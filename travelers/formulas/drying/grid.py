@@ -159,7 +159,9 @@ def as_arrays(
     days = (days - days[:, :1]) * there
     over = (over - ends[:, None]) * there
     return Sets(
-        *(np.ascontiguousarray(one.T) for one in (days, over, there)),
+        np.ascontiguousarray(days.T),
+        np.ascontiguousarray(over.T),
+        np.ascontiguousarray(there.T),
         ends,
         count,
         np.array([one.mean_log if one else 0.0 for one in priors]),
