@@ -167,6 +167,10 @@ def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
 
 
+def traced(world: World) -> Mapping[str, Any]:
+    return {"kind": "instrument", "key": world.instrument.serial}
+
+
 def start(world: World) -> Mapping[str, Any]:
     begun = Event.objects.filter(kind="START", instrument=world.instrument).latest(
         "seq"
@@ -287,6 +291,9 @@ DOORS: dict[str, Door] = {
         lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
     ),
     "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
+    "quality/trace/": Door(get=Way(READERS)),
+    "quality/trace/<slug:kind>/<str:key>/": Door(traced, get=Way(READERS)),
+    "quality/trace/<slug:kind>/<str:key>/twigs/": Door(traced, get=Way(READERS)),
     "quality/defects/": Door(get=Way(READERS)),
     "quality/defects/<int:number>/": Door(
         lambda world: {"number": world.defect.pk},

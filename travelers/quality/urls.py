@@ -12,6 +12,9 @@ urlpatterns = [
     path("report/", views.report, name="report"),
     path("outline/<slug:part>/<slug:shape>.svg", views.outline, name="outline"),
     path("gauges/", views.gauges, name="gauges"),
+    path("trace/", views.find, name="find"),
+    path("trace/<slug:kind>/<str:key>/", views.trace, name="trace"),
+    path("trace/<slug:kind>/<str:key>/twigs/", views.twigs, name="twigs"),
     path("defects/", views.defects, name="defects"),
     path("defects/<int:number>/", views.defect, name="defect"),
     # The floor knows a defect by its event alone.

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Any
 
 from travelers.demo.actions import measuring, mishaps
 from travelers.demo.actions.deciding import Deciders
@@ -149,8 +150,11 @@ class Hands:
     def _move(self, hand: Hand, task: Task | None) -> Process:
         """Load or take out, scan after scan, all that waits for the same."""
         floor = self._floor
+        together: dict[str, Any] = {}
+        if task is not None and task.wish is Wish.LOAD:
+            together["load"] = str(floor.chances.event_id())
         while task is not None:
-            verdict = floor.scan(task.wish, task, by=hand.person)
+            verdict = floor.scan(task.wish, task, by=hand.person, **together)
             if verdict.refusal:
                 self._deciders.asked(task, verdict.refusal)
             self._clamped[task.station].pop(task.step.id, None)

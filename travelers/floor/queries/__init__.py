@@ -59,6 +59,16 @@ from travelers.floor.queries.tags import (
     unread,
     why_unread,
 )
+from travelers.floor.queries.touched import (
+    LoadNamed,
+    gauges_of_parts,
+    loads_named,
+    loads_of_parts,
+    parts_in_loads,
+    parts_measured,
+    parts_worked,
+    work_of_parts,
+)
 from travelers.floor.queries.waiting import Waits, Wanted, waiting
 from travelers.floor.queries.wood import (
     keeps_until,
@@ -77,6 +87,7 @@ __all__ = [
     "LastPress",
     "Lead",
     "Listed",
+    "LoadNamed",
     "LoadNow",
     "Scene",
     "Several",
@@ -102,6 +113,7 @@ __all__ = [
     "find_place",
     "find_tag",
     "find_undoing",
+    "gauges_of_parts",
     "held_of",
     "holds_on",
     "idle",
@@ -113,12 +125,17 @@ __all__ = [
     "known_event",
     "last_press",
     "leads",
+    "loads_named",
+    "loads_of_parts",
     "lock_both",
     "lock_loads",
     "mates_of",
     "notes_of",
     "open_holds",
     "open_steps",
+    "parts_in_loads",
+    "parts_measured",
+    "parts_worked",
     "pulse",
     "scene_of",
     "several",
@@ -137,4 +154,5 @@ __all__ = [
     "wood_fault",
     "wood_faults",
     "words_of_last_refusal",
+    "work_of_parts",
 ]

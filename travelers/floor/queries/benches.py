@@ -33,6 +33,7 @@ from travelers.routes.rules import Branch, Joins
 from travelers.shop.models import Station
 
 STATE = STEP_COLUMNS.index("state")
+STATES = {state.value: state for state in State}
 PART_WIDTH = len(PART_COLUMNS)
 Row = tuple[Any, ...]
 
@@ -193,7 +194,7 @@ def part_row(  # noqa: PLR0913 - one for each of PART_COLUMNS
 def step_now(row: tuple[Any, ...]) -> StepNow:
     """Read a row of STEP_COLUMNS; no station means any station of the stage."""
     values = list(row)
-    values[STATE] = State(values[STATE])
+    values[STATE] = STATES[values[STATE]]
     values[-1] = values[-1] or ""
     return StepNow(*values)
 

@@ -1,6 +1,10 @@
 """Which orders are there, what wood suits them, and which parts do they have?"""
 
-from travelers.orders.queries.instruments import strands
+from travelers.orders.queries.instruments import (
+    InstrumentRow,
+    instrument_rows,
+    strands,
+)
 from travelers.orders.queries.orders import (
     ORDER_KEEPERS,
     ORDER_READERS,
@@ -20,6 +24,7 @@ __all__ = [
     "ORDER_KEEPERS",
     "ORDER_READERS",
     "Fate",
+    "InstrumentRow",
     "OrderList",
     "OrderPage",
     "Plan",
@@ -29,6 +34,7 @@ __all__ = [
     "cut_plan",
     "first_suiting",
     "get_order",
+    "instrument_rows",
     "is_order",
     "lacking",
     "open_orders",

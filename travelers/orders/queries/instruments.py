@@ -1,7 +1,7 @@
 """How far is each instrument of an order?"""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Count
@@ -60,12 +60,17 @@ def instruments_of(
         number=leaf,
         size=ON_A_LEAF,
     )
-    parts = _parts(rows)
-    steps = _steps(rows)
-    return tuple(_row(row, parts[row.pk], steps[row.pk]) for row in rows), shown
+    return instrument_rows(instruments=rows), shown
 
 
-def _parts(rows: list[Instrument]) -> Mapping[int, list[Part]]:
+def instrument_rows(*, instruments: Sequence[Instrument]) -> tuple[InstrumentRow, ...]:
+    """Say of each of some instruments how far it is, and where its parts are."""
+    parts = _parts(instruments)
+    steps = _steps(instruments)
+    return tuple(_row(row, parts[row.pk], steps[row.pk]) for row in instruments)
+
+
+def _parts(rows: Sequence[Instrument]) -> Mapping[int, list[Part]]:
     parts: dict[int, list[Part]] = defaultdict(list)
     for part in in_branch_order(
         Part.objects.filter(instrument__in=rows).select_related("stage").order_by("id")
@@ -74,7 +79,7 @@ def _parts(rows: list[Instrument]) -> Mapping[int, list[Part]]:
     return parts
 
 
-def _steps(rows: list[Instrument]) -> Mapping[int, Counter[tuple[str, bool]]]:
+def _steps(rows: Sequence[Instrument]) -> Mapping[int, Counter[tuple[str, bool]]]:
     """Count each instrument's steps by branch and by whether they are done."""
     steps: dict[int, Counter[tuple[str, bool]]] = defaultdict(Counter)
     for row in (

@@ -19,6 +19,16 @@ from travelers.quality.queries.defects import (
     stands_at,
 )
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
+from travelers.quality.queries.trace import (
+    Named,
+    TracePage,
+    Twig,
+    descend,
+    find_thing,
+    search,
+    trace_page,
+    twigs_of,
+)
 
 __all__ = [
     "Case",
@@ -28,11 +38,16 @@ __all__ = [
     "Here",
     "Kind",
     "KindHere",
+    "Named",
     "Patient",
     "Photo",
+    "TracePage",
+    "Twig",
     "decisions",
+    "descend",
     "find_kind",
     "find_photo",
+    "find_thing",
     "get_case",
     "get_patient",
     "kinds_at",
@@ -40,5 +55,8 @@ __all__ = [
     "lock_defect",
     "number_of",
     "photos_of",
+    "search",
     "stands_at",
+    "trace_page",
+    "twigs_of",
 ]

@@ -5,6 +5,7 @@ from travelers.quality.views.decisions import answer, decisions
 from travelers.quality.views.gauges import gauges
 from travelers.quality.views.photos import photo
 from travelers.quality.views.reporting import outline, report
+from travelers.quality.views.tracing import find, trace, twigs
 
 __all__ = [
     "answer",
@@ -12,8 +13,11 @@ __all__ = [
     "defect",
     "defect_of_event",
     "defects",
+    "find",
     "gauges",
     "outline",
     "photo",
     "report",
+    "trace",
+    "twigs",
 ]

@@ -1,0 +1,43 @@
+"""How bad is a defect, what may be decided of it, and how far does it reach?"""
+
+from travelers.quality.rules.defects import (
+    ALREADY_DECIDED,
+    FOLDER,
+    KIND_NOT_HERE,
+    MOST_PHOTOS,
+    NOT_A_WAY_BACK,
+    PHOTO_GONE,
+    REASON_MISSING,
+    Decision,
+    Severity,
+    hold_id_of,
+)
+from travelers.quality.rules.trace import (
+    NOTHING_TRACED,
+    Edge,
+    Kind,
+    Step,
+    Thing,
+    Web,
+    walk,
+)
+
+__all__ = [
+    "ALREADY_DECIDED",
+    "FOLDER",
+    "KIND_NOT_HERE",
+    "MOST_PHOTOS",
+    "NOTHING_TRACED",
+    "NOT_A_WAY_BACK",
+    "PHOTO_GONE",
+    "REASON_MISSING",
+    "Decision",
+    "Edge",
+    "Kind",
+    "Severity",
+    "Step",
+    "Thing",
+    "Web",
+    "hold_id_of",
+    "walk",
+]
