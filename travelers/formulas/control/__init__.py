@@ -1,12 +1,25 @@
 """Does the work stay as it was, is that good enough, and can the gauge tell?"""
 
+from travelers.formulas.control.capable import Capability, Intervals, capability
 from travelers.formulas.control.charts import Chart
 from travelers.formulas.control.counted import counts, proportion
 from travelers.formulas.control.factors import Constants, constants
+from travelers.formulas.control.indices import (
+    Indices,
+    Interval,
+    cp_interval,
+    cpk_interval,
+    indices,
+)
 from travelers.formulas.control.measured import (
     individuals,
     mean_deviation,
     mean_range,
+)
+from travelers.formulas.control.normality import (
+    Normality,
+    anderson_darling_p,
+    normality,
 )
 from travelers.formulas.control.runs import (
     NELSON,
@@ -20,16 +33,27 @@ from travelers.formulas.control.weighted import ewma
 __all__ = [
     "NELSON",
     "WESTERN_ELECTRIC",
+    "Capability",
     "Chart",
     "Constants",
+    "Indices",
+    "Interval",
+    "Intervals",
+    "Normality",
     "Rule",
     "Signal",
+    "anderson_darling_p",
+    "capability",
     "constants",
     "counts",
+    "cp_interval",
+    "cpk_interval",
     "ewma",
+    "indices",
     "individuals",
     "mean_deviation",
     "mean_range",
+    "normality",
     "proportion",
     "run_rules",
 ]
