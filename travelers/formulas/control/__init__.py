@@ -4,6 +4,7 @@ from travelers.formulas.control.capable import Capability, Intervals, capability
 from travelers.formulas.control.charts import Chart
 from travelers.formulas.control.counted import counts, proportion
 from travelers.formulas.control.factors import Constants, constants
+from travelers.formulas.control.gauges import GaugeStudy, Parted, crossed_study
 from travelers.formulas.control.indices import (
     Indices,
     Interval,
@@ -28,6 +29,7 @@ from travelers.formulas.control.runs import (
     Signal,
     run_rules,
 )
+from travelers.formulas.control.squares import Source
 from travelers.formulas.control.weighted import ewma
 
 __all__ = [
@@ -36,18 +38,22 @@ __all__ = [
     "Capability",
     "Chart",
     "Constants",
+    "GaugeStudy",
     "Indices",
     "Interval",
     "Intervals",
     "Normality",
+    "Parted",
     "Rule",
     "Signal",
+    "Source",
     "anderson_darling_p",
     "capability",
     "constants",
     "counts",
     "cp_interval",
     "cpk_interval",
+    "crossed_study",
     "ewma",
     "indices",
     "individuals",

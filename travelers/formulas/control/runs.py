@@ -80,7 +80,9 @@ def run_rules(
     A point on a line is not beyond it; a point on the centre line is on neither side;
     equal neighbours neither rise nor fall. Differences below 1e-9 sigma are none. Where
     two of three (four of five) are asked for, three (five) points must exist, and the
-    last of them must itself be beyond the line.
+    last of them must itself be beyond the line. Eight that avoid the centre must lie on
+    both sides within those eight. Where each point has lines of its own, all rules look
+    at the points as measured from them.
 
     References
     ----------
