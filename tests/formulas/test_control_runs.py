@@ -106,6 +106,17 @@ def test_rules_are_what_their_words_say(z: list[float]) -> None:
     assert quickly(z) == slowly(z)
 
 
+# Points that stay near the one-sigma lines, where those that lie on them matter.
+@given(st.lists(st.sampled_from([-1.25, -1, -0.5, 1]), min_size=8, max_size=40))
+def test_rules_are_what_their_words_say_on_the_lines(z: list[float]) -> None:
+    assert quickly(z) == slowly(z)
+
+
+def test_points_on_the_one_sigma_lines_are_within_them() -> None:
+    found = run_rules([1.0, -1.0, -1.0] * 5, 0, 1, ["nelson_7", "nelson_8"])
+    assert found == [Signal(Rule.NELSON_7, 14, 0)]
+
+
 @pytest.mark.parametrize("kind", ["normal", "narrow", "wide", "wave", "drift"])
 def test_rules_are_what_their_words_say_on_long_charts(kind: str) -> None:
     chance = np.random.default_rng(21)
@@ -196,6 +207,8 @@ def test_a_signal_says_where_its_pattern_began() -> None:
     assert [(one.index, one.first) for one in wave] == [(14, 1), (15, 1)]
     two = run_rules([0, 2.2, 0, 2.3, -2.1, 2.5], 0, 1, ["nelson_5"])
     assert [(one.index, one.first) for one in two] == [(3, 1), (5, 3)]
+    late = run_rules([0, 0, 2.2, 2.3], 0, 1, ["nelson_5"])
+    assert [(one.index, one.first) for one in late] == [(3, 2)]
     low = run_rules([-1.5, 0, -1.2, -1.1, -1.3], 0, 1, ["western_electric_3"])
     assert [(one.index, one.first) for one in low] == [(4, 0)]
     far = run_rules([0, 4], 0, 1)
