@@ -39,7 +39,13 @@ from travelers.lumber.models import (
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
-from travelers.quality.models import Defect, DefectPhoto, Disposition
+from travelers.quality.models import (
+    Contained,
+    Containment,
+    Defect,
+    DefectPhoto,
+    Disposition,
+)
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import (
     DefectKind,
@@ -92,6 +98,7 @@ class World:
     defect: Defect
     tablet: Tablet
     load: Load
+    containment: Containment
 
 
 @dataclass(frozen=True)
@@ -291,9 +298,15 @@ DOORS: dict[str, Door] = {
         lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
     ),
     "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
-    "quality/trace/": Door(get=Way(READERS)),
-    "quality/trace/<slug:kind>/<str:key>/": Door(traced, get=Way(READERS)),
-    "quality/trace/<slug:kind>/<str:key>/twigs/": Door(traced, get=Way(READERS)),
+    "quality/trace/": Door(get=Way(ALL)),
+    "quality/trace/<slug:kind>/<str:key>/": Door(traced, get=Way(ALL)),
+    "quality/trace/<slug:kind>/<str:key>/twigs/": Door(traced, get=Way(ALL)),
+    "quality/contained/": Door(get=Way(ALL), post=Way(("qa",), 422)),
+    "quality/contained/<int:number>/": Door(
+        lambda world: {"number": world.containment.pk},
+        get=Way(ALL),
+        post=Way(("qa",), 422),
+    ),
     "quality/defects/": Door(get=Way(READERS)),
     "quality/defects/<int:number>/": Door(
         lambda world: {"number": world.defect.pk},
@@ -321,6 +334,9 @@ DOORS: dict[str, Door] = {
     "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),
     "paper/station/<path:code>.pdf": Door(station, get=Way(DESK)),
     "paper/cards/<path:code>.pdf": Door(station, get=Way(DESK)),
+    "paper/containment/<int:number>.pdf": Door(
+        lambda world: {"number": world.containment.pk}, get=Way(ALL)
+    ),
     "paper/load/<uuid:load_id>.pdf": Door(
         lambda world: {"load_id": world.load.pk}, get=Way(ALL)
     ),
@@ -336,6 +352,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
     **dict.fromkeys((Badge, Logger, RoomReading, MoistureReading), LOOK),
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
+    **dict.fromkeys((Containment, Contained), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
@@ -400,11 +417,9 @@ def furnish(shop: make.Shop) -> World:
     shop.must(Wish.START, step)
     shop.check(step)
     load = Load.objects.create(
-        pk=uuid4(),
-        station=shop.cast.stations["ROOM"],
-        person=shop.cast.joiner,
+        pk=uuid4(), station=shop.cast.stations["ROOM"], person=shop.cast.joiner,
         begun_at=shop.now,
-    )
+    )  # fmt: skip
     held = shop.scan(Wish.HOLD, body, by="qa", at="CUTTER", reason="x", only_part=True)
     found = shop.scan(
         Wish.DEFECT, body, step=step, kind="TEAR_OUT", x="0.4", y="0.3",
@@ -440,7 +455,19 @@ def furnish(shop: make.Shop) -> World:
     return World(
         shop.order(), allotted(shop, 1), made.order, made, body,
         chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
+        contain_wood(shop, body),
     )  # fmt: skip
+
+
+def contain_wood(shop: make.Shop, body: Part) -> Containment:
+    """Contain the plank of a body."""
+    plank = body.plank_set.plank
+    made = Containment.objects.create(
+        uuid=uuid4(), kind="PLANK", thing=str(plank.pk), key=plank.number,
+        name=plank.number, reason="pitch", by=shop.cast.qa, made_at=shop.now,
+    )  # fmt: skip
+    Contained.objects.create(containment=made, part=body, hold_id=uuid4())
+    return made
 
 
 def furnish_house(shop: make.Shop) -> None:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import UTC, datetime
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
@@ -26,6 +27,7 @@ from travelers.paper import documents, queries
 from travelers.paper.models import Sheet
 from travelers.paper.queries import CommandSheet
 from travelers.paper.rules import Printing, Size
+from travelers.quality.actions import Asked, contain, let_go
 from travelers.routes.models import DefectKind
 
 pytestmark = [pytest.mark.django_db, pytest.mark.once]
@@ -184,3 +186,36 @@ def test_who_may_print_them_and_what_is_written_down(shop: make.Shop) -> None:
     client.force_login(shop.cast.lead)
     for unknown in ("paper:load_sheet", uuid4()), ("paper:command_cards", "NOWHERE"):
         assert client.get(reverse(unknown[0], args=[unknown[1]])).status_code == 404
+
+
+def test_a_containment_is_a_list_to_walk_with(shop: make.Shop) -> None:
+    one = shop.instrument()
+    body = shop.part(one)
+    made = contain(
+        asked=Asked("plank", body.plank_set.plank.number),
+        reason="pitch pockets",
+        by=shop.cast.qa,
+        at=shop.now,
+        zone=ZoneInfo("UTC"),
+        uuid=uuid4(),
+    )
+    client = Client()
+    client.force_login(shop.cast.joiner)
+    address = reverse("paper:containment", args=[made.pk])
+    for size in Size:
+        printed = client.get(address, {"sheet": size.value}).content
+        said = words(printed)
+        assert len(sheets(printed).pages) == 1
+        for word in (
+            f"Containment {made.pk}",
+            "pitch pockets",
+            one.serial,
+            codes.grouped(body.code),
+            body.plank_set.plank.number,
+            "2 of 2 held still",
+            "wood in the yard",
+        ):
+            assert word in said
+    let_go(number=made.pk, reason="sound", by=shop.cast.qa, at=shop.now)
+    assert one.serial not in words(client.get(address).content)
+    assert client.get(reverse("paper:containment", args=[99])).status_code == 404

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from decimal import Decimal
+from uuid import uuid4
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -10,8 +11,15 @@ from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from tests.floor import story
 from travelers.floor.models import Event
+from travelers.lumber.models import Plank, PlankSet
 from travelers.quality.actions import decide
-from travelers.quality.models import Defect, DefectPhoto, Disposition
+from travelers.quality.models import (
+    Contained,
+    Containment,
+    Defect,
+    DefectPhoto,
+    Disposition,
+)
 from travelers.quality.rules import Decision
 
 pytestmark = pytest.mark.django_db
@@ -43,6 +51,34 @@ def photo(kept: Disposition) -> DefectPhoto:
     return made
 
 
+def held(kept: Disposition) -> Containment:
+    """Give a containment of the defect's part, once."""
+    made, _ = Containment.objects.get_or_create(
+        kind="PART",
+        thing=str(kept.defect.part_id),
+        defaults={
+            "uuid": uuid4(),
+            "key": kept.defect.part.code,
+            "name": "BODY",
+            "reason": "cracks",
+            "by": kept.by,
+            "made_at": kept.decided_at,
+        },
+    )
+    return made
+
+
+def part_of(kept: Disposition) -> Contained:
+    made, _ = Contained.objects.get_or_create(
+        containment=held(kept), part=kept.defect.part, defaults={"hold_id": uuid4()}
+    )
+    return made
+
+
+def also(kept: Disposition, **wood: object) -> Contained:
+    return Contained.objects.get_or_create(containment=held(kept), **wood)[0]
+
+
 BREAKS: dict[str, Writes] = {
     "defect_lies_on_the_outline": lambda kept, _: [
         change(kept.defect, **{axis: Decimal(value)})
@@ -56,6 +92,26 @@ BREAKS: dict[str, Writes] = {
     "defect_photo_has_its_own_file": lambda kept, _: [copy(photo(kept), number=2)],
     "defect_photo_one_of_three": lambda kept, _: [
         copy(photo(kept), number=number, name="b.jpg") for number in (0, 4)
+    ],
+    "containment_kind_known": lambda kept, _: [change(held(kept), kind="WOOD")],
+    "containment_has_a_reason": lambda kept, _: [change(held(kept), reason="")],
+    "contained_is_one_thing": lambda kept, _: [
+        change(part_of(kept), hold_id=None),
+        change(part_of(kept), part=None),
+        change(part_of(kept), plank_set=PlankSet.objects.first()),
+        change(part_of(kept), part=None, hold_id=None),
+        change(part_of(kept), plank=Plank.objects.first()),
+    ],
+    "contained_let_go_says_who": lambda kept, _: [
+        change(part_of(kept), let_go_at=kept.decided_at),
+        change(part_of(kept), let_go_by=kept.by),
+    ],
+    "contained_part_once": lambda kept, _: [copy(part_of(kept), hold_id=uuid4())],
+    "contained_set_once": lambda kept, _: [
+        copy(also(kept, plank_set=PlankSet.objects.first()))
+    ],
+    "contained_plank_once": lambda kept, _: [
+        copy(also(kept, plank=Plank.objects.first()))
     ],
     "disposition_has_a_reason": lambda kept, _: [
         change(kept, reason=""),

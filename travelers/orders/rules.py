@@ -66,6 +66,11 @@ SET_TAKEN = refusal(
     gettext_noop("Set {set} is allotted to order {order} already."),
     gettext_noop("Choose another set of the list."),
 )
+SET_HELD = refusal(
+    "orders.set_held",
+    gettext_noop("Set {set} is held by QA since {since_at}."),
+    gettext_noop("Choose another set, or ask QA what is wrong with its plank."),
+)
 SET_DOES_NOT_SUIT = refusal(
     "orders.set_does_not_suit",
     gettext_noop(

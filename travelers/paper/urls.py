@@ -24,6 +24,7 @@ urlpatterns = [
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
     path("badges.pdf", views.badges, name="badges"),
     path("cards/<path:code>.pdf", views.command_cards, name="command_cards"),
+    path("containment/<int:number>.pdf", views.containment_sheet, name="containment"),
     path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]

@@ -3,7 +3,13 @@
 from django.contrib import admin
 
 from travelers.kit.backdoor import ReadOnly
-from travelers.quality.models import Defect, DefectPhoto, Disposition
+from travelers.quality.models import (
+    Contained,
+    Containment,
+    Defect,
+    DefectPhoto,
+    Disposition,
+)
 
 
 @admin.register(Defect)
@@ -26,4 +32,19 @@ class DispositionAdmin(ReadOnly):
     list_display = ("defect", "decision", "by", "decided_at", "reason")
     list_filter = ("decision",)
     list_select_related = ("defect", "by")
+    ordering = ("-id",)
+
+
+@admin.register(Containment)
+class ContainmentAdmin(ReadOnly):
+    list_display = ("id", "kind", "name", "reason", "by", "made_at")
+    list_filter = ("kind",)
+    list_select_related = ("by",)
+    ordering = ("-id",)
+
+
+@admin.register(Contained)
+class ContainedAdmin(ReadOnly):
+    list_display = ("containment", "part", "plank_set", "plank", "let_go_at")
+    list_select_related = ("containment", "part", "plank_set", "plank")
     ordering = ("-id",)

@@ -15,6 +15,8 @@ urlpatterns = [
     path("trace/", views.find, name="find"),
     path("trace/<slug:kind>/<str:key>/", views.trace, name="trace"),
     path("trace/<slug:kind>/<str:key>/twigs/", views.twigs, name="twigs"),
+    path("contained/", views.contained, name="contained"),
+    path("contained/<int:number>/", views.containment, name="containment"),
     path("defects/", views.defects, name="defects"),
     path("defects/<int:number>/", views.defect, name="defect"),
     # The floor knows a defect by its event alone.

@@ -29,7 +29,7 @@ from travelers.floor.queries.corrections import (
     taking_of,
     undo_page,
 )
-from travelers.floor.queries.holds import Stop, open_holds
+from travelers.floor.queries.holds import Stop, open_hold_ids, open_holds
 from travelers.floor.queries.instruments import (
     InstrumentPage,
     find_instruments,
@@ -131,6 +131,7 @@ __all__ = [
     "lock_loads",
     "mates_of",
     "notes_of",
+    "open_hold_ids",
     "open_holds",
     "open_steps",
     "parts_in_loads",

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from travelers.floor.models import Hold
 
@@ -35,3 +36,9 @@ def open_holds(*, instrument_ids: Iterable[int]) -> tuple[Stop, ...]:
         )
         for row in rows
     )
+
+
+def open_hold_ids(*, event_ids: Iterable[UUID]) -> frozenset[UUID]:
+    """Say which of some events place a hold that is still open."""
+    rows = Hold.objects.filter(event__event_id__in=list(event_ids), lifted__isnull=True)
+    return frozenset(rows.values_list("event__event_id", flat=True))

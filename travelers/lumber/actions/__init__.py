@@ -8,6 +8,7 @@ from travelers.lumber.actions.deliveries import (
     cut_sets,
     weigh_pieces,
 )
+from travelers.lumber.actions.holding import hold_wood, let_wood_go
 from travelers.lumber.actions.loggers import (
     LetIn,
     hear_logger,
@@ -31,7 +32,9 @@ __all__ = [
     "cut_set",
     "cut_sets",
     "hear_logger",
+    "hold_wood",
     "let_logger_in",
+    "let_wood_go",
     "note_air",
     "note_airs",
     "put_logger_out",

@@ -118,6 +118,12 @@ def cut_batches(
     had = plank.sets.count()
     if seen_sets not in (None, had):
         raise Refused(rules.CUT_MEANWHILE.about(plank=plank.number))
+    if plank.held_since:
+        raise Refused(
+            rules.PLANK_HELD.about(
+                plank=plank.number, since_at=plank.held_since.isoformat()
+            )
+        )
     _refuse_too_much(plank, batches)
     tags = iter(take_codes(kind="S", count=sum(batch.count for batch in batches)))
     made: list[PlankSet] = []

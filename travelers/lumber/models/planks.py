@@ -88,6 +88,8 @@ class Plank(models.Model):
         null=True,
         blank=True,
     )
+    # While QA holds it nothing is cut from it.
+    held_since = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [
@@ -110,6 +112,8 @@ class PlankSet(models.Model):
     plank = models.ForeignKey(Plank, on_delete=models.PROTECT, related_name="sets")
     purpose = choice(Purpose)
     cut_on = models.DateField()
+    # While QA holds it no order gets it.
+    held_since = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [

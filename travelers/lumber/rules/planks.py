@@ -53,6 +53,11 @@ CUT_MEANWHILE = refusal(
     gettext_noop("Plank {plank} was cut since this plan was drawn."),
     gettext_noop("Look at its sets, and plan again what is left of it."),
 )
+PLANK_HELD = refusal(
+    "lumber.plank_held",
+    gettext_noop("Plank {plank} is held by QA since {since_at}."),
+    gettext_noop("Cut another plank, or ask QA what is wrong with it."),
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """How is an order made, and how does it get its wood?"""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
@@ -130,7 +130,19 @@ def _lock_sets(plank_set_ids: Sequence[int]) -> list[PlankSet]:
         raise Refused(
             rules.SET_TAKEN.about(set=taken.plank_set.number, order=taken.order.number)
         )
+    refuse_held(rows.values())
     return [rows[pk] for pk in dict.fromkeys(plank_set_ids)]
+
+
+def refuse_held(plank_sets: Iterable[PlankSet]) -> None:
+    """Refuse wood that QA holds: what is wrong with its plank may be wrong with it."""
+    for one in plank_sets:
+        if one.held_since:
+            raise Refused(
+                rules.SET_HELD.about(
+                    set=one.number, since_at=one.held_since.isoformat()
+                )
+            )
 
 
 def _refuse_unsuited(plank_set: PlankSet, needed: int) -> None:

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from travelers.kit.refusals import Refused
 from travelers.orders import rules
-from travelers.orders.actions.making import lock_order
+from travelers.orders.actions.making import lock_order, refuse_held
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import Look, StepState
 from travelers.routes import queries as routes
@@ -53,9 +53,9 @@ def release_order(*, order_id: int, by: Person, at: datetime) -> list[Instrument
 
 
 def _wood_of(order: WorkOrder) -> dict[tuple[str, int], int]:
-    wood = {
-        (row.branch, row.position): row.plank_set_id for row in order.allotments.all()
-    }
+    rows = list(order.allotments.select_related("plank_set").order_by("id"))
+    refuse_held(row.plank_set for row in rows)
+    wood = {(row.branch, row.position): row.plank_set_id for row in rows}
     needs = order.revision.model.wood_needs.order_by("branch")
     allotted = {
         need.branch: sum(branch == need.branch for branch, _ in wood) for need in needs

@@ -151,7 +151,10 @@ def _suiting(need: WoodNeed) -> QuerySet[PlankSet]:
     )
     return (
         PlankSet.objects.filter(
-            ~Exists(small), purpose=need.branch, allotment__isnull=True
+            ~Exists(small),
+            purpose=need.branch,
+            allotment__isnull=True,
+            held_since__isnull=True,
         )
         .annotate(pieces_n=Count("pieces"))
         .filter(pieces_n=need.pieces)

@@ -1,6 +1,7 @@
 """How is each paper printed?  A frozen dataclass in, the bytes of a PDF out."""
 
 from travelers.paper.documents.commands import command_cards
+from travelers.paper.documents.containments import containment_sheet
 from travelers.paper.documents.labels import badges, labels, tags
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
@@ -11,6 +12,7 @@ __all__ = [
     "Own",
     "badges",
     "command_cards",
+    "containment_sheet",
     "cut_plan",
     "labels",
     "load_sheet",

@@ -2,6 +2,10 @@
 
 from travelers.paper.queries.badges import Badge, BadgeSheet, badge_sheet
 from travelers.paper.queries.commands import Card, CommandSheet, command_cards
+from travelers.paper.queries.containments import (
+    ContainmentSheet,
+    containment_sheet,
+)
 from travelers.paper.queries.entry import (
     Choice,
     PaperBranch,
@@ -47,6 +51,7 @@ __all__ = [
     "Caution",
     "Choice",
     "CommandSheet",
+    "ContainmentSheet",
     "Done",
     "Dot",
     "Entry",
@@ -68,6 +73,7 @@ __all__ = [
     "WoodLabel",
     "badge_sheet",
     "command_cards",
+    "containment_sheet",
     "load_sheet",
     "order_serials",
     "order_tags",

@@ -4,6 +4,7 @@ from travelers.paper.views.entry import entry
 from travelers.paper.views.sheets import (
     badges,
     command_cards,
+    containment_sheet,
     cut_plan,
     delivery_labels,
     load_sheet,
@@ -19,6 +20,7 @@ from travelers.paper.views.sheets import (
 __all__ = [
     "badges",
     "command_cards",
+    "containment_sheet",
     "cut_plan",
     "delivery_labels",
     "entry",

@@ -153,6 +153,17 @@ def load_sheet(request: HttpRequest, load_id: UUID) -> HttpResponse:
     return _pdf(pdf, f"load-{number[:8]}")
 
 
+@require_GET
+@for_roles(*BENCH)
+def containment_sheet(request: HttpRequest, number: int) -> HttpResponse:
+    """Print what is held as it is now; it is counted nowhere."""
+    sheet = queries.containment_sheet(number=number, size=_size(request))
+    printed = documents.containment_sheet(
+        sheet=sheet, at=timezone.now(), by=str(person_of(request))
+    )
+    return _pdf(printed, f"containment-{number}")
+
+
 def _travelers(
     request: HttpRequest, serials: Sequence[str], *, name: str
 ) -> HttpResponse:

@@ -1,5 +1,6 @@
 """What may be said of a defect, of a decision, and of the shop's gauges?"""
 
+from travelers.quality.forms.containing import ContainForm, LetGoForm
 from travelers.quality.forms.defects import (
     DecisionForm,
     DefectForm,
@@ -10,8 +11,10 @@ from travelers.quality.forms.gauges import OverdueForm
 from travelers.quality.forms.photos import photos_in
 
 __all__ = [
+    "ContainForm",
     "DecisionForm",
     "DefectForm",
+    "LetGoForm",
     "OverdueForm",
     "Place",
     "photos_in",

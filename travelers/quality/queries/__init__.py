@@ -1,5 +1,11 @@
 """What is known of defects, and what waits for a decision?"""
 
+from travelers.quality.queries.containments import (
+    ContainmentPage,
+    ContainmentRow,
+    containment_page,
+    containments,
+)
 from travelers.quality.queries.decisions import Decisions, decisions
 from travelers.quality.queries.defects import (
     Case,
@@ -21,10 +27,13 @@ from travelers.quality.queries.defects import (
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
 from travelers.quality.queries.trace import (
     Named,
+    Reach,
     TracePage,
     Twig,
     descend,
     find_thing,
+    name_of,
+    reach_of,
     search,
     trace_page,
     twigs_of,
@@ -32,6 +41,8 @@ from travelers.quality.queries.trace import (
 
 __all__ = [
     "Case",
+    "ContainmentPage",
+    "ContainmentRow",
     "Decisions",
     "DefectList",
     "Found",
@@ -41,8 +52,11 @@ __all__ = [
     "Named",
     "Patient",
     "Photo",
+    "Reach",
     "TracePage",
     "Twig",
+    "containment_page",
+    "containments",
     "decisions",
     "descend",
     "find_kind",
@@ -53,8 +67,10 @@ __all__ = [
     "kinds_at",
     "list_defects",
     "lock_defect",
+    "name_of",
     "number_of",
     "photos_of",
+    "reach_of",
     "search",
     "stands_at",
     "trace_page",

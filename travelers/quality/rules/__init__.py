@@ -13,6 +13,7 @@ from travelers.quality.rules.defects import (
     hold_id_of,
 )
 from travelers.quality.rules.trace import (
+    NOTHING_TO_CONTAIN,
     NOTHING_TRACED,
     Edge,
     Kind,
@@ -27,6 +28,7 @@ __all__ = [
     "FOLDER",
     "KIND_NOT_HERE",
     "MOST_PHOTOS",
+    "NOTHING_TO_CONTAIN",
     "NOTHING_TRACED",
     "NOT_A_WAY_BACK",
     "PHOTO_GONE",

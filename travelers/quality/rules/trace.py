@@ -79,6 +79,11 @@ def walk(start: Thing, step: Step) -> Web:
     return Web(start, tuple(sorted(seen - {start})), next_of)
 
 
+NOTHING_TO_CONTAIN = refusal(
+    "quality.nothing_to_contain",
+    gettext_noop("Nothing that came of it is here any more to be held."),
+    gettext_noop("What has left the house is in the list; write to who has it."),
+)
 NOTHING_TRACED = refusal(
     "quality.nothing_traced",
     gettext_noop("Nothing here is called {text}."),

@@ -1,5 +1,6 @@
 """Which screens does quality have?"""
 
+from travelers.quality.views.containing import contained, containment
 from travelers.quality.views.deciding import defect, defect_of_event, defects
 from travelers.quality.views.decisions import answer, decisions
 from travelers.quality.views.gauges import gauges
@@ -9,6 +10,8 @@ from travelers.quality.views.tracing import find, trace, twigs
 
 __all__ = [
     "answer",
+    "contained",
+    "containment",
     "decisions",
     "defect",
     "defect_of_event",

@@ -1,6 +1,7 @@
 """How does QA go from one thing to all that it came of, and all that came of it?"""
 
 from datetime import date
+from uuid import uuid4
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -9,15 +10,18 @@ from django.views.decorators.http import require_safe
 
 from travelers.kit.leaves import leaf_asked
 from travelers.kit.pages import show
-from travelers.kit.people import for_roles
+from travelers.kit.people import for_roles, person_of
 from travelers.kit.refusals import Refused
 from travelers.orders.queries import strands
 from travelers.quality import queries
 from travelers.quality.views.reporting import READERS
+from travelers.shop.rules import Role
+
+TRACERS = (*READERS, Role.ROUTE_ENGINEER)
 
 
 @require_safe
-@for_roles(*READERS)
+@for_roles(*TRACERS)
 def find(request: HttpRequest) -> HttpResponse:
     """Ask what shall be traced, and go to it."""
     asked = request.GET.get("q", "")
@@ -34,7 +38,7 @@ def find(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-@for_roles(*READERS)
+@for_roles(*TRACERS)
 def trace(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     page = queries.trace_page(
         kind=kind,
@@ -43,11 +47,19 @@ def trace(request: HttpRequest, kind: str, key: str) -> HttpResponse:
         since=_day(request.GET.get("since", "")),
         zone=timezone.get_default_timezone(),
     )
-    return show(request, "quality/trace.html", page, strands=strands())
+    may_contain = person_of(request).has(Role.QA)
+    return show(
+        request,
+        "quality/trace.html",
+        page,
+        strands=strands(),
+        may_contain=may_contain,
+        deed=uuid4(),
+    )
 
 
 @require_safe
-@for_roles(*READERS)
+@for_roles(*TRACERS)
 def twigs(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     """Give the next things of one thing of a tree, where it is opened."""
     page = queries.twigs_of(kind=kind, key=key, zone=timezone.get_default_timezone())

@@ -15,16 +15,21 @@ from travelers.quality.queries.trace.pages import (
     trace_page,
     twigs_of,
 )
+from travelers.quality.queries.trace.reach import Reach, ToHold, name_of, reach_of
 
 __all__ = [
     "Counts",
     "Edges",
     "Named",
+    "Reach",
+    "ToHold",
     "TracePage",
     "Twig",
     "descend",
     "find_thing",
+    "name_of",
     "names_of",
+    "reach_of",
     "search",
     "trace_page",
     "twigs_of",

@@ -82,7 +82,7 @@ def trace_page(
     then it was known to be good.
     """
     start = find_thing(kind=kind, key=key)
-    since = since or _known_good(start)
+    since = since or known_good(start)
     web = descend(start=start, since=since, zone=zone)
     sources = walk(start, Edges(zone=zone).up).found
     twigs = web.next_of.get(start, ())
@@ -124,7 +124,8 @@ def descend(*, start: Thing, since: date | None, zone: ZoneInfo) -> Web:
     return walk(start, Edges(zone=zone, since=from_).down)
 
 
-def _known_good(start: Thing) -> date | None:
+def known_good(start: Thing) -> date | None:
+    """Say until which day a gauge was known to be good; None for all else."""
     if start.kind is not Kind.GAUGE:
         return None
     day: date = Gauge.objects.values_list("calibrated_on", flat=True).get(pk=start.id)
@@ -180,7 +181,9 @@ def _through(web: Web, shown: list[Instrument]) -> Mapping[int, tuple[Thing, ...
     """Say for each instrument through which of its parts the trace came."""
     wanted = {str(row.pk): row.pk for row in shown}
     found: dict[int, list[Thing]] = {}
-    for part in web.of(Kind.PART):
+    for part in (web.start, *web.of(Kind.PART)):
+        if part.kind is not Kind.PART:
+            continue
         for there in web.next_of.get(part, ()):
             if there.kind is Kind.INSTRUMENT and there.id in wanted:
                 found.setdefault(wanted[there.id], []).append(part)
