@@ -40,14 +40,17 @@ from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
 from travelers.quality.models import (
+    ChartBase,
     Contained,
     Containment,
     Defect,
     DefectPhoto,
     Disposition,
+    SignalAnswer,
 )
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import (
+    Characteristic,
     DefectKind,
     InstrumentModel,
     Operation,
@@ -172,6 +175,10 @@ def joiner(world: World) -> Mapping[str, Any]:
 
 def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
+
+
+def checked(world: World) -> Mapping[str, Any]:
+    return {"number": Characteristic.objects.earliest("pk").pk}
 
 
 def traced(world: World) -> Mapping[str, Any]:
@@ -301,6 +308,12 @@ DOORS: dict[str, Door] = {
     "quality/trace/": Door(get=Way(ALL)),
     "quality/trace/<slug:kind>/<str:key>/": Door(traced, get=Way(ALL)),
     "quality/trace/<slug:kind>/<str:key>/twigs/": Door(traced, get=Way(ALL)),
+    "quality/charts/": Door(get=Way(ALL)),
+    "quality/charts/<int:number>/": Door(checked, get=Way(ALL)),
+    "quality/charts/<int:number>/base/": Door(checked, post=Way(("qa", "admin"), 422)),
+    "quality/charts/<int:number>/answer/": Door(
+        checked, post=Way(("lead", "qa", "admin"), 422)
+    ),
     "quality/contained/": Door(get=Way(ALL), post=Way(("qa",), 422)),
     "quality/contained/<int:number>/": Door(
         lambda world: {"number": world.containment.pk},
@@ -352,7 +365,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Event, Reading, Hold, Defect, Disposition, Sheet, Counter), LOOK),
     **dict.fromkeys((Badge, Logger, RoomReading, MoistureReading), LOOK),
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
-    **dict.fromkeys((Containment, Contained), LOOK),
+    **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
@@ -467,6 +480,14 @@ def contain_wood(shop: make.Shop, body: Part) -> Containment:
         name=plank.number, reason="pitch", by=shop.cast.qa, made_at=shop.now,
     )  # fmt: skip
     Contained.objects.create(containment=made, part=body, hold_id=uuid4())
+    check = Characteristic.objects.earliest("pk")
+    told = {"characteristic": check, "by": shop.cast.qa}
+    day = shop.now.date()
+    ChartBase.objects.create(since=day, until=day, made_at=shop.now, **told)
+    SignalAnswer.objects.create(
+        event_id=uuid4(), rules="nelson_1", cause="a", action="b",
+        answered_at=shop.now, **told,
+    )  # fmt: skip
     return made
 
 

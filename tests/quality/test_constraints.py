@@ -1,6 +1,7 @@
 """Do quality's tables refuse what cannot be?"""
 
 from collections.abc import Callable
+from datetime import date
 from decimal import Decimal
 from uuid import uuid4
 
@@ -14,13 +15,16 @@ from travelers.floor.models import Event
 from travelers.lumber.models import Plank, PlankSet
 from travelers.quality.actions import decide
 from travelers.quality.models import (
+    ChartBase,
     Contained,
     Containment,
     Defect,
     DefectPhoto,
     Disposition,
+    SignalAnswer,
 )
 from travelers.quality.rules import Decision
+from travelers.routes.models import Characteristic
 
 pytestmark = pytest.mark.django_db
 
@@ -79,6 +83,32 @@ def also(kept: Disposition, **wood: object) -> Contained:
     return Contained.objects.get_or_create(containment=held(kept), **wood)[0]
 
 
+def base_of(kept: Disposition) -> ChartBase:
+    return ChartBase.objects.get_or_create(
+        characteristic=Characteristic.objects.earliest("pk"),
+        defaults={
+            "since": date(2026, 1, 1),
+            "until": date(2026, 2, 1),
+            "by": kept.by,
+            "made_at": kept.decided_at,
+        },
+    )[0]
+
+
+def answer_of(kept: Disposition) -> SignalAnswer:
+    return SignalAnswer.objects.get_or_create(
+        characteristic=Characteristic.objects.earliest("pk"),
+        defaults={
+            "event_id": uuid4(),
+            "rules": "nelson_1",
+            "cause": "worn",
+            "action": "changed",
+            "by": kept.by,
+            "answered_at": kept.decided_at,
+        },
+    )[0]
+
+
 BREAKS: dict[str, Writes] = {
     "defect_lies_on_the_outline": lambda kept, _: [
         change(kept.defect, **{axis: Decimal(value)})
@@ -112,6 +142,13 @@ BREAKS: dict[str, Writes] = {
     ],
     "contained_plank_once": lambda kept, _: [
         copy(also(kept, plank=Plank.objects.first()))
+    ],
+    "chart_base_in_order": lambda kept, _: [
+        change(base_of(kept), until=date(2025, 12, 31))
+    ],
+    "signal_answered_once": lambda kept, _: [copy(answer_of(kept))],
+    "signal_answer_says_cause_and_action": lambda kept, _: [
+        change(answer_of(kept), **{name: ""}) for name in ("cause", "action", "rules")
     ],
     "disposition_has_a_reason": lambda kept, _: [
         change(kept, reason=""),

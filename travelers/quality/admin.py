@@ -4,11 +4,13 @@ from django.contrib import admin
 
 from travelers.kit.backdoor import ReadOnly
 from travelers.quality.models import (
+    ChartBase,
     Contained,
     Containment,
     Defect,
     DefectPhoto,
     Disposition,
+    SignalAnswer,
 )
 
 
@@ -47,4 +49,18 @@ class ContainmentAdmin(ReadOnly):
 class ContainedAdmin(ReadOnly):
     list_display = ("containment", "part", "plank_set", "plank", "let_go_at")
     list_select_related = ("containment", "part", "plank_set", "plank")
+    ordering = ("-id",)
+
+
+@admin.register(ChartBase)
+class ChartBaseAdmin(ReadOnly):
+    list_display = ("characteristic", "since", "until", "by", "made_at")
+    list_select_related = ("characteristic", "by")
+    ordering = ("-id",)
+
+
+@admin.register(SignalAnswer)
+class SignalAnswerAdmin(ReadOnly):
+    list_display = ("characteristic", "rules", "cause", "action", "by", "answered_at")
+    list_select_related = ("characteristic", "by")
     ordering = ("-id",)

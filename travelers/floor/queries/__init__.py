@@ -39,6 +39,7 @@ from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
 from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
+from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
@@ -89,11 +90,13 @@ __all__ = [
     "Listed",
     "LoadNamed",
     "LoadNow",
+    "Measured",
     "Scene",
     "Several",
     "Stop",
     "SwapPage",
     "Tag",
+    "Tally",
     "UndoPage",
     "Undoing",
     "Unread",
@@ -130,6 +133,7 @@ __all__ = [
     "lock_both",
     "lock_loads",
     "mates_of",
+    "measured",
     "notes_of",
     "open_hold_ids",
     "open_holds",
@@ -146,6 +150,7 @@ __all__ = [
     "still_moves",
     "swap_page",
     "taking_of",
+    "tallies",
     "told_of",
     "undo_page",
     "unread",

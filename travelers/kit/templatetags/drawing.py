@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 
 from travelers.kit.drawing import (
     answers,
+    control,
     fingerboard,
     limits,
     marks,
@@ -120,6 +121,14 @@ def limit_bar(
 def promise_plot(points: Sequence[promises.Promise]) -> SafeString:
     words = _translated(promises.PromiseWords())
     return _safe(promises.promises(points, words_=words))
+
+
+@register.simple_tag
+def control_chart(
+    points: Sequence[control.Point], limits_: control.Limits
+) -> SafeString:
+    words = _translated(control.ControlWords())
+    return _safe(control.control(points, limits_, words_=words))
 
 
 @register.simple_tag

@@ -1,6 +1,16 @@
-"""How does a defect get on record, how is it decided, and what is held with it?"""
+"""How does a defect get on record, what is decided, what is held, what answered?"""
 
+from travelers.quality.actions.charting import Answered, answer_signal, choose_base
 from travelers.quality.actions.containing import Asked, contain, let_go
 from travelers.quality.actions.defects import decide, report_defect
 
-__all__ = ["Asked", "contain", "decide", "let_go", "report_defect"]
+__all__ = [
+    "Answered",
+    "Asked",
+    "answer_signal",
+    "choose_base",
+    "contain",
+    "decide",
+    "let_go",
+    "report_defect",
+]

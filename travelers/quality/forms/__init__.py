@@ -1,5 +1,6 @@
 """What may be said of a defect, of a decision, and of the shop's gauges?"""
 
+from travelers.quality.forms.charts import AnswerSignalForm, AskedForm, BaseForm
 from travelers.quality.forms.containing import ContainForm, LetGoForm
 from travelers.quality.forms.defects import (
     DecisionForm,
@@ -11,6 +12,9 @@ from travelers.quality.forms.gauges import OverdueForm
 from travelers.quality.forms.photos import photos_in
 
 __all__ = [
+    "AnswerSignalForm",
+    "AskedForm",
+    "BaseForm",
     "ContainForm",
     "DecisionForm",
     "DefectForm",

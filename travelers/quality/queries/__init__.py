@@ -1,5 +1,13 @@
 """What is known of defects, and what waits for a decision?"""
 
+from travelers.quality.queries.charts import (
+    ChartPage,
+    ChartRow,
+    chart_list,
+    chart_page,
+    parts_of_base,
+    series_of,
+)
 from travelers.quality.queries.containments import (
     ContainmentPage,
     ContainmentRow,
@@ -41,6 +49,8 @@ from travelers.quality.queries.trace import (
 
 __all__ = [
     "Case",
+    "ChartPage",
+    "ChartRow",
     "ContainmentPage",
     "ContainmentRow",
     "Decisions",
@@ -55,6 +65,8 @@ __all__ = [
     "Reach",
     "TracePage",
     "Twig",
+    "chart_list",
+    "chart_page",
     "containment_page",
     "containments",
     "decisions",
@@ -69,9 +81,11 @@ __all__ = [
     "lock_defect",
     "name_of",
     "number_of",
+    "parts_of_base",
     "photos_of",
     "reach_of",
     "search",
+    "series_of",
     "stands_at",
     "trace_page",
     "twigs_of",

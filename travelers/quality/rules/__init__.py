@@ -12,6 +12,14 @@ from travelers.quality.rules.defects import (
     Severity,
     hold_id_of,
 )
+from travelers.quality.rules.signals import (
+    ANSWER_MISSING,
+    BASE_TOO_SHORT,
+    RULES,
+    SIGNAL_ANSWERED,
+    WORDS,
+    RuleSet,
+)
 from travelers.quality.rules.trace import (
     NOTHING_TO_CONTAIN,
     NOTHING_TRACED,
@@ -25,6 +33,8 @@ from travelers.quality.rules.trace import (
 
 __all__ = [
     "ALREADY_DECIDED",
+    "ANSWER_MISSING",
+    "BASE_TOO_SHORT",
     "FOLDER",
     "KIND_NOT_HERE",
     "MOST_PHOTOS",
@@ -33,9 +43,13 @@ __all__ = [
     "NOT_A_WAY_BACK",
     "PHOTO_GONE",
     "REASON_MISSING",
+    "RULES",
+    "SIGNAL_ANSWERED",
+    "WORDS",
     "Decision",
     "Edge",
     "Kind",
+    "RuleSet",
     "Severity",
     "Step",
     "Thing",

@@ -1,5 +1,6 @@
 """Which screens does quality have?"""
 
+from travelers.quality.views.charts import answer_signal, base, chart, charts
 from travelers.quality.views.containing import contained, containment
 from travelers.quality.views.deciding import defect, defect_of_event, defects
 from travelers.quality.views.decisions import answer, decisions
@@ -10,6 +11,10 @@ from travelers.quality.views.tracing import find, trace, twigs
 
 __all__ = [
     "answer",
+    "answer_signal",
+    "base",
+    "chart",
+    "charts",
     "contained",
     "containment",
     "decisions",
