@@ -12,7 +12,7 @@ from travelers.quality.rules.defects import (
     Severity,
     hold_id_of,
 )
-from travelers.quality.rules.signals import (
+from travelers.quality.rules.patterns import (
     ANSWER_MISSING,
     BASE_TOO_SHORT,
     RULES,
