@@ -1,0 +1,1 @@
+"""What have these defective instruments in common, and is it more than chance?"""
