@@ -1,7 +1,7 @@
 """Of many suspects asked about at once, which is more than chance among so many?"""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 # What two margins both attain may differ in its last digits.
@@ -133,22 +133,72 @@ def holm_of_counts(
     import numpy as np
 
     p, order = _ordered(p_values)
-    if len(attainable) != len(p):
+    _must_match(p_values, attainable)
+    ranked = [attainable[one] for one in order]
+    sums = np.zeros(len(p))
+    for ranks, most in _greatest(p[order], ranked):
+        sums += most * (len(ranks) - np.searchsorted(ranks, np.arange(len(p))))
+    return _back(np.maximum.accumulate(sums), order)
+
+
+def chance_of_any(
+    p_values: Sequence[float], attainable: Sequence[Sequence[float]]
+) -> list[float]:
+    """Bound the chance that any of the tests gives a p as small as each of these.
+
+    Parameters
+    ----------
+    p_values, attainable
+        As for :func:`holm_of_counts`.
+
+    Returns
+    -------
+    list of float
+        In the order given, at most 1.
+
+    Raises
+    ------
+    ValueError
+        As for :func:`holm_of_counts`.
+
+    References
+    ----------
+    As for :func:`holm_of_counts`; this is its sum over all tests.
+
+    Examples
+    --------
+    >>> chance_of_any([0.02, 0.4], [[0.02, 0.3, 1.0], [0.4, 1.0]])
+    [0.02, 0.7]
+    """
+    import numpy as np
+
+    p, order = _ordered(p_values)
+    _must_match(p_values, attainable)
+    sums = np.zeros(len(p))
+    for ranks, most in _greatest(p[order], [attainable[one] for one in order]):
+        sums += most * len(ranks)
+    return _back(sums, order)
+
+
+def _must_match(p_values: Sequence[Any], attainable: Sequence[Any]) -> None:
+    if len(attainable) != len(p_values):
         raise ValueError(
             f"attainable must be one for each p-value, got {len(attainable)} "
-            f"for {len(p)}"
+            f"for {len(p_values)}"
         )
-    together: dict[int, list[int]] = {}
-    for place, rank in zip(order.tolist(), range(len(p)), strict=True):
-        together.setdefault(id(attainable[place]), []).append(rank)
-    sums = np.zeros(len(p))
-    limits = p[order] * _SAME
-    for ranks in together.values():
-        lowest = np.concatenate([[0.0], attainable[order[ranks[0]]]])
-        most = lowest[np.searchsorted(lowest[1:], limits, side="right")]
-        still = len(ranks) - np.searchsorted(ranks, np.arange(len(p)), side="left")
-        sums += most * still
-    return _back(np.maximum.accumulate(sums), order)
+
+
+def _greatest(limits: Any, attainable: Sequence[Any]) -> Iterator[tuple[Any, Any]]:
+    """Give the tests of each margin, and their greatest p up to each of the limits."""
+    import numpy as np
+
+    alike: dict[int, list[int]] = {}
+    for place, one in enumerate(attainable):
+        alike.setdefault(id(one), []).append(place)
+    for places in alike.values():
+        steps = np.concatenate([[0.0], attainable[places[0]]])
+        most = np.searchsorted(steps[1:], limits * _SAME, side="right")
+        yield np.array(places), steps[most]
 
 
 def _ordered(p_values: Sequence[float]) -> tuple[Any, Any]:
