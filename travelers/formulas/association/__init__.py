@@ -1,8 +1,8 @@
 """What have these defective instruments in common, and is it more than chance?
 
 `in_common` answers it: it tests every candidate, adjusts for having asked about all of
-them, and puts beneath each suspect what only goes along with it. The tests it is made of
-can be asked alone: `fisher_exact`, `odds_ratio`, `holm`, `benjamini_hochberg`,
+them, and puts beneath each suspect what only goes along with it. What it is made of can
+be asked alone: `fisher_exact`, `odds_ratio`, `holm`, `benjamini_hochberg`,
 `holm_of_counts`, `tell_apart`. `first_pass_yield` and `rolled_yield` say how many come
 through without a defect at all.
 """

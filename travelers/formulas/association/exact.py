@@ -75,7 +75,7 @@ def chances(total: Any, marked: Any, drawn: Any) -> Chances:
 
 
 def ratios(total: Any, marked: Any, drawn: Any) -> tuple[Any, Any]:
-    """Give the lowest number, and by how much each next one is likelier; 0 at the end."""
+    """Give each lowest number, and how many times likelier each next one is."""
     import numpy as np
 
     total, marked, drawn = (

@@ -64,14 +64,14 @@ def odds_ratio(
     References
     ----------
     Cornfield (1956), A Statistical Problem Arising from Retrospective Studies, Third
-    Berkeley Symposium 4:135-148; Woolf (1955), Annals of Human Genetics 19:251-253; both
-    from memory.
+    Berkeley Symposium 4:135-148; Woolf (1955), Annals of Human Genetics 19:251-253;
+    both from memory.
 
     Examples
     --------
     >>> found = odds_ratio([12, 5], [188, 0], [3, 3], [197, 20])
     >>> [round(one, 2) for one in (found[0].estimate, found[0].low, found[0].high)]
-    [4.18, 1.1, 23.49]
+    [4.18, 1.1, 23.43]
     >>> found[1].estimate, round(found[1].low, 2), found[1].high
     (inf, 3.68, inf)
     """

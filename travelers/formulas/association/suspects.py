@@ -97,7 +97,7 @@ def in_common(
         which of several with the same members is named first: the narrowest.
     level : float
         Between 0 and 1: how often anything may stand out where nothing is the cause;
-        also where one suspect explains another.
+        also where a suspect counts as explained by others.
     confidence : float
         Between 0 and 1, of the intervals of odds ratios.
 
@@ -118,8 +118,8 @@ def in_common(
     2. Each suspect is tested by Fisher's exact test, one-sided: are cases too many?
     3. p-values are adjusted by :func:`holm_of_counts`. A suspect too small to stand out
        whatever befell its members costs the others next to nothing.
-    4. Suspects with p up to ``level``, before adjusting, are told apart by
-       :func:`tell_apart`; that moves them in the ranking and changes no p.
+    4. Those that stand out are told apart by :func:`tell_apart`, whether one lies in
+       the other or they only overlap; that moves them in the ranking, and changes no p.
 
     References
     ----------
@@ -129,13 +129,13 @@ def in_common(
     --------
     Plank 3 of a delivery is bad: the delivery does not stand beside it, but beneath.
 
-    >>> groups = {"delivery": range(24), "plank 3": range(12, 18), "week 8": range(9, 40)}
+    >>> groups = {"delivery": range(24), "plank 3": range(12, 18), "week 8": range(60)}
     >>> found = in_common(groups, [12 <= n < 17 or n == 70 for n in range(120)])
     >>> for one in found.suspects:
     ...     print(one.candidates, one.cases_in, one.stands_out, one.explained_by)
     ('plank 3',) 5 True None
     ('delivery',) 5 True plank 3
-    ('week 8',) 5 False plank 3
+    ('week 8',) 5 False None
     """
     import numpy as np
 
@@ -173,11 +173,16 @@ def _inside(groups: Mapping[Hashable, Collection[int]], count: int) -> Any:
 
     inside = np.zeros((len(groups), count), dtype=bool)
     for row, (candidate, members) in zip(inside, groups.items(), strict=True):
-        places = np.array(list(members), dtype=int)
-        if places.size and not 0 <= places.min() <= places.max() < count:
+        places = np.array(list(members))
+        if not places.size:
+            continue
+        if (
+            places.dtype.kind not in "iu"
+            or not 0 <= places.min() <= places.max() < count
+        ):
             raise ValueError(
                 f"groups must hold places from 0 to {count - 1}, got "
-                f"{sorted(members)!r} for {candidate!r}"
+                f"{list(members)!r} for {candidate!r}"
             )
         row[places] = True
     return inside
@@ -273,7 +278,7 @@ def _ranked(
     order = sorted(
         range(len(suspects)), key=lambda at: (suspects[at].adjusted_p, suspects[at].p)
     )
-    asked = [at for at in order if suspects[at].p <= level]
+    asked = [at for at in order if suspects[at].stands_out]
     told = tell_apart(rows[asked], case, [suspects[at].p for at in asked], level)
     ranked: list[Suspect] = []
     for place, explained in enumerate(told):
@@ -284,7 +289,7 @@ def _ranked(
                 for other, one in enumerate(told)
                 if one and one.by == place
             ]
-    return ranked + [suspects[at] for at in order if suspects[at].p > level]
+    return ranked + [suspects[at] for at in order if not suspects[at].stands_out]
 
 
 def _beneath(suspect: Suspect, explained: Explained, leader: Suspect) -> Suspect:
