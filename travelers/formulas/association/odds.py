@@ -73,7 +73,7 @@ def odds_ratio(
     >>> [round(one, 2) for one in (found[0].estimate, found[0].low, found[0].high)]
     [4.18, 1.1, 23.43]
     >>> found[1].estimate, round(found[1].low, 2), found[1].high
-    (inf, 3.68, inf)
+    (inf, 3.58, inf)
     """
     import numpy as np
 

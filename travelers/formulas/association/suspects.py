@@ -73,10 +73,10 @@ class Ranking:
 
 
 def in_common(
-    groups: Mapping[Hashable, Collection[int]],
+    groups: Mapping[Any, Collection[int]],
     is_case: Sequence[bool],
     *,
-    parents: Mapping[Hashable, Hashable] | None = None,
+    parents: Mapping[Any, Any] | None = None,
     level: float = LEVEL,
     confidence: float = 0.95,
 ) -> Ranking:
@@ -167,7 +167,7 @@ def in_common(
     )
 
 
-def _inside(groups: Mapping[Hashable, Collection[int]], count: int) -> Any:
+def _inside(groups: Mapping[Any, Collection[int]], count: int) -> Any:
     """Mark the members of each candidate."""
     import numpy as np
 
