@@ -1,0 +1,301 @@
+"""What have the defective instruments in common that the comparable rest has not?"""
+
+from collections.abc import Collection, Hashable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from travelers.formulas.association.adjust import (
+    benjamini_hochberg,
+    chance_of_any,
+    holm,
+    holm_of_counts,
+)
+from travelers.formulas.association.apart import Explained, tell_apart
+from travelers.formulas.association.exact import chances
+from travelers.formulas.association.odds import OddsRatio, odds_ratio
+
+LEVEL = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """What speaks for one candidate, or for several that the data cannot tell apart.
+
+    ``adjusted_p`` counts each other candidate only for what it could have said, and is
+    what the ranking goes by; ``holm_p`` and ``bh_p`` count all of them fully.
+    ``explained_by`` names the suspect above it with which it only goes along;
+    ``p_given`` is its p once that is taken into account, and where ``told_apart`` is
+    false, the data would also bear the opposite. ``can_stand_out`` is false of one too
+    small to stand out by itself whatever befell its members.
+    """
+
+    candidates: tuple[Hashable, ...]
+    cases_in: int
+    cases_out: int
+    rest_in: int
+    rest_out: int
+    odds: OddsRatio
+    p: float
+    adjusted_p: float
+    holm_p: float
+    bh_p: float
+    can_stand_out: bool
+    stands_out: bool
+    explained_by: Hashable | None = None
+    p_given: float | None = None
+    told_apart: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """All suspects, those to look at first in front.
+
+    ``untested`` are the candidates without a member, or with every instrument.
+    """
+
+    suspects: tuple[Suspect, ...]
+    untested: tuple[Hashable, ...]
+    cases: int
+    rest: int
+    level: float
+
+    @property
+    def anything_stands_out(self) -> bool:
+        """Say whether any candidate is more than chance among so many."""
+        return any(one.stands_out for one in self.suspects)
+
+    @property
+    def leading(self) -> tuple[Suspect, ...]:
+        """Give what stands out and goes along with nothing above it."""
+        return tuple(
+            one for one in self.suspects if one.stands_out and one.explained_by is None
+        )
+
+
+def in_common(
+    groups: Mapping[Any, Collection[int]],
+    is_case: Sequence[bool],
+    *,
+    parents: Mapping[Any, Any] | None = None,
+    level: float = LEVEL,
+    confidence: float = 0.95,
+) -> Ranking:
+    """Rank what may have caused a defect by what the defective have in common.
+
+    Candidates are wood, loads, batches, stations, tools, gauges, weeks, revisions.
+    People are not candidates: whoever asks must not pass them.
+
+    Parameters
+    ----------
+    groups : mapping of candidate to collection of int
+        For each candidate the places in ``is_case`` of the instruments that met it. An
+        instrument may have met many, of many kinds.
+    is_case : sequence of bool
+        For each instrument whether it is defective or one of the comparable rest.
+    parents : mapping of candidate to candidate, optional
+        In which candidate another lies, as a plank in its delivery. It decides only
+        which of several with the same members is named first: the narrowest.
+    level : float
+        Between 0 and 1: how often anything may stand out where nothing is the cause;
+        also where a suspect counts as explained by others.
+    confidence : float
+        Between 0 and 1, of the intervals of odds ratios.
+
+    Returns
+    -------
+    Ranking
+        By adjusted p, then by p, each followed by what it explains.
+
+    Raises
+    ------
+    ValueError
+        If a member is not a place of ``is_case``, a child is not within its parent, or
+        a number is out of its range.
+
+    Notes
+    -----
+    1. Candidates with the same members are one suspect: no data can tell them apart.
+    2. Each suspect is tested by Fisher's exact test, one-sided: are cases too many?
+    3. p-values are adjusted by :func:`holm_of_counts`. A suspect too small to stand out
+       whatever befell its members costs the others next to nothing.
+    4. Those that stand out are told apart by :func:`tell_apart`, whether one lies in
+       the other or they only overlap; that moves them in the ranking, and changes no p.
+
+    References
+    ----------
+    As for the functions named.
+
+    Examples
+    --------
+    Plank 3 of a delivery is bad: the delivery does not stand beside it, but beneath.
+
+    >>> groups = {"delivery": range(24), "plank 3": range(12, 18), "week 8": range(60)}
+    >>> found = in_common(groups, [12 <= n < 17 or n == 70 for n in range(120)])
+    >>> for one in found.suspects:
+    ...     print(one.candidates, one.cases_in, one.stands_out, one.explained_by)
+    ('plank 3',) 5 True None
+    ('delivery',) 5 True plank 3
+    ('week 8',) 5 False None
+    """
+    import numpy as np
+
+    for name, number in (("level", level), ("confidence", confidence)):
+        if not 0 < number < 1:
+            raise ValueError(f"{name} must be between 0 and 1, got {number!r}")
+    case = np.asarray(is_case, dtype=bool)
+    if case.ndim != 1:
+        raise ValueError(f"is_case must be one row of truths, got {is_case!r}")
+    inside = _inside(groups, len(case))
+    names = list(groups)
+    sizes = inside.sum(axis=1)
+    tested = (sizes > 0) & (sizes < len(case))
+    together = _together(names, inside, tested, parents or {})
+    rows = inside[[places[0] for places in together]]
+    suspects = _tested(
+        [tuple(names[place] for place in places) for places in together],
+        (rows.sum(axis=1), rows[:, case].sum(axis=1)),
+        (len(case), int(case.sum())),
+        level,
+        confidence,
+    )
+    return Ranking(
+        suspects=tuple(_ranked(suspects, rows, case, level)),
+        untested=tuple(names[place] for place in np.flatnonzero(~tested)),
+        cases=int(case.sum()),
+        rest=int((~case).sum()),
+        level=level,
+    )
+
+
+def _inside(groups: Mapping[Any, Collection[int]], count: int) -> Any:
+    """Mark the members of each candidate."""
+    import numpy as np
+
+    inside = np.zeros((len(groups), count), dtype=bool)
+    for row, (candidate, members) in zip(inside, groups.items(), strict=True):
+        places = np.array(list(members))
+        if not places.size:
+            continue
+        if (
+            places.dtype.kind not in "iu"
+            or not 0 <= places.min() <= places.max() < count
+        ):
+            raise ValueError(
+                f"groups must hold places from 0 to {count - 1}, got "
+                f"{list(members)!r} for {candidate!r}"
+            )
+        row[places] = True
+    return inside
+
+
+def _together(
+    names: list[Hashable], inside: Any, tested: Any, parents: Mapping[Any, Any]
+) -> list[list[int]]:
+    """Put candidates of the same members together, the narrowest first."""
+    import numpy as np
+
+    place = {name: at for at, name in enumerate(names)}
+    for child, parent in parents.items():
+        if child in place and parent in place:
+            outside = inside[place[child]] & ~inside[place[parent]]
+            if outside.any():
+                raise ValueError(
+                    f"parents must hold all that lies in them, got {child!r} in "
+                    f"{parent!r} without {np.flatnonzero(outside).tolist()!r}"
+                )
+    alike: dict[bytes, list[int]] = {}
+    packed = np.packbits(inside, axis=1)
+    for at in np.flatnonzero(tested).tolist():
+        alike.setdefault(packed[at].tobytes(), []).append(at)
+    return [
+        sorted(places, key=lambda at: -_depth(names[at], parents))
+        for places in alike.values()
+    ]
+
+
+def _depth(name: Hashable, parents: Mapping[Any, Any]) -> int:
+    seen = {name}
+    while (name := parents.get(name)) is not None and name not in seen:
+        seen.add(name)
+    return len(seen)
+
+
+def _tested(
+    candidates: list[tuple[Hashable, ...]],
+    within: tuple[Any, Any],
+    among: tuple[int, int],
+    level: float,
+    confidence: float,
+) -> list[Suspect]:
+    """Test each suspect by itself, and adjust for having asked about all of them."""
+    import numpy as np
+
+    (sizes, cases_in), (count, cases) = within, among
+    rest_in, cases_out = sizes - cases_in, cases - cases_in
+    rest_out = count - sizes - cases_out
+    p, attainable = _p_values(sizes, cases_in, among)
+    adjusted = holm_of_counts(p, attainable)
+    least = [one[0] for one in attainable]
+    best = chance_of_any(least, attainable)
+    odds = odds_ratio(cases_in, rest_in, cases_out, rest_out, confidence=confidence)
+    columns = zip(
+        candidates,
+        *(one.tolist() for one in (cases_in, cases_out, rest_in, rest_out)),
+        odds,
+        p,
+        adjusted,
+        holm(p),
+        benjamini_hochberg(p),
+        (np.minimum(best, adjusted) < level).tolist(),
+        (np.array(adjusted) < level).tolist(),
+        strict=True,
+    )
+    return [Suspect(*column) for column in columns]
+
+
+def _p_values(
+    sizes: Any, cases_in: Any, among: tuple[int, int]
+) -> tuple[list[float], list[list[float]]]:
+    """Say each suspect's p, and all that a suspect of its size can have, rising."""
+    import numpy as np
+
+    different, place = np.unique(sizes, return_inverse=True)
+    count, cases = (np.full(len(different), one) for one in among)
+    found = chances(count, cases, different)
+    tails = found.at_least
+    widths = np.minimum(different, cases) - found.low + 1
+    attainable = [
+        row[:width][::-1].tolist() for row, width in zip(tails, widths, strict=True)
+    ]
+    p = tails[place, cases_in - found.low[place]]
+    return p.tolist(), [attainable[one] for one in place]
+
+
+def _ranked(
+    suspects: list[Suspect], rows: Any, case: Any, level: float
+) -> list[Suspect]:
+    """Put suspects in order, and those that only go along beneath their leaders."""
+    order = sorted(
+        range(len(suspects)), key=lambda at: (suspects[at].adjusted_p, suspects[at].p)
+    )
+    asked = [at for at in order if suspects[at].stands_out]
+    told = tell_apart(rows[asked], case, [suspects[at].p for at in asked], level)
+    ranked: list[Suspect] = []
+    for place, explained in enumerate(told):
+        if explained is None:
+            ranked.append(suspects[asked[place]])
+            ranked += [
+                _beneath(suspects[asked[other]], one, ranked[-1])
+                for other, one in enumerate(told)
+                if one and one.by == place
+            ]
+    return ranked + [suspects[at] for at in order if not suspects[at].stands_out]
+
+
+def _beneath(suspect: Suspect, explained: Explained, leader: Suspect) -> Suspect:
+    return replace(
+        suspect,
+        explained_by=leader.candidates[0],
+        p_given=explained.p_given,
+        told_apart=explained.told_apart,
+    )
