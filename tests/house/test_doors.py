@@ -314,6 +314,7 @@ DOORS: dict[str, Door] = {
     "quality/charts/<int:number>/answer/": Door(
         checked, post=Way(("lead", "qa", "admin"), 422)
     ),
+    "quality/common/": Door(get=Way(ALL)),
     "quality/contained/": Door(get=Way(ALL), post=Way(("qa",), 422)),
     "quality/contained/<int:number>/": Door(
         lambda world: {"number": world.containment.pk},

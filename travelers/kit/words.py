@@ -87,6 +87,8 @@ LABELS = {
     "gauge": gettext_noop("gauge"),
     "species": gettext_noop("species"),
     "station": gettext_noop("station"),
+    "WEEK": gettext_noop("week"),
+    "REVISION": gettext_noop("revision of the route"),
     "STATION_DAY": gettext_noop("station and day"),
     "WAITING": gettext_noop("waiting"),
     "READY": gettext_noop("ready"),

@@ -19,6 +19,7 @@ urlpatterns = [
     path("charts/<int:number>/", views.chart, name="chart"),
     path("charts/<int:number>/base/", views.base, name="base"),
     path("charts/<int:number>/answer/", views.answer_signal, name="answer_signal"),
+    path("common/", views.common, name="common"),
     path("contained/", views.contained, name="contained"),
     path("contained/<int:number>/", views.containment, name="containment"),
     path("defects/", views.defects, name="defects"),

@@ -40,6 +40,7 @@ from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
 from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
+from travelers.floor.queries.met import gauges_met, loads_met, stations_met
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
@@ -116,6 +117,7 @@ __all__ = [
     "find_place",
     "find_tag",
     "find_undoing",
+    "gauges_met",
     "gauges_of_parts",
     "held_of",
     "holds_on",
@@ -128,6 +130,7 @@ __all__ = [
     "known_event",
     "last_press",
     "leads",
+    "loads_met",
     "loads_named",
     "loads_of_parts",
     "lock_both",
@@ -145,6 +148,7 @@ __all__ = [
     "scene_of",
     "several",
     "side_of",
+    "stations_met",
     "step_of_event",
     "steps_of",
     "still_moves",

@@ -1,6 +1,7 @@
 """What may be said of a defect, of a decision, and of the shop's gauges?"""
 
 from travelers.quality.forms.charts import AnswerSignalForm, AskedForm, BaseForm
+from travelers.quality.forms.common import CommonForm
 from travelers.quality.forms.containing import ContainForm, LetGoForm
 from travelers.quality.forms.defects import (
     DecisionForm,
@@ -15,6 +16,7 @@ __all__ = [
     "AnswerSignalForm",
     "AskedForm",
     "BaseForm",
+    "CommonForm",
     "ContainForm",
     "DecisionForm",
     "DefectForm",

@@ -8,6 +8,7 @@ from travelers.quality.queries.charts import (
     parts_of_base,
     series_of,
 )
+from travelers.quality.queries.common import CommonPage, Question, common_page
 from travelers.quality.queries.containments import (
     ContainmentPage,
     ContainmentRow,
@@ -51,6 +52,7 @@ __all__ = [
     "Case",
     "ChartPage",
     "ChartRow",
+    "CommonPage",
     "ContainmentPage",
     "ContainmentRow",
     "Decisions",
@@ -62,11 +64,13 @@ __all__ = [
     "Named",
     "Patient",
     "Photo",
+    "Question",
     "Reach",
     "TracePage",
     "Twig",
     "chart_list",
     "chart_page",
+    "common_page",
     "containment_page",
     "containments",
     "decisions",

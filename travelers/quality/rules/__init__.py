@@ -1,5 +1,6 @@
 """How bad is a defect, what may be decided of it, and how far does it reach?"""
 
+from travelers.quality.rules.common import Candidate, Factor
 from travelers.quality.rules.defects import (
     ALREADY_DECIDED,
     FOLDER,
@@ -46,8 +47,10 @@ __all__ = [
     "RULES",
     "SIGNAL_ANSWERED",
     "WORDS",
+    "Candidate",
     "Decision",
     "Edge",
+    "Factor",
     "Kind",
     "RuleSet",
     "Severity",

@@ -1,6 +1,7 @@
 """Which screens does quality have?"""
 
 from travelers.quality.views.charts import answer_signal, base, chart, charts
+from travelers.quality.views.common import common
 from travelers.quality.views.containing import contained, containment
 from travelers.quality.views.deciding import defect, defect_of_event, defects
 from travelers.quality.views.decisions import answer, decisions
@@ -15,6 +16,7 @@ __all__ = [
     "base",
     "chart",
     "charts",
+    "common",
     "contained",
     "containment",
     "decisions",

@@ -1,0 +1,166 @@
+"""Is a cause that is there named, and chance not?"""
+
+from datetime import date, timedelta
+from typing import Any
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from tests import make
+from tests.desk import client
+from tests.floor.story import at, report
+from travelers.floor.rules import Wish
+from travelers.lumber.models import Plank, PlankSet
+from travelers.orders.models import Instrument, Part
+from travelers.quality import queries
+from travelers.quality.queries import Question
+from travelers.quality.queries.common import CommonPage
+from travelers.quality.rules import Factor
+
+pytestmark = pytest.mark.django_db
+
+ZONE = ZoneInfo("Europe/Madrid")
+
+
+@pytest.fixture
+def shop() -> make.Shop:
+    return make.shop()
+
+
+def ask(shop: make.Shop, **said: Any) -> CommonPage:
+    question = Question(
+        **{"kind": "TEAR_OUT", "since": date(2026, 1, 1), "until": date(2027, 1, 1)}
+        | said
+    )
+    return queries.common_page(question=question, zone=ZONE)
+
+
+def machined(shop: make.Shop, count: int) -> list[Part]:
+    """Give bodies that passed the cutter."""
+    bodies = [shop.part(one) for one in shop.instruments(count)]
+    for body in bodies:
+        shop.work(body, until="Lacquer")
+    return bodies
+
+
+def of_one_plank(bodies: list[Part]) -> Plank:
+    """Let bodies be of one plank, as if it had given all their sets."""
+    plank: Plank = bodies[0].plank_set.plank
+    sets = PlankSet.objects.filter(pk__in=[body.plank_set_id for body in bodies])
+    sets.update(plank=plank)
+    return plank
+
+
+def factors(page: CommonPage) -> set[Factor]:
+    return {one.factor for row in page.rows for one in row.names}
+
+
+def find_fault(shop: make.Shop, body: Part) -> None:
+    step = body.steps.get(operation__name="Machine")
+    shop.later(minutes=5)
+    report(shop, step, "TEAR_OUT")
+
+
+def test_the_plank_is_named_and_its_delivery_is_not_blamed(shop: make.Shop) -> None:
+    bodies = machined(shop, 20)
+    plank = of_one_plank(bodies[:6])
+    for body in bodies[:6]:
+        find_fault(shop, body)
+    page = ask(shop)
+    assert (page.cases, page.rest) == (6, 14)
+    (row,) = page.leading
+    first = row.names[0]
+    assert (first.factor, first.name) == (Factor.PLANK, plank.number)
+    assert (row.suspect.cases_in, row.suspect.rest_in) == (6, 0)
+
+
+def test_scattered_defects_are_called_chance(shop: make.Shop) -> None:
+    bodies = machined(shop, 16)
+    for body in bodies[::4]:
+        find_fault(shop, body)
+    page = ask(shop)
+    assert page.is_ranked
+    assert page.leading == ()
+    said = client(shop, "qa").get(
+        "/quality/common/",
+        {"kind": "TEAR_OUT", "since": "2026-01-01", "until": "2027-01-01"},
+    )
+    assert "Nothing stands out." in said.content.decode()
+
+
+def test_what_came_after_the_defect_is_no_cause(shop: make.Shop) -> None:
+    bodies = machined(shop, 8)
+    for body in bodies[:3]:
+        find_fault(shop, body)
+    before = factors(ask(shop))
+    load = str(uuid4())
+    for body in bodies[:3]:
+        shop.work(body, until="Cure")
+        step = shop.step_of(body)
+        assert step
+        shop.later(hours=5)
+        shop.must(Wish.LOAD, step, load=load)
+    assert Factor.LOAD not in before
+    assert Factor.LOAD not in factors(ask(shop))
+
+
+def test_a_drying_load_is_named(shop: make.Shop) -> None:
+    instruments = shop.instruments(15)
+    bodies = [shop.part(one) for one in instruments]
+    loads = [str(uuid4()) for _ in range(5)]
+    shop.cast.stations["ROOM"].places = 50
+    shop.cast.stations["ROOM"].save()
+    for n, body in enumerate(bodies):
+        step = at(shop, body, "Dry")
+        shop.must(Wish.LOAD, step, load=loads[n // 3 if n < 12 else 4])
+    for body in bodies:
+        shop.work(body, until="Lacquer")
+    for body in bodies[:3]:
+        find_fault(shop, body)
+    page = ask(shop)
+    top = page.rows[0]
+    assert Factor.LOAD in {one.factor for one in top.names}
+    assert (top.suspect.cases_in, top.suspect.rest_in) == (3, 0)
+
+
+def test_too_few_are_said_to_be_too_few(shop: make.Shop) -> None:
+    bodies = machined(shop, 3)
+    find_fault(shop, bodies[0])
+    page = ask(shop)
+    assert not page.is_ranked
+    assert page.cases == 1
+    said = client(shop, "qa").get(
+        "/quality/common/",
+        {"kind": "TEAR_OUT", "since": "2026-01-01", "until": "2027-01-01"},
+    )
+    assert "From three on" in said.content.decode()
+
+
+def test_what_was_found_in_another_time_or_model_does_not_count(
+    shop: make.Shop,
+) -> None:
+    bodies = machined(shop, 6)
+    for body in bodies[:3]:
+        find_fault(shop, body)
+    day = shop.now.date()
+    assert ask(shop, until=day - timedelta(days=1)).cases == 0
+    assert ask(shop, model="no such model").cases == 0
+    assert ask(shop, model=shop.model.name).cases == 3
+    assert Instrument.objects.count() == 6
+
+
+@pytest.mark.parametrize(
+    ("said", "status"),
+    [
+        ({}, 200),
+        ({"kind": "TEAR_OUT"}, 422),
+        ({"kind": "TEAR_OUT", "since": "x", "until": "2026-01-01"}, 422),
+        ({"kind": "TEAR_OUT", "since": "2026-02-01", "until": "2026-01-01"}, 422),
+        ({"kind": "NO_SUCH", "since": "2026-01-01", "until": "2026-02-01"}, 200),
+    ],
+)
+def test_what_is_asked_must_be_a_time(
+    shop: make.Shop, said: dict[str, str], status: int
+) -> None:
+    assert client(shop, "qa").get("/quality/common/", said).status_code == status
