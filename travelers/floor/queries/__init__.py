@@ -39,6 +39,7 @@ from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
 from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
+from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
@@ -89,6 +90,7 @@ __all__ = [
     "Listed",
     "LoadNamed",
     "LoadNow",
+    "Measure",
     "Scene",
     "Several",
     "Stop",
@@ -97,6 +99,7 @@ __all__ = [
     "UndoPage",
     "Undoing",
     "Unread",
+    "Value",
     "Waits",
     "Wanted",
     "at_hand",
@@ -124,6 +127,7 @@ __all__ = [
     "keeps_until",
     "known_event",
     "last_press",
+    "last_read",
     "leads",
     "loads_named",
     "loads_of_parts",
@@ -145,6 +149,7 @@ __all__ = [
     "steps_of",
     "still_moves",
     "swap_page",
+    "swaps_in",
     "taking_of",
     "told_of",
     "undo_page",
