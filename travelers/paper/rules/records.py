@@ -7,7 +7,6 @@ from enum import StrEnum
 
 from travelers.routes.rules import Branch, Joins, OperationKind
 
-
 # Holds of other branches dry no wood and cure no finish.
 OF_WOOD = (Branch.BODY, Branch.NECK)
 
