@@ -91,7 +91,7 @@ def _holds(
 
 
 def _tested(done: Sequence[Deed]) -> Deed | None:
-    """Find the first of the last inspections that stand in a row."""
+    """Find the first of the last inspections in a row, as it was done last."""
     row: list[Deed] = []
     is_broken = False
     for deed in done:
@@ -103,7 +103,7 @@ def _tested(done: Sequence[Deed]) -> Deed | None:
             row, is_broken = [deed], False
         else:
             row.append(deed)
-    return row[0] if row else None
+    return _last([deed for deed in row if deed.number == row[0].number])
 
 
 def _last(deeds: Sequence[Deed]) -> Deed | None:
