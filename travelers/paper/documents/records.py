@@ -1,6 +1,6 @@
 """How is an instrument's build record printed: a page to own, a page to service?"""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -9,13 +9,12 @@ from django.utils.translation import gettext
 
 from travelers.floor.queries import Measure
 from travelers.kit.drawing.pen import num, picture, tag
-from travelers.paper.documents.press import Laid, Press
+from travelers.paper.documents.press import Press
 from travelers.paper.queries import RecordSheet, Swapped
 from travelers.paper.rules import Leg, Printing
 from travelers.quality.queries import Finding
 from travelers.routes.rules import Branch
 
-PAGES = 2
 # What is set up anew in its life stands first.
 SERVICE = (Branch.ASSEMBLY, Branch.NECK, Branch.BODY, Branch.ELECTRONICS)
 BAR_WIDE, BAR_HIGH, BAR_LEAST = 1000.0, 60.0, 10.0
@@ -23,17 +22,46 @@ BAR_WIDE, BAR_HIGH, BAR_LEAST = 1000.0, 60.0, 10.0
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """How many rows of each kind are printed; the rest is counted."""
+    """How many rows of each kind a page has; the rest is counted.
 
-    measures: int
+    Where a page is tight its letters are smaller, too.
+    """
+
     rows: int
+    measures: int = 0
+    is_tight: bool = False
 
 
-# From the fullest to the least; the fullest that stands on two pages is printed.
-ROOMS = (
-    Room(90, 10), Room(90, 7), Room(90, 5), Room(90, 3), Room(70, 3), Room(60, 3),
-    Room(52, 3), Room(44, 3), Room(36, 3), Room(24, 2), Room(12, 1), Room(4, 1),
+# From the fullest to the least; the fullest that stands on one page is printed.
+OWNERS = (
+    Room(10), Room(7), Room(10, is_tight=True), Room(7, is_tight=True),
+    Room(4, is_tight=True), Room(2, is_tight=True), Room(0, is_tight=True),
 )  # fmt: skip
+SERVICES = (
+    Room(10, 90), Room(7, 90), Room(5, 90), Room(3, 90), Room(3, 70), Room(3, 60),
+    Room(3, 52), Room(3, 44), Room(3, 36), Room(2, 24), Room(1, 12), Room(0, 4),
+)  # fmt: skip
+
+
+@dataclass
+class Ladder:
+    """Finds the first place of a list that fits, by halving what is left to try."""
+
+    last: int
+    first: int = 0
+    place: int = 0
+
+    def climb(self, *, fits: bool) -> bool:
+        """Choose what to try next; say whether it is what was tried just now.
+
+        The last place is taken as it is, whether it fits or not.
+        """
+        if fits:
+            self.last = self.place
+        else:
+            self.first = min(self.place + 1, self.last)
+        tried, self.place = self.place, (self.first + self.last) // 2
+        return tried == self.place
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +77,8 @@ class Printed:
     title: str
     sheet: RecordSheet
     printing: Printing
-    room: Room
+    owner: Room
+    service: Room
 
     @property
     def measured(self) -> list[Measure]:
@@ -58,7 +87,7 @@ class Printed:
 
     @property
     def groups(self) -> tuple[Group, ...]:
-        shown = self.measured[: self.room.measures]
+        shown = self.measured[: self.service.measures]
         return tuple(
             Group(branch, tuple(some))
             for branch, some in groupby(shown, key=lambda one: one.branch)
@@ -66,7 +95,7 @@ class Printed:
 
     @property
     def more_measures(self) -> int:
-        return max(0, len(self.measured) - self.room.measures)
+        return max(0, len(self.measured) - self.service.measures)
 
     @property
     def has_outside(self) -> bool:
@@ -91,27 +120,27 @@ class Printed:
 
     @property
     def repairs(self) -> Sequence[Finding]:
-        return self.repaired[: self.room.rows]
+        return self.repaired[: self.owner.rows]
 
     @property
     def more_repairs(self) -> int:
-        return max(0, len(self.repaired) - self.room.rows)
+        return max(0, len(self.repaired) - self.owner.rows)
 
     @property
     def findings(self) -> Sequence[Finding]:
-        return self.sheet.findings[: self.room.rows]
+        return self.sheet.findings[: self.service.rows]
 
     @property
     def more_findings(self) -> int:
-        return max(0, len(self.sheet.findings) - self.room.rows)
+        return max(0, len(self.sheet.findings) - self.service.rows)
 
     @property
     def swaps(self) -> Sequence[Swapped]:
-        return self.sheet.swaps[: self.room.rows]
+        return self.sheet.swaps[: self.service.rows]
 
     @property
     def more_swaps(self) -> int:
-        return max(0, len(self.sheet.swaps) - self.room.rows)
+        return max(0, len(self.sheet.swaps) - self.service.rows)
 
 
 def build_record(*, sheet: RecordSheet, printing: Printing) -> bytes:
@@ -120,12 +149,19 @@ def build_record(*, sheet: RecordSheet, printing: Printing) -> bytes:
         title = gettext("Build record of {serial}").format(serial=sheet.serial)
         styles = ("paper/paper.css", f"paper/{sheet.size}.css", "paper/record.css")
         press = Press(*styles)
-
-        def lay(room: Room) -> Laid:
-            page = Printed(title, sheet, printing, room)
-            return press.lay("paper/record.html", page)
-
-        return _fullest(lay).written()
+        owner, service = Ladder(len(OWNERS) - 1), Ladder(len(SERVICES) - 1)
+        while True:
+            rooms = OWNERS[owner.place], SERVICES[service.place]
+            page = Printed(title, sheet, printing, *rooms)
+            laid = press.lay("paper/record.html", page)
+            turn = laid.places()["service"][0]
+            count = len(laid.document.pages)
+            settled = [
+                owner.climb(fits=turn == 1),
+                service.climb(fits=count - turn == 1),
+            ]
+            if all(settled):
+                return laid.written()
 
 
 def bar(leg: Leg, told: str) -> str:
@@ -140,21 +176,3 @@ def bar(leg: Leg, told: str) -> str:
         title=told,
         class_="bar",
     )
-
-
-def _fullest(lay: Callable[[Room], Laid]) -> Laid:
-    """Find the fullest that stands on two pages by halving what is left to try.
-
-    A usual instrument has all its rows, so that is tried first; the least is printed
-    even where it did not fit.
-    """
-    first, last = 0, len(ROOMS) - 1
-    place, fits = first, None
-    while first <= last:
-        laid = lay(ROOMS[place])
-        if len(laid.document.pages) <= PAGES:
-            fits, last = laid, place - 1
-        else:
-            first = place + 1
-        place = (first + last) // 2
-    return fits or lay(ROOMS[-1])

@@ -81,7 +81,8 @@ def _holds(
 ) -> tuple[list[Deed], list[Deed]]:
     """Tell the holds of a branch before its gluing from all later ones."""
     first = {deed.branch: deed.number for deed in reversed(glued)}
-    before, after = [], []
+    before: list[Deed] = []
+    after: list[Deed] = []
     for deed in done:
         if deed.kind is not OperationKind.HOLD or deed.branch not in OF_WOOD:
             continue

@@ -20,7 +20,7 @@ register = template.Library()
 # More values than these are said by their least and their most.
 MOST_VALUES = 8
 # So many operations of a rework are named.
-MOST_NAMED = 4
+MOST_NAMED = 3
 OUTSIDE = "*"
 
 

@@ -1,6 +1,6 @@
 """What was found on an instrument, what was decided, and what was done again?"""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -64,12 +64,12 @@ def _finding(row: Defect, steps: Mapping[int, Step]) -> Finding:
     )
 
 
-def _added(row: Defect) -> Iterable[int]:
+def _added(row: Defect) -> tuple[int, ...]:
     """Name the steps that the decision put into the part's way."""
     decided = _decided(row)
     if decided is None or decided.event is None:
         return ()
-    return decided.event.data.get("added", ())
+    return tuple(decided.event.data.get("added", ()))
 
 
 def _decided(row: Defect) -> Disposition | None:
