@@ -213,8 +213,8 @@ def test_a_hard_life_stays_on_two_pages_and_says_what_is_left_out(
     shown = said[0].count("and 6 more")
     assert shown
     assert f"and {40 - shown} more" in said[0]
-    assert said[1].count(f"and {40 - shown} more") == 2
     left = [int(n) for n in re.findall(r"and (\d+) more", said[1])]
+    assert left.count(40 - left.count(6)) == 2
     assert max(left) > 100
 
 

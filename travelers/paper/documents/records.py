@@ -38,8 +38,9 @@ OWNERS = (
     Room(4, is_tight=True), Room(2, is_tight=True), Room(0, is_tight=True),
 )  # fmt: skip
 SERVICES = (
-    Room(10, 90), Room(7, 90), Room(5, 90), Room(3, 90), Room(3, 70), Room(3, 60),
-    Room(3, 52), Room(3, 44), Room(3, 36), Room(2, 24), Room(1, 12), Room(0, 4),
+    *(Room(rows, 90) for rows in (10, 7, 5, 4, 3, 2)),
+    *(Room(2, measures) for measures in range(88, 12, -2)),
+    Room(1, 12), Room(0, 4),
 )  # fmt: skip
 
 
