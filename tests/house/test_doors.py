@@ -337,6 +337,8 @@ DOORS: dict[str, Door] = {
     ),
     # Paper
     "paper/traveler/<path:serial>.pdf": Door(instrument, get=Way(ALL)),
+    # It is not finished, and has no record yet.
+    "paper/record/<path:serial>.pdf": Door(instrument, get=Way(ALL, 409)),
     "paper/travelers/": Door(
         get=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),
         post=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),

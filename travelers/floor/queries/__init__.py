@@ -40,6 +40,7 @@ from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
 from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
+from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.met import gauges_met, loads_met, stations_met
 from travelers.floor.queries.pulse import pulse
 from travelers.floor.queries.scenes import Scene, scene_of
@@ -91,6 +92,7 @@ __all__ = [
     "Listed",
     "LoadNamed",
     "LoadNow",
+    "Measure",
     "Measured",
     "Scene",
     "Several",
@@ -101,6 +103,7 @@ __all__ = [
     "UndoPage",
     "Undoing",
     "Unread",
+    "Value",
     "Waits",
     "Wanted",
     "at_hand",
@@ -129,6 +132,7 @@ __all__ = [
     "keeps_until",
     "known_event",
     "last_press",
+    "last_read",
     "leads",
     "loads_met",
     "loads_named",
@@ -153,6 +157,7 @@ __all__ = [
     "steps_of",
     "still_moves",
     "swap_page",
+    "swaps_in",
     "taking_of",
     "tallies",
     "told_of",

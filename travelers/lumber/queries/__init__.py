@@ -39,6 +39,7 @@ from travelers.lumber.queries.moisture import (
     sessions,
 )
 from travelers.lumber.queries.offered import Offered, offered
+from travelers.lumber.queries.origins import Origin, origins
 from travelers.lumber.queries.papers import PAPER_READERS, PaperRow, find_paper
 from travelers.lumber.queries.rooms import (
     AIR_KEEPERS,
@@ -71,6 +72,7 @@ __all__ = [
     "Meter",
     "Moisture",
     "Offered",
+    "Origin",
     "PaperRow",
     "PieceRow",
     "PlankPage",
@@ -99,6 +101,7 @@ __all__ = [
     "moments_known",
     "newest_air",
     "offered",
+    "origins",
     "own_rate_per_day",
     "pieces_of",
     "plank",

@@ -21,7 +21,9 @@ OWNERS: dict[Paper, tuple[type[models.Model], str]] = {
     Paper.PLANK_LABELS: (Delivery, "number"),
     Paper.STATION_CARD: (Station, "code"),
     Paper.COMMANDS: (Station, "code"),
+    Paper.BUILD_RECORD: (Instrument, "serial"),
 }
+OF_AN_INSTRUMENT = {Paper.TRAVELER, Paper.BUILD_RECORD}
 
 
 @transaction.atomic
@@ -48,7 +50,7 @@ def record_sheets(
         Sheet(
             paper=paper,
             of=number,
-            instrument_id=owners[number].pk if paper is Paper.TRAVELER else None,
+            instrument_id=owners[number].pk if paper in OF_AN_INSTRUMENT else None,
             copy=copy,
             printed_at=at,
             printed_by=by,

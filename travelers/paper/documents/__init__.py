@@ -5,12 +5,14 @@ from travelers.paper.documents.containments import containment_sheet
 from travelers.paper.documents.labels import badges, labels, tags
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
+from travelers.paper.documents.records import build_record
 from travelers.paper.documents.stations import station_cards
 from travelers.paper.documents.travelers import Own, travelers
 
 __all__ = [
     "Own",
     "badges",
+    "build_record",
     "command_cards",
     "containment_sheet",
     "cut_plan",

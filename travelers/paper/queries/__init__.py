@@ -35,6 +35,13 @@ from travelers.paper.queries.lines import (
 )
 from travelers.paper.queries.loads import LoadRow, LoadSheet, load_sheet
 from travelers.paper.queries.plans import PlanSheet, plan_sheet
+from travelers.paper.queries.records import (
+    RecordSheet,
+    Repeated,
+    Swapped,
+    Wood,
+    build_record,
+)
 from travelers.paper.queries.stations import (
     CardSheet,
     StationCard,
@@ -63,15 +70,20 @@ __all__ = [
     "PaperSheet",
     "PartTag",
     "PlanSheet",
+    "RecordSheet",
+    "Repeated",
     "RouteSheet",
     "Section",
     "StationCard",
+    "Swapped",
     "Tag",
     "TagSheet",
     "Told",
     "Traveler",
+    "Wood",
     "WoodLabel",
     "badge_sheet",
+    "build_record",
     "command_cards",
     "containment_sheet",
     "load_sheet",

@@ -1,7 +1,14 @@
 """What may be printed, and how is what was written on it read?  Pure."""
 
+from travelers.paper.rules.records import (
+    Deed,
+    Leg,
+    Mark,
+    way_of,
+)
 from travelers.paper.rules.sheets import (
     MOST_INSTRUMENTS,
+    NOT_FINISHED,
     NOT_RELEASED,
     NOTHING_TO_PRINT,
     TOO_MANY,
@@ -15,11 +22,16 @@ from travelers.paper.rules.sheets import (
 __all__ = [
     "MOST_INSTRUMENTS",
     "NOTHING_TO_PRINT",
+    "NOT_FINISHED",
     "NOT_RELEASED",
     "TOO_MANY",
+    "Deed",
+    "Leg",
+    "Mark",
     "Paper",
     "Printing",
     "Size",
     "Stock",
     "may_print",
+    "way_of",
 ]

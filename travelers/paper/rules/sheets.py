@@ -15,6 +15,7 @@ class Paper(StrEnum):
     STATION_CARD = "STATION_CARD"
     COMMANDS = "COMMANDS"
     LOAD_SHEET = "LOAD_SHEET"
+    BUILD_RECORD = "BUILD_RECORD"
 
 
 class Size(StrEnum):
@@ -53,6 +54,11 @@ NOT_RELEASED = refusal(
     "paper.not_released",
     gettext_noop("Order {order} is not released, so there is nothing to print."),
     gettext_noop("Allot the wood and release the order first."),
+)
+NOT_FINISHED = refusal(
+    "paper.not_finished",
+    gettext_noop("Instrument {serial} is {state_word}, so it has no build record."),
+    gettext_noop("Finish its last operation first; until then print its traveler."),
 )
 TOO_MANY = refusal(
     "paper.too_many",

@@ -3,6 +3,7 @@
 from travelers.paper.views.entry import entry
 from travelers.paper.views.sheets import (
     badges,
+    build_record,
     command_cards,
     containment_sheet,
     cut_plan,
@@ -19,6 +20,7 @@ from travelers.paper.views.sheets import (
 
 __all__ = [
     "badges",
+    "build_record",
     "command_cards",
     "containment_sheet",
     "cut_plan",

@@ -36,6 +36,15 @@ def traveler(request: HttpRequest, serial: str) -> HttpResponse:
 
 
 @require_GET
+@for_roles(*BENCH)
+def build_record(request: HttpRequest, serial: str) -> HttpResponse:
+    sheet = queries.build_record(serial=serial, size=_size(request))
+    printed = _record(request, Paper.BUILD_RECORD, [serial])
+    pdf = documents.build_record(sheet=sheet, printing=printed[serial])
+    return _pdf(pdf, f"record-{serial}")
+
+
+@require_GET
 @for_roles(*OFFICE)
 def order_travelers(request: HttpRequest, number: str) -> HttpResponse:
     return _travelers(request, _serials(request, number), name=f"travelers-{number}")

@@ -33,6 +33,7 @@ from travelers.quality.queries.defects import (
     number_of,
     stands_at,
 )
+from travelers.quality.queries.findings import Finding, findings
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
 from travelers.quality.queries.trace import (
     Named,
@@ -57,6 +58,7 @@ __all__ = [
     "ContainmentRow",
     "Decisions",
     "DefectList",
+    "Finding",
     "Found",
     "Here",
     "Kind",
@@ -78,6 +80,7 @@ __all__ = [
     "find_kind",
     "find_photo",
     "find_thing",
+    "findings",
     "get_case",
     "get_patient",
     "kinds_at",

@@ -12,6 +12,7 @@ from travelers.routes.queries.models import (
 )
 from travelers.routes.queries.revisions import RevisionPage, revision_page
 from travelers.routes.queries.routes import (
+    check_of,
     find_released,
     get_revision,
     read_route,
@@ -25,6 +26,7 @@ __all__ = [
     "ModelList",
     "RevisionPage",
     "buildable",
+    "check_of",
     "find_released",
     "get_revision",
     "in_force",

@@ -59,24 +59,27 @@ def _checks(revision_id: int) -> dict[int, list[Check]]:
     for row in Characteristic.objects.filter(
         operation__revision_id=revision_id
     ).order_by("operation_id", "id"):
-        checks[row.operation_id].append(
-            Check(
-                row.pk,
-                row.code,
-                row.name,
-                CheckKind(row.kind),
-                row.unit,
-                row.nominal,
-                row.lower,
-                row.upper,
-                row.decimals,
-                row.places,
-                row.place_name,
-                row.every_nth,
-                row.gauge_kind,
-            )
-        )
+        checks[row.operation_id].append(check_of(row=row))
     return checks
+
+
+def check_of(*, row: Characteristic) -> Check:
+    """Read a characteristic as the bench needs it."""
+    return Check(
+        row.pk,
+        row.code,
+        row.name,
+        CheckKind(row.kind),
+        row.unit,
+        row.nominal,
+        row.lower,
+        row.upper,
+        row.decimals,
+        row.places,
+        row.place_name,
+        row.every_nth,
+        row.gauge_kind,
+    )
 
 
 def _line(
