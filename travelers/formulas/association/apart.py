@@ -9,6 +9,7 @@ from travelers.formulas.association.exact import chances
 
 # What leads is looked for among so many; more would take time and tell nothing more.
 _COMPARED = 40
+_LEADERS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,8 @@ def tell_apart(
        those left: of many pieces of one bad delivery some are always a little worse.
        What is no longer over-represented then, stands beneath the last to lead.
     3. Of what is left, the next to lead is found likewise, its p being that given all
-       that lead; until nothing is left.
+       that lead; until nothing is left, or eight lead: so many causes at once leave too
+       few instruments alike to tell any more apart, and what is left leads as well.
 
     References
     ----------
@@ -96,7 +98,9 @@ def tell_apart(
     strata = np.zeros(members.shape[1], dtype=int)
     left = np.arange(len(members))
     pairs = _Pairs(members, is_case)
-    while left.size:
+    for _ in range(_LEADERS):
+        if not left.size:
+            break
         first = left[np.argsort(given[left], kind="stable")[:_COMPARED]]
         lead = pairs.unexplained(first, level)
         left = left[left != lead]
@@ -104,7 +108,7 @@ def tell_apart(
         given[left] = p_given(members[left], is_case, strata)
         adjusted = np.array(holm(given[left].tolist()))
         for one in left[adjusted > level].tolist():
-            apart = pairs.p_of(lead, one) <= level
+            apart = pairs.p_of(lead, one, [lead]) <= level
             told[one] = Explained(int(lead), float(given[one]), apart)
         left = left[adjusted <= level]
     return told
@@ -115,21 +119,23 @@ class _Pairs:
 
     def __init__(self, members: Any, is_case: Any) -> None:
         self._members, self._is_case = members, is_case
-        self._given: dict[int, Any] = {}
+        self._p: dict[tuple[int, int], float] = {}
 
-    def p_of(self, one: int, given: int) -> float:
-        """Say the one-sided p of one given another."""
-        if given not in self._given:
+    def p_of(self, one: int, given: int, among: list[int]) -> float:
+        """Say the one-sided p of one given another, and learn that of those among."""
+        if (one, given) not in self._p:
             strata = self._members[given].astype(int)
-            self._given[given] = p_given(self._members, self._is_case, strata)
-        return float(self._given[given][one])
+            found = p_given(self._members[among], self._is_case, strata)
+            for place, p in zip(among, found.tolist(), strict=True):
+                self._p[place, given] = p
+        return self._p[one, given]
 
     def unexplained(self, among: Any, level: float) -> int:
         """Give the first that no other explains, or the first if each is explained."""
         places: list[int] = among.tolist()
         for one in places:
             explained = any(
-                self.p_of(one, other) > level >= self.p_of(other, one)
+                self.p_of(one, other, places) > level >= self.p_of(other, one, places)
                 for other in places
                 if other != one
             )
