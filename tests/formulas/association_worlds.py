@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -18,8 +18,8 @@ BASE_SHARE, CAUSE_SIZE = 0.03, 12
 class History:
     """Instruments in the order they were built, and what each of them met."""
 
-    groups: dict[Candidate, list[int]]
-    parents: dict[Hashable, Hashable]
+    groups: dict[Any, list[int]]
+    parents: dict[Any, Any]
     is_case: list[bool]
     cause: Candidate | None
 
@@ -130,6 +130,24 @@ def _one_of_twelve(shop: _Shop) -> Candidate:
     kinds = sorted(fitting)
     among = fitting[kinds[shop.chance.integers(len(kinds))]]
     return among[shop.chance.integers(len(among))]
+
+
+def with_cause(
+    seed: int, kind: str, caused_share: float, *, least: int, instruments: int = 300
+) -> History:
+    """Draw a history in which one of a kind, with so many members or more, is bad."""
+    drawn = history(seed, instruments)
+    chance = np.random.default_rng([seed, instruments, least])
+    large = [
+        candidate
+        for candidate, members in drawn.groups.items()
+        if candidate[0] == kind and len(members) >= least
+    ]
+    cause = large[chance.integers(len(large))]
+    share = np.full(instruments, BASE_SHARE)
+    share[drawn.groups[cause]] = caused_share
+    is_case = chance.random(instruments) < share
+    return replace(drawn, is_case=is_case.tolist(), cause=cause)
 
 
 def false_alarms(seeds: Iterable[int], instruments: int = 300) -> tuple[int, int]:

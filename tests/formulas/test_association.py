@@ -174,9 +174,9 @@ def test_odds_ratios_agree_with_another_implementation() -> None:
         assert found.high == pytest.approx(ends.high, rel=1e-6)
 
 
-# The statistics system R prints 6.408309 with a one-sided 95 % limit of 0.3135693 for
-# the tea of which three of four cups were told right; from memory. It stops nearing them
-# at a ten-thousandth.
+# Other statistics software prints 6.408309, with a one-sided 95 % limit of 0.3135693,
+# for the tea of which three of four cups were told right (from memory); it stops at a
+# relative 1e-4.
 def test_the_tea_tasting_has_its_published_odds_ratio() -> None:
     (tea,) = odds_ratio([3], [1], [1], [3], confidence=0.9)
     assert tea.estimate == pytest.approx(6.408309, rel=1e-5)

@@ -7,6 +7,10 @@ from typing import Any
 from travelers.formulas.association.adjust import holm
 from travelers.formulas.association.exact import chances
 
+# What leads is looked for among so many; more would take time and tell nothing more.
+_COMPARED = 40
+_LEADERS = 8
+
 
 @dataclass(frozen=True, slots=True)
 class Explained:
@@ -43,6 +47,11 @@ def tell_apart(
     list of Explained or None
         None for those that lead.
 
+    Raises
+    ------
+    ValueError
+        If the numbers of suspects or instruments do not match.
+
     Notes
     -----
     Given B, suspect A is tested within B's members and outside them, each with its own
@@ -51,12 +60,14 @@ def tell_apart(
     delivery; for the delivery, it asks of its other planks. A pair is told apart if A
     is no longer over-represented given B, while B is given A.
 
-    1. The first to lead is the one of smallest p that no other explains so.
+    1. The first to lead is the one of smallest p that no other explains so, among the
+       forty of smallest p.
     2. The others are tested given all that lead, and adjusted by :func:`holm` among
        those left: of many pieces of one bad delivery some are always a little worse.
        What is no longer over-represented then, stands beneath the last to lead.
     3. Of what is left, the next to lead is found likewise, its p being that given all
-       that lead; until nothing is left.
+       that lead; until nothing is left, or eight lead: so many causes at once leave too
+       few instruments alike to tell any more apart, and what is left leads as well.
 
     References
     ----------
@@ -77,75 +88,92 @@ def tell_apart(
     import numpy as np
 
     members, is_case = np.asarray(members, bool), np.asarray(is_case, bool)
+    if members.shape != (len(p_values), len(is_case)):
+        raise ValueError(
+            f"members must have {len(p_values)} rows, one for each p-value, and "
+            f"{len(is_case)} columns, one for each instrument, got {members.shape}"
+        )
     told: list[Explained | None] = [None] * len(members)
-    pairs = p_given_each(members, is_case)
     given = np.array(p_values, dtype=float)
     strata = np.zeros(members.shape[1], dtype=int)
     left = np.arange(len(members))
-    while left.size:
-        lead = _next(left, given, pairs, level)
+    pairs = _Pairs(members, is_case)
+    for _ in range(_LEADERS):
+        if not left.size:
+            break
+        first = left[np.argsort(given[left], kind="stable")[:_COMPARED]]
+        lead = pairs.unexplained(first, level)
         left = left[left != lead]
         strata = np.unique(2 * strata + members[lead], return_inverse=True)[1]
-        given[left] = [p_within(members[one], is_case, strata) for one in left]
+        given[left] = p_given(members[left], is_case, strata)
         adjusted = np.array(holm(given[left].tolist()))
         for one in left[adjusted > level].tolist():
-            apart = bool(pairs[lead, one] <= level)
+            apart = pairs.p_of(lead, one, [lead]) <= level
             told[one] = Explained(int(lead), float(given[one]), apart)
         left = left[adjusted <= level]
     return told
 
 
-def _next(left: Any, given: Any, pairs: Any, level: float) -> Any:
+class _Pairs:
+    """What is left of each suspect given another; worked out when asked for."""
+
+    def __init__(self, members: Any, is_case: Any) -> None:
+        self._members, self._is_case = members, is_case
+        self._p: dict[tuple[int, int], float] = {}
+
+    def p_of(self, one: int, given: int, among: list[int]) -> float:
+        """Say the one-sided p of one given another, and learn that of those among."""
+        if (one, given) not in self._p:
+            strata = self._members[given].astype(int)
+            found = p_given(self._members[among], self._is_case, strata)
+            for place, p in zip(among, found.tolist(), strict=True):
+                self._p[place, given] = p
+        return self._p[one, given]
+
+    def unexplained(self, among: Any, level: float) -> int:
+        """Give the first that no other explains, or the first if each is explained."""
+        places: list[int] = among.tolist()
+        for one in places:
+            explained = any(
+                self.p_of(one, other, places) > level >= self.p_of(other, one, places)
+                for other in places
+                if other != one
+            )
+            if not explained:
+                return one
+        return places[0]
+
+
+def p_given(members: Any, is_case: Any, strata: Any) -> Any:
+    """Say each suspect's one-sided p, each stratum having its own number of cases.
+
+    ``strata`` gives for each instrument the number of its stratum, from 0.
+    """
     import numpy as np
 
-    among = pairs[np.ix_(left, left)]
-    explained = ((among > level) & (level >= among.T)).any(axis=1)
-    free = left[~explained] if not explained.all() else left
-    return free[np.argmin(given[free])]
+    kinds = int(strata.max(initial=0)) + 1
+    within = strata == np.arange(kinds)[:, None]
+    total, marked = within.sum(axis=1), (within & is_case).sum(axis=1)
+    drawn = (members.astype(float) @ within.T).astype(int)
+    share = np.ones((len(members), 1))
+    need = (members & is_case).sum(axis=1)
+    need = need - drawn[:, marked == total].sum(axis=1)
+    for kind in np.flatnonzero((marked > 0) & (marked < total)):
+        same = np.ones(len(members), dtype=int)
+        found = chances(total[kind] * same, marked[kind] * same, drawn[:, kind])
+        share = _added(share, found.share)
+        need = need - found.low
+    tails = share[:, ::-1].cumsum(axis=1)[:, ::-1]
+    return np.minimum(tails[np.arange(len(members)), need], 1.0)
 
 
-def p_given_each(members: Any, is_case: Any) -> Any:
-    """Say for every pair the one-sided p of the first given the second."""
+def _added(one: Any, other: Any) -> Any:
+    """Give the distributions of sums, row by row."""
     import numpy as np
 
-    count, size = len(members), members.shape[1]
-    counted = members.astype(float)
-    of_cases = counted * is_case
-    both, both_cases = counted @ counted.T, of_cases @ counted.T
-    sizes, cases = np.diag(both), np.diag(both_cases)
-    total = int(is_case.sum())
-
-    def flat(of_first: Any, of_second: Any, both: Any) -> tuple[Any, Any]:
-        inside = both.ravel().astype(int)
-        first = np.broadcast_to(of_first[:, None], (count, count)).ravel().astype(int)
-        second = np.broadcast_to(of_second[None, :], (count, count)).ravel()
-        return second.astype(int), np.stack([inside, first - inside])
-
-    of_second, drawn = flat(sizes, sizes, both)
-    cases_second, seen = flat(cases, cases, both_cases)
-    within = chances(of_second, cases_second, drawn[0])
-    outside = chances(size - of_second, total - cases_second, drawn[1])
-    need = seen.sum(axis=0) - within.low - outside.low
-    tails = outside.at_least
-    over = need[:, None] - np.arange(within.share.shape[1])
-    rows = np.arange(len(over))[:, None]
-    tail = tails[rows, np.clip(over, 0, tails.shape[1] - 1)]
-    tail = np.where(over <= 0, 1.0, np.where(over >= tails.shape[1], 0.0, tail))
-    told = (within.share * tail).sum(axis=1)
-    return np.minimum(told, 1.0).reshape(count, count)
-
-
-def p_within(inside: Any, is_case: Any, strata: Any) -> float:
-    """Say the one-sided p of a group, each stratum with its own number of cases."""
-    import numpy as np
-
-    kinds = int(strata.max()) + 1
-    total = np.bincount(strata, minlength=kinds)
-    marked = np.bincount(strata[is_case], minlength=kinds)
-    drawn = np.bincount(strata[inside], minlength=kinds)
-    found = chances(total, marked, drawn)
-    share = np.ones(1)
-    for one in found.share:
-        share = np.convolve(share, one)
-    need = int((inside & is_case).sum() - found.low.sum())
-    return float(min(share[need:].sum(), 1.0))
+    short, long = sorted((one, other), key=lambda each: each.shape[1])
+    width = long.shape[1]
+    total = np.zeros((len(long), width + short.shape[1] - 1))
+    for place in range(short.shape[1]):
+        total[:, place : place + width] += short[:, place, None] * long
+    return total

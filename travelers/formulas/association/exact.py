@@ -68,8 +68,8 @@ def chances(total: Any, marked: Any, drawn: Any) -> Chances:
     rising = ratio > 1
     one = np.ones((len(low), 1))
     fall = np.cumprod(np.where(rising, 1.0, ratio), axis=1)
-    back = 1 / np.where(rising, ratio, 1.0)[:, ::-1]
-    climb = np.cumprod(back, axis=1)[:, ::-1]
+    back = 1 / np.where(rising, ratio, 1.0)
+    climb = np.cumprod(back[:, ::-1], axis=1)[:, ::-1]
     share = np.concatenate([one, fall], axis=1) * np.concatenate([climb, one], axis=1)
     return Chances(low, share / share.sum(axis=1, keepdims=True))
 

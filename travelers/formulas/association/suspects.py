@@ -12,6 +12,7 @@ from travelers.formulas.association.adjust import (
 )
 from travelers.formulas.association.apart import Explained, tell_apart
 from travelers.formulas.association.exact import chances
+from travelers.formulas.association.members import marked, put_together
 from travelers.formulas.association.odds import OddsRatio, odds_ratio
 
 LEVEL = 0.05
@@ -145,11 +146,11 @@ def in_common(
     case = np.asarray(is_case, dtype=bool)
     if case.ndim != 1:
         raise ValueError(f"is_case must be one row of truths, got {is_case!r}")
-    inside = _inside(groups, len(case))
+    inside = marked(groups, len(case))
     names = list(groups)
     sizes = inside.sum(axis=1)
     tested = (sizes > 0) & (sizes < len(case))
-    together = _together(names, inside, tested, parents or {})
+    together = put_together(names, inside, tested, parents or {})
     rows = inside[[places[0] for places in together]]
     suspects = _tested(
         [tuple(names[place] for place in places) for places in together],
@@ -165,59 +166,6 @@ def in_common(
         rest=int((~case).sum()),
         level=level,
     )
-
-
-def _inside(groups: Mapping[Any, Collection[int]], count: int) -> Any:
-    """Mark the members of each candidate."""
-    import numpy as np
-
-    inside = np.zeros((len(groups), count), dtype=bool)
-    for row, (candidate, members) in zip(inside, groups.items(), strict=True):
-        places = np.array(list(members))
-        if not places.size:
-            continue
-        if (
-            places.dtype.kind not in "iu"
-            or not 0 <= places.min() <= places.max() < count
-        ):
-            raise ValueError(
-                f"groups must hold places from 0 to {count - 1}, got "
-                f"{list(members)!r} for {candidate!r}"
-            )
-        row[places] = True
-    return inside
-
-
-def _together(
-    names: list[Hashable], inside: Any, tested: Any, parents: Mapping[Any, Any]
-) -> list[list[int]]:
-    """Put candidates of the same members together, the narrowest first."""
-    import numpy as np
-
-    place = {name: at for at, name in enumerate(names)}
-    for child, parent in parents.items():
-        if child in place and parent in place:
-            outside = inside[place[child]] & ~inside[place[parent]]
-            if outside.any():
-                raise ValueError(
-                    f"parents must hold all that lies in them, got {child!r} in "
-                    f"{parent!r} without {np.flatnonzero(outside).tolist()!r}"
-                )
-    alike: dict[bytes, list[int]] = {}
-    packed = np.packbits(inside, axis=1)
-    for at in np.flatnonzero(tested).tolist():
-        alike.setdefault(packed[at].tobytes(), []).append(at)
-    return [
-        sorted(places, key=lambda at: -_depth(names[at], parents))
-        for places in alike.values()
-    ]
-
-
-def _depth(name: Hashable, parents: Mapping[Any, Any]) -> int:
-    seen = {name}
-    while (name := parents.get(name)) is not None and name not in seen:
-        seen.add(name)
-    return len(seen)
 
 
 def _tested(
