@@ -15,7 +15,7 @@ from travelers.lumber.models import Plank, PlankSet
 from travelers.orders.models import Instrument, Part
 from travelers.quality import queries
 from travelers.quality.queries import Question
-from travelers.quality.queries.common import CommonPage
+from travelers.quality.queries.shared_causes import CommonPage
 from travelers.quality.rules import Factor
 
 pytestmark = pytest.mark.django_db

@@ -1,7 +1,6 @@
 """What may be said of a defect, of a decision, and of the shop's gauges?"""
 
 from travelers.quality.forms.charts import AnswerSignalForm, AskedForm, BaseForm
-from travelers.quality.forms.common import CommonForm
 from travelers.quality.forms.containing import ContainForm, LetGoForm
 from travelers.quality.forms.defects import (
     DecisionForm,
@@ -11,6 +10,7 @@ from travelers.quality.forms.defects import (
 )
 from travelers.quality.forms.gauges import OverdueForm
 from travelers.quality.forms.photos import photos_in
+from travelers.quality.forms.shared_causes import CommonForm
 
 __all__ = [
     "AnswerSignalForm",

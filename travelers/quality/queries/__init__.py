@@ -8,7 +8,6 @@ from travelers.quality.queries.charts import (
     parts_of_base,
     series_of,
 )
-from travelers.quality.queries.common import CommonPage, Question, common_page
 from travelers.quality.queries.containments import (
     ContainmentPage,
     ContainmentRow,
@@ -35,6 +34,7 @@ from travelers.quality.queries.defects import (
 )
 from travelers.quality.queries.findings import Finding, findings
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
+from travelers.quality.queries.shared_causes import CommonPage, Question, common_page
 from travelers.quality.queries.trace import (
     Named,
     Reach,

@@ -1,6 +1,5 @@
 """How bad is a defect, what may be decided of it, and how far does it reach?"""
 
-from travelers.quality.rules.common import Candidate, Factor
 from travelers.quality.rules.defects import (
     ALREADY_DECIDED,
     FOLDER,
@@ -21,6 +20,7 @@ from travelers.quality.rules.patterns import (
     WORDS,
     RuleSet,
 )
+from travelers.quality.rules.shared_causes import Candidate, Factor
 from travelers.quality.rules.trace import (
     NOTHING_TO_CONTAIN,
     NOTHING_TRACED,

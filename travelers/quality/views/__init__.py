@@ -1,13 +1,13 @@
 """Which screens does quality have?"""
 
 from travelers.quality.views.charts import answer_signal, base, chart, charts
-from travelers.quality.views.common import common
 from travelers.quality.views.containing import contained, containment
 from travelers.quality.views.deciding import defect, defect_of_event, defects
 from travelers.quality.views.decisions import answer, decisions
 from travelers.quality.views.gauges import gauges
 from travelers.quality.views.photos import photo
 from travelers.quality.views.reporting import outline, report
+from travelers.quality.views.shared_causes import common
 from travelers.quality.views.tracing import find, trace, twigs
 
 __all__ = [
