@@ -7,7 +7,7 @@ as is said: ``python -m tests.bench tablets idle --seconds 300``.
 import subprocess
 import sys
 
-BENCHMARKS = ("scan", "board", "travelers", "drying", "cutting", "rooms")
+BENCHMARKS = ("scan", "board", "travelers", "drying", "cutting", "rooms", "quality")
 
 
 def main(given: list[str]) -> int:

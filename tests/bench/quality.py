@@ -1,0 +1,189 @@
+"""Does QA wait for a trace, a chart or the search for a cause when history grows?
+
+The trace is that of a delivery of 200 planks to 1,500 instruments, measured once with
+nothing else in the house and once with a hundred times as much. The board of the same
+run stands beside it.
+"""
+
+import os
+import statistics
+import time
+from collections.abc import Callable
+from random import Random
+from typing import Any
+
+from tests.bench.ground import database, say
+
+PLANKS, INSTRUMENTS, TIMES, ROUNDS = 200, 1_500, 100, 9
+POINTS = 500
+MET, CANDIDATES, CASES = 2_000, 300, 60
+
+
+def main() -> None:
+    _search()
+    with database():
+        from django.conf import settings
+        from django.test import Client
+
+        from tests import make
+
+        settings.ALLOWED_HOSTS.append("testserver")
+        shop = make.shop()
+        client = Client()
+        client.force_login(shop.cast.qa)
+        number = _deliver(shop)
+        address = f"/quality/trace/delivery/{number}/"
+        once = _cost(client, shop, address)
+        _grow(TIMES - 1)
+        often = _cost(client, shop, address)
+        _measure(shop)
+        chart = _cost(client, shop, _chart_address())
+        plain = _cost(client, shop, "/board/")
+    say(f"trace to {INSTRUMENTS} instruments:              {once:6.1f} ms")
+    say(f"the same with {TIMES} times the history:        {often:6.1f} ms (aim: 300)")
+    say(f"a chart of {POINTS} parts:                       {chart:6.1f} ms (aim: 200)")
+    say(f"the board:                                {plain:6.1f} ms")
+
+
+def _search() -> None:
+    from travelers.formulas.association import in_common
+
+    chance = Random(5)
+    groups = {
+        n: chance.sample(range(MET), chance.choice([6, 12, 40, 150]))
+        for n in range(CANDIDATES)
+    }
+    cases = set(chance.sample(range(MET), CASES))
+    is_case = [n in cases for n in range(MET)]
+    took = _median(lambda: in_common(groups, is_case))
+    say(
+        f"in common: {MET} x {CANDIDATES} candidates:          {took:6.1f} ms (aim: 500)"
+    )
+
+
+def _deliver(shop: Any) -> str:
+    """Make the instruments, and let the wood of their bodies be of one delivery."""
+    from travelers.lumber.models import Delivery, Plank, PlankSet
+
+    for _ in range(INSTRUMENTS // 100):
+        shop.instruments(100)
+    delivery = Delivery.objects.earliest("pk")
+    planks = list(Plank.objects.order_by("pk")[:PLANKS])
+    Plank.objects.filter(pk__in=[one.pk for one in planks]).update(delivery=delivery)
+    sets = list(PlankSet.objects.filter(purpose="BODY").order_by("pk"))
+    for n, one in enumerate(sets):
+        one.plank = planks[n % PLANKS]
+    PlankSet.objects.bulk_update(sets, ["plank"], batch_size=500)
+    return str(delivery.number)
+
+
+def _grow(times: int) -> None:
+    """Copy wood and instruments so many times, as of other deliveries."""
+    from django.db import connection
+
+    far = 10_000_000
+    tables = {
+        "lumber_delivery": ({"number": "-{n}"}, ()),
+        "lumber_plank": ({"number": "-{n}", "code": "{n}"}, ("delivery_id",)),
+        "lumber_plankset": ({"number": "-{n}", "code": "{n}"}, ("plank_id",)),
+        "orders_instrument": ({"serial": "-{n}"}, ()),
+        "orders_part": ({"code": "{n}"}, ("instrument_id", "plank_set_id")),
+    }
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA ignore_check_constraints = ON")
+        cursor.execute("PRAGMA foreign_keys = OFF")
+        for table, (texts, numbers) in tables.items():
+            description = connection.introspection.get_table_description(cursor, table)
+            columns = [one.name for one in description]
+            for n in range(1, times + 1):
+                chosen = ", ".join(
+                    _copied(name, texts, numbers, n, far) for name in columns
+                )
+                cursor.execute(
+                    f"INSERT INTO {table} ({', '.join(columns)}) "
+                    f"SELECT {chosen} FROM {table} WHERE id < {far}"
+                )
+        cursor.execute("ANALYZE")
+
+
+def _copied(
+    name: str, texts: dict[str, str], numbers: tuple[str, ...], n: int, far: int
+) -> str:
+    if name in texts:
+        return f"{name} || '{texts[name].format(n=n)}'"
+    if name == "id" or name in numbers:
+        return f"{name} + {n * far}"
+    # An order has each place once.
+    return f"position + {n * 200}" if name == "position" else name
+
+
+def _measure(shop: Any) -> None:
+    """Write down a value of the pocket for so many bodies."""
+    from uuid import uuid4
+
+    from travelers.floor.models import Event, Reading
+    from travelers.orders.models import Step
+    from travelers.routes.models import Characteristic
+
+    chance = Random(7)
+    check = Characteristic.objects.get(code="POCKET")
+    steps = Step.objects.filter(operation=check.operation).select_related("part")
+    for step in steps.order_by("pk")[:POINTS]:
+        event = Event.objects.create(
+            event_id=uuid4(),
+            kind="READ",
+            instrument_id=step.instrument_id,
+            part=step.part,
+            step=step,
+            person=shop.cast.joiner,
+            happened_at=shop.later(hours=3),
+            recorded_at=shop.now,
+            data={},
+            accepted=True,
+            came_late=False,
+            wish_digest="0",
+            digest="0",
+        )
+        Reading.objects.create(
+            event=event,
+            characteristic=check,
+            place=1,
+            value=f"{56.12 + chance.gauss(0, 0.02):.3f}",
+            unit="mm",
+            verdict="INSIDE",
+        )
+
+
+def _chart_address() -> str:
+    from travelers.routes.models import Characteristic
+
+    return f"/quality/charts/{Characteristic.objects.get(code='POCKET').pk}/"
+
+
+def _cost(client: Any, shop: Any, address: str) -> float:
+    import time_machine
+
+    with time_machine.travel(shop.now, tick=True):
+        client.force_login(shop.cast.qa)
+
+        def ask() -> None:
+            answer = client.get(address)
+            if answer.status_code != 200:
+                raise RuntimeError(f"{address} answered {answer.status_code}")
+
+        return _median(ask)
+
+
+def _median(work: Callable[[], object]) -> float:
+    work()
+    took = []
+    for _ in range(ROUNDS):
+        started = time.perf_counter()
+        work()
+        took.append((time.perf_counter() - started) * 1000)
+    return statistics.median(took)
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("SECRET_KEY", "bench")
+    main()
