@@ -64,8 +64,9 @@ def tell_apart(
     2. The others are tested given all that lead, and adjusted by :func:`holm` among
        those left: of many pieces of one bad delivery some are always a little worse.
        What is no longer over-represented then, stands beneath the last to lead.
-    3. Of what is left, the next to lead is that of smallest p given all that lead; until nothing is left, or eight lead: so many causes at once leave too
-       few instruments alike to tell any more apart, and what is left leads as well.
+    3. Of what is left, the next to lead is that of smallest p given all that lead;
+       until nothing is left, or eight lead: so many causes at once leave too few
+       instruments alike to tell any more apart, and what is left leads as well.
 
     References
     ----------
