@@ -133,6 +133,16 @@ def test_each_side_is_the_sum_of_its_tables(a: int, b: int, c: int, d: int) -> N
         assert turned == pytest.approx(found, rel=1e-11)
 
 
+# Of 18 with 9 marked, 6 drawn with x marked and with 6 - x are equally likely, by
+# symmetry; in floats they differ in their last digit.
+@pytest.mark.parametrize("x", range(7))
+def test_tables_that_are_equally_likely_both_count(x: int) -> None:
+    (found,) = fisher_exact([x], [6 - x], [9 - x], [3 + x])
+    shares = exact_shares(x, 6 - x, 9 - x, 3 + x)
+    exact = sum(p for p in shares.values() if p <= shares[x])
+    assert found == pytest.approx(float(exact), rel=1e-12)
+
+
 def test_no_table_has_no_answer_and_an_empty_one_says_nothing() -> None:
     assert fisher_exact([], [], [], []) == []
     assert fisher_exact([0], [0], [0], [0]) == [1.0]
