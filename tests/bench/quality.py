@@ -57,7 +57,7 @@ def _search() -> None:
     is_case = [n in cases for n in range(MET)]
     took = _median(lambda: in_common(groups, is_case))
     say(
-        f"in common: {MET} x {CANDIDATES} candidates:          {took:6.1f} ms (aim: 500)"
+        f"in common: {MET} x {CANDIDATES} candidates:         {took:6.1f} ms (aim: 500)"
     )
 
 
