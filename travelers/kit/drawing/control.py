@@ -144,15 +144,16 @@ def _lines(limits: Limits, y: Scale, said: ControlWords) -> list[str]:
 
 
 def _spot(x: float, y: float, one: Point) -> str:
-    told = tag("title", words(one.name))
+    told, named = tag("title", words(one.name)), ""
     if one.rules:
         shape = f"M{num(x)} {num(y - 8)}l8 8l-8 8l-8 -8z"
         drawn = tag("path", told, d=shape, class_="control-signal")
-        drawn += text(
+        # Beside the link: what a link shows must be part of its name.
+        named = text(
             x, y - 11, one.rules, 13, text_anchor="middle", class_="control-rule"
         )
     else:
         drawn = tag("circle", told, cx=x, cy=y, r=3.5, class_="control-dot")
-    if not one.href:
-        return drawn
-    return tag("a", drawn, href=one.href, aria_label=one.name)
+    if one.href:
+        drawn = tag("a", drawn, href=one.href, aria_label=one.name)
+    return drawn + named
