@@ -305,6 +305,7 @@ DOORS: dict[str, Door] = {
         lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
     ),
     "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
+    "quality/pareto/": Door(get=Way(ALL)),
     "quality/trace/": Door(get=Way(ALL)),
     "quality/trace/<slug:kind>/<str:key>/": Door(traced, get=Way(ALL)),
     "quality/trace/<slug:kind>/<str:key>/twigs/": Door(traced, get=Way(ALL)),

@@ -12,6 +12,7 @@ urlpatterns = [
     path("report/", views.report, name="report"),
     path("outline/<slug:part>/<slug:shape>.svg", views.outline, name="outline"),
     path("gauges/", views.gauges, name="gauges"),
+    path("pareto/", views.pareto, name="pareto"),
     path("trace/", views.find, name="find"),
     path("trace/<slug:kind>/<str:key>/", views.trace, name="trace"),
     path("trace/<slug:kind>/<str:key>/twigs/", views.twigs, name="twigs"),

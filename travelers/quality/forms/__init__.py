@@ -9,6 +9,7 @@ from travelers.quality.forms.defects import (
     touched_place,
 )
 from travelers.quality.forms.gauges import OverdueForm
+from travelers.quality.forms.pareto import ParetoForm
 from travelers.quality.forms.photos import photos_in
 from travelers.quality.forms.shared_causes import CommonForm
 
@@ -22,6 +23,7 @@ __all__ = [
     "DefectForm",
     "LetGoForm",
     "OverdueForm",
+    "ParetoForm",
     "Place",
     "photos_in",
     "touched_place",

@@ -33,6 +33,8 @@ from travelers.quality.queries.defects import (
     stands_at,
 )
 from travelers.quality.queries.findings import Finding, findings
+from travelers.quality.queries.pareto import Asked as ParetoAsked
+from travelers.quality.queries.pareto import ParetoPage, pareto_page
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
 from travelers.quality.queries.shared_causes import CommonPage, Question, common_page
 from travelers.quality.queries.trace import (
@@ -64,6 +66,8 @@ __all__ = [
     "Kind",
     "KindHere",
     "Named",
+    "ParetoAsked",
+    "ParetoPage",
     "Patient",
     "Photo",
     "Question",
@@ -88,6 +92,7 @@ __all__ = [
     "lock_defect",
     "name_of",
     "number_of",
+    "pareto_page",
     "parts_of_base",
     "photos_of",
     "reach_of",

@@ -5,6 +5,7 @@ from travelers.quality.views.containing import contained, containment
 from travelers.quality.views.deciding import defect, defect_of_event, defects
 from travelers.quality.views.decisions import answer, decisions
 from travelers.quality.views.gauges import gauges
+from travelers.quality.views.pareto import pareto
 from travelers.quality.views.photos import photo
 from travelers.quality.views.reporting import outline, report
 from travelers.quality.views.shared_causes import common
@@ -26,6 +27,7 @@ __all__ = [
     "find",
     "gauges",
     "outline",
+    "pareto",
     "photo",
     "report",
     "trace",
