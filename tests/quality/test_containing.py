@@ -6,6 +6,7 @@ from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db import IntegrityError
 from django.test import Client
 
 from tests import make
@@ -155,6 +156,22 @@ def test_a_second_press_is_the_same_deed_and_makes_up_for_what_stopped(
     assert made == again == Containment.objects.get()
     assert Hold.objects.count() == 2
     assert Contained.objects.count() == 5
+
+
+def test_of_two_presses_at_once_one_writes_it_down(
+    shop: make.Shop, plank: Plank, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from travelers.quality.actions import containing
+
+    uuid = uuid4()
+    first = hold_all(shop, plank, uuid=uuid)
+
+    def comes_too_late(*told: Any) -> Containment:
+        raise IntegrityError
+
+    monkeypatch.setattr(containing, "_write_down", comes_too_late)
+    assert hold_all(shop, plank, uuid=uuid) == first
+    assert Hold.objects.count() == 2
 
 
 def test_some_are_let_go_and_then_all(shop: make.Shop, plank: Plank) -> None:

@@ -111,6 +111,7 @@ class Event(models.Model):
         indexes = [
             models.Index(fields=["instrument", "seq"], name="event_of_instrument"),
             models.Index(fields=["step", "seq"], name="event_of_step"),
+            models.Index(fields=["station", "happened_at"], name="event_of_station"),
             models.Index(
                 fields=["tablet", "tablet_number"],
                 condition=Q(tablet_number__isnull=False),

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from travelers.floor import actions as floor
 from travelers.floor import queries as on_floor
@@ -50,7 +50,11 @@ def contain(
         raise Refused(NOT_YOUR_ROLE)
     if not reason.strip():
         raise Refused(rules.REASON_MISSING)
-    made = _write_down(asked, reason.strip()[:REASON_LENGTH], by, at, zone, uuid)
+    try:
+        made = _write_down(asked, reason.strip()[:REASON_LENGTH], by, at, zone, uuid)
+    except IntegrityError:
+        # The same press twice at once: the other has written it down.
+        made = Containment.objects.get(uuid=uuid)
     for row in made.contained.filter(part__isnull=False).select_related("part"):
         floor.record(
             wish=Wish.HOLD,
