@@ -46,7 +46,9 @@ from travelers.quality.models import (
     Defect,
     DefectPhoto,
     Disposition,
+    GaugeStudy,
     SignalAnswer,
+    StudyValue,
 )
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import (
@@ -177,6 +179,10 @@ def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
 
 
+def gauge(world: World) -> Mapping[str, Any]:
+    return {"tag": Gauge.objects.earliest("pk").tag}
+
+
 def checked(world: World) -> Mapping[str, Any]:
     return {"number": Characteristic.objects.earliest("pk").pk}
 
@@ -305,6 +311,12 @@ DOORS: dict[str, Door] = {
         lambda world: {"part": "body", "shape": "solid"}, get=Way(READERS)
     ),
     "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
+    "quality/gauges/<str:tag>/": Door(gauge, get=Way(ALL), post=Way(("qa",), 422)),
+    "quality/studies/<int:number>/": Door(
+        lambda world: {"number": GaugeStudy.objects.earliest("pk").pk},
+        get=Way(BENCH),
+        post=Way(BENCH, 422),
+    ),
     "quality/pareto/": Door(get=Way(ALL)),
     "quality/trace/": Door(get=Way(ALL)),
     "quality/trace/<slug:kind>/<str:key>/": Door(traced, get=Way(ALL)),
@@ -370,6 +382,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Badge, Logger, RoomReading, MoistureReading), LOOK),
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
+    **dict.fromkeys((GaugeStudy, StudyValue), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
@@ -486,6 +499,14 @@ def contain_wood(shop: make.Shop, body: Part) -> Containment:
     Contained.objects.create(containment=made, part=body, hold_id=uuid4())
     check = Characteristic.objects.earliest("pk")
     told = {"characteristic": check, "by": shop.cast.qa}
+    study = GaugeStudy.objects.create(
+        gauge=shop.cast.gauges["caliper"], parts=2, people=2, trials=2,
+        begun_at=shop.now, **told,
+    )  # fmt: skip
+    StudyValue.objects.create(
+        study=study, person=shop.cast.qa, part=1, trial=1, value=1,
+        measured_at=shop.now,
+    )  # fmt: skip
     day = shop.now.date()
     ChartBase.objects.create(since=day, until=day, made_at=shop.now, **told)
     SignalAnswer.objects.create(

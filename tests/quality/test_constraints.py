@@ -21,10 +21,13 @@ from travelers.quality.models import (
     Defect,
     DefectPhoto,
     Disposition,
+    GaugeStudy,
     SignalAnswer,
+    StudyValue,
 )
 from travelers.quality.rules import Decision
 from travelers.routes.models import Characteristic
+from travelers.shop.models import Gauge
 
 pytestmark = pytest.mark.django_db
 
@@ -109,6 +112,27 @@ def answer_of(kept: Disposition) -> SignalAnswer:
     )[0]
 
 
+def value_of(kept: Disposition) -> StudyValue:
+    study, _ = GaugeStudy.objects.get_or_create(
+        gauge=Gauge.objects.earliest("pk"),
+        defaults={
+            "characteristic": Characteristic.objects.earliest("pk"),
+            "parts": 2,
+            "people": 2,
+            "trials": 2,
+            "by": kept.by,
+            "begun_at": kept.decided_at,
+        },
+    )
+    return StudyValue.objects.get_or_create(
+        study=study,
+        person=kept.by,
+        part=1,
+        trial=1,
+        defaults={"value": 1, "measured_at": kept.decided_at},
+    )[0]
+
+
 BREAKS: dict[str, Writes] = {
     "defect_lies_on_the_outline": lambda kept, _: [
         change(kept.defect, **{axis: Decimal(value)})
@@ -149,6 +173,15 @@ BREAKS: dict[str, Writes] = {
     "signal_answered_once": lambda kept, _: [copy(answer_of(kept))],
     "signal_answer_says_cause_and_action": lambda kept, _: [
         change(answer_of(kept), **{name: ""}) for name in ("cause", "action", "rules")
+    ],
+    "gauge_study_is_crossed": lambda kept, _: [
+        change(value_of(kept).study, **{name: value})
+        for name in ("parts", "people", "trials")
+        for value in (1, 31)
+    ],
+    "study_value_once": lambda kept, _: [copy(value_of(kept))],
+    "study_value_counts_from_one": lambda kept, _: [
+        change(value_of(kept), **{name: 0}) for name in ("part", "trial")
     ],
     "disposition_has_a_reason": lambda kept, _: [
         change(kept, reason=""),

@@ -10,7 +10,9 @@ from travelers.quality.models import (
     Defect,
     DefectPhoto,
     Disposition,
+    GaugeStudy,
     SignalAnswer,
+    StudyValue,
 )
 
 
@@ -63,4 +65,18 @@ class ChartBaseAdmin(ReadOnly):
 class SignalAnswerAdmin(ReadOnly):
     list_display = ("characteristic", "rules", "cause", "action", "by", "answered_at")
     list_select_related = ("characteristic", "by")
+    ordering = ("-id",)
+
+
+@admin.register(GaugeStudy)
+class GaugeStudyAdmin(ReadOnly):
+    list_display = ("id", "gauge", "characteristic", "parts", "people", "trials")
+    list_select_related = ("gauge", "characteristic")
+    ordering = ("-id",)
+
+
+@admin.register(StudyValue)
+class StudyValueAdmin(ReadOnly):
+    list_display = ("study", "part", "trial", "value", "measured_at")
+    list_select_related = ("study",)
     ordering = ("-id",)

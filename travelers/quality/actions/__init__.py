@@ -3,14 +3,18 @@
 from travelers.quality.actions.charting import Answered, answer_signal, choose_base
 from travelers.quality.actions.containing import Asked, contain, let_go
 from travelers.quality.actions.defects import decide, report_defect
+from travelers.quality.actions.studies import Planned, begin_study, note_study_value
 
 __all__ = [
     "Answered",
     "Asked",
+    "Planned",
     "answer_signal",
+    "begin_study",
     "choose_base",
     "contain",
     "decide",
     "let_go",
+    "note_study_value",
     "report_defect",
 ]

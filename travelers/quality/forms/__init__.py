@@ -12,6 +12,7 @@ from travelers.quality.forms.gauges import OverdueForm
 from travelers.quality.forms.pareto import ParetoForm
 from travelers.quality.forms.photos import photos_in
 from travelers.quality.forms.shared_causes import CommonForm
+from travelers.quality.forms.studies import StudyForm, ValueForm
 
 __all__ = [
     "AnswerSignalForm",
@@ -25,6 +26,8 @@ __all__ = [
     "OverdueForm",
     "ParetoForm",
     "Place",
+    "StudyForm",
+    "ValueForm",
     "photos_in",
     "touched_place",
 ]

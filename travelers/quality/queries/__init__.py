@@ -37,6 +37,14 @@ from travelers.quality.queries.pareto import Asked as ParetoAsked
 from travelers.quality.queries.pareto import ParetoPage, pareto_page
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
 from travelers.quality.queries.shared_causes import CommonPage, Question, common_page
+from travelers.quality.queries.studies import (
+    GaugeStudies,
+    StudyPage,
+    gauge_studies,
+    judged_by,
+    next_of,
+    study_page,
+)
 from travelers.quality.queries.trace import (
     Named,
     Reach,
@@ -62,6 +70,7 @@ __all__ = [
     "DefectList",
     "Finding",
     "Found",
+    "GaugeStudies",
     "Here",
     "Kind",
     "KindHere",
@@ -72,6 +81,7 @@ __all__ = [
     "Photo",
     "Question",
     "Reach",
+    "StudyPage",
     "TracePage",
     "Twig",
     "chart_list",
@@ -85,12 +95,15 @@ __all__ = [
     "find_photo",
     "find_thing",
     "findings",
+    "gauge_studies",
     "get_case",
     "get_patient",
+    "judged_by",
     "kinds_at",
     "list_defects",
     "lock_defect",
     "name_of",
+    "next_of",
     "number_of",
     "pareto_page",
     "parts_of_base",
@@ -99,6 +112,7 @@ __all__ = [
     "search",
     "series_of",
     "stands_at",
+    "study_page",
     "trace_page",
     "twigs_of",
 ]

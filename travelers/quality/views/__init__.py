@@ -9,6 +9,7 @@ from travelers.quality.views.pareto import pareto
 from travelers.quality.views.photos import photo
 from travelers.quality.views.reporting import outline, report
 from travelers.quality.views.shared_causes import common
+from travelers.quality.views.studies import gauge_studies, study
 from travelers.quality.views.tracing import find, trace, twigs
 
 __all__ = [
@@ -25,11 +26,13 @@ __all__ = [
     "defect_of_event",
     "defects",
     "find",
+    "gauge_studies",
     "gauges",
     "outline",
     "pareto",
     "photo",
     "report",
+    "study",
     "trace",
     "twigs",
 ]
