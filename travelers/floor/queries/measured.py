@@ -10,6 +10,7 @@ from django.db.models import Count, F, Max, Q, QuerySet, Window
 from django.db.models.functions import RowNumber
 
 from travelers.floor.models import Reading
+from travelers.floor.queries.standing import standing_readings
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ class Tally:
 def tallies(*, since: datetime) -> tuple[Tally, ...]:
     """Count the readings of each characteristic since a moment."""
     rows = (
-        _standing()
+        standing_readings()
         .filter(event__happened_at__gte=since)
         .order_by("characteristic_id")
         .values_list("characteristic_id")
@@ -60,7 +61,7 @@ def measured(*, characteristic_ids: Collection[int], most: int) -> tuple[Measure
     bounded; a part measured again is shown once, as it was measured last.
     """
     newest = (
-        _standing()
+        standing_readings()
         .filter(characteristic_id__in=characteristic_ids)
         .annotate(
             back=Window(
@@ -74,10 +75,6 @@ def measured(*, characteristic_ids: Collection[int], most: int) -> tuple[Measure
     return tuple(
         sorted(_parts(newest), key=lambda one: (one.characteristic_id, one.at))
     )
-
-
-def _standing() -> QuerySet[Reading]:
-    return Reading.objects.filter(event__accepted=True, event__corrected_by=None)
 
 
 def _parts(rows: QuerySet[Reading]) -> Iterable[Measured]:

@@ -7,6 +7,7 @@ from itertools import groupby
 
 from travelers.floor.models import Event, Reading
 from travelers.floor.queries.histories import SwapRow, swaps_of
+from travelers.floor.queries.standing import standing_readings
 from travelers.floor.rules.machine import Wish
 from travelers.routes.queries import check_of
 from travelers.routes.rules import ORDER, Branch, Check, CheckKind
@@ -47,11 +48,8 @@ def last_read(*, instrument_id: int) -> tuple[Measure, ...]:
     What was taken back was never read; where one place was read again, that counts.
     """
     rows = (
-        Reading.objects.filter(
-            event__part__instrument_id=instrument_id,
-            event__accepted=True,
-            event__corrected_by__isnull=True,
-        )
+        standing_readings()
+        .filter(event__part__instrument_id=instrument_id)
         .select_related("characteristic__operation")
         .order_by("event_id", "id")
     )

@@ -9,20 +9,16 @@ from uuid import UUID
 
 from django.db.models import Min
 
-from travelers.floor.models import Event, Reading, Stay
-from travelers.floor.queries.touched import DONE_AT_A_STATION
+from travelers.floor.models import Stay
+from travelers.floor.queries.standing import standing_readings, standing_work
 
 
 def stations_met(
     *, instrument_ids: Collection[int]
 ) -> Iterable[tuple[int, int, datetime]]:
     """Give each instrument with each station that did something to it."""
-    rows = Event.objects.filter(
-        instrument_id__in=instrument_ids,
-        kind__in=DONE_AT_A_STATION,
-        accepted=True,
-        corrected_by=None,
-        station__isnull=False,
+    rows = standing_work().filter(
+        instrument_id__in=instrument_ids, station__isnull=False
     )
     pairs = rows.order_by().values_list("instrument_id", "station_id")
     return pairs.annotate(first=Min("happened_at"))
@@ -32,11 +28,8 @@ def gauges_met(
     *, instrument_ids: Collection[int]
 ) -> Iterable[tuple[int, int, datetime]]:
     """Give each instrument with each gauge that measured it."""
-    rows = Reading.objects.filter(
-        event__instrument_id__in=instrument_ids,
-        event__accepted=True,
-        event__corrected_by=None,
-        gauge__isnull=False,
+    rows = standing_readings().filter(
+        event__instrument_id__in=instrument_ids, gauge__isnull=False
     )
     pairs = rows.order_by().values_list("event__instrument_id", "gauge_id")
     return pairs.annotate(first=Min("event__happened_at"))

@@ -8,20 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import QuerySet
-
-from travelers.floor.models import Event, Load, Reading, Stay
-from travelers.floor.rules.machine import Wish
-
-# What a station does to a part, as against what is only said of it there.
-DONE_AT_A_STATION = (
-    Wish.START,
-    Wish.FINISH,
-    Wish.LOAD,
-    Wish.TAKE_OUT,
-    Wish.READ,
-    Wish.MATE,
-)
+from travelers.floor.models import Load, Stay
+from travelers.floor.queries.standing import standing_readings, standing_work
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +45,7 @@ def parts_measured(
     *, gauge_ids: Collection[int], since: datetime | None = None
 ) -> Iterable[tuple[int, int]]:
     """Give each gauge with each part that it measured, since a moment or ever."""
-    rows = _readings().filter(gauge_id__in=gauge_ids)
+    rows = standing_readings().filter(gauge_id__in=gauge_ids)
     if since:
         rows = rows.filter(event__happened_at__gte=since)
     return rows.values_list("gauge_id", "event__part_id").distinct()
@@ -65,34 +53,22 @@ def parts_measured(
 
 def gauges_of_parts(*, part_ids: Collection[int]) -> Iterable[tuple[int, int]]:
     """Give each part with each gauge that measured it."""
-    rows = _readings().filter(event__part_id__in=part_ids)
+    rows = standing_readings().filter(event__part_id__in=part_ids, gauge__isnull=False)
     return rows.values_list("event__part_id", "gauge_id").distinct()
 
 
 def parts_worked(*, station_id: int, since: datetime, until: datetime) -> Iterable[int]:
     """Give the parts that a station did something to from a moment to before one."""
-    rows = _work().filter(
-        station_id=station_id, happened_at__gte=since, happened_at__lt=until
+    rows = standing_work().filter(
+        part__isnull=False,
+        station_id=station_id,
+        happened_at__gte=since,
+        happened_at__lt=until,
     )
     return rows.values_list("part_id", flat=True).distinct()
 
 
 def work_of_parts(*, part_ids: Collection[int]) -> Iterable[tuple[int, int, datetime]]:
     """Give for each part which station did something to it, and when."""
-    rows = _work().filter(part_id__in=part_ids, station__isnull=False)
+    rows = standing_work().filter(part_id__in=part_ids, station__isnull=False)
     return rows.values_list("part_id", "station_id", "happened_at")
-
-
-def _readings() -> QuerySet[Reading]:
-    return Reading.objects.filter(
-        gauge__isnull=False, event__accepted=True, event__corrected_by=None
-    )
-
-
-def _work() -> QuerySet[Event]:
-    return Event.objects.filter(
-        kind__in=DONE_AT_A_STATION,
-        accepted=True,
-        corrected_by=None,
-        part__isnull=False,
-    )

@@ -3,12 +3,13 @@
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Min
 
 from travelers.formulas.association import first_pass_yield, rolled_yield
+from travelers.kit.days import span_of
 from travelers.kit.drawing.zones import OUTLINES
 from travelers.orders.models import Step
 from travelers.orders.rules import StepState
@@ -113,10 +114,7 @@ class _Seen:
 
 def pareto_page(*, asked: Asked, at: datetime, zone: ZoneInfo) -> ParetoPage:
     """Count the defects found in a time, and what passed in the same time."""
-    start, end = (
-        datetime.combine(day, time.min, zone)
-        for day in (asked.since, asked.until + DAY)
-    )
+    start, end = span_of(asked.since, asked.until, zone)
     seen = _seen(asked, start, end)
     kinds = _kinds(seen, _lost(seen, at))
     numbers = {one.code: one.number for one in kinds}

@@ -4,11 +4,12 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from travelers.floor import queries as floor
 from travelers.formulas.association import Ranking, Suspect, in_common
+from travelers.kit.days import span_of
 from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import StepState
 from travelers.quality.models import Defect
@@ -154,10 +155,7 @@ def _cases(
 
     One that has not passed yet counts for the moment of its defect.
     """
-    start, end = (
-        datetime.combine(day, time.min, zone)
-        for day in (question.since, question.until + timedelta(days=1))
-    )
+    start, end = span_of(question.since, question.until, zone)
     found = Defect.objects.filter(
         kind__code=question.kind,
         event__happened_at__gte=start,

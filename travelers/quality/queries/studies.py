@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import QuerySet
+from django.db.models import Count, QuerySet
 
 from travelers.formulas import control
 from travelers.kit.refusals import NOT_FOUND, Refused
@@ -81,12 +81,15 @@ def gauge_studies(*, tag: str) -> GaugeStudies:
     gauge = Gauge.objects.filter(tag=tag).first()
     if gauge is None:
         raise Refused(NOT_FOUND)
-    rows = gauge.studies.select_related("characteristic").order_by("-pk")
-    measured = _counted(row.pk for row in rows)
+    rows = (
+        gauge.studies.select_related("characteristic")
+        .annotate(measured=Count("values"))
+        .order_by("-pk")
+    )
     return GaugeStudies(
         gauge.name,
         gauge.tag,
-        tuple(_row(row, measured.get(row.pk, 0)) for row in rows),
+        tuple(_row(row, row.measured) for row in rows),
         tuple(
             Choice(one.pk, one.name, one.operation.name)
             for one in judged_by(gauge=gauge).select_related("operation")
@@ -160,15 +163,6 @@ def _result(study: GaugeStudy, values: list[StudyValue]) -> Result | None:
         return None
     pct = found.tolerance_pct
     return Result(found, fitness(pct.gauge)) if pct else None
-
-
-def _counted(ids: Iterable[int]) -> Mapping[int, int]:
-    found: dict[int, int] = {}
-    for one in StudyValue.objects.filter(study_id__in=list(ids)).values_list(
-        "study_id", flat=True
-    ):
-        found[one] = found.get(one, 0) + 1
-    return found
 
 
 def _row(study: GaugeStudy, measured: int) -> StudyRow:

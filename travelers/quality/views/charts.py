@@ -80,9 +80,8 @@ def answer_signal(request: HttpRequest, number: int) -> HttpResponse:
     except Refused as fault:
         return _show(request, number, fault.refusal)
     messages.success(request, _("The signal is answered."))
-    asked = {name: request.GET[name] for name in ("rules",) if name in request.GET}
-    way = reverse("quality:chart", args=[number])
-    return redirect(f"{way}?{urlencode(asked)}" if asked else way)
+    rules = urlencode({"rules": request.GET.get("rules", "")})
+    return redirect(f"{reverse('quality:chart', args=[number])}?{rules}")
 
 
 def _show(

@@ -49,8 +49,7 @@ class Drawn:
 
     @property
     def varies(self) -> bool:
-        sigma = self.chart.point_sigma
-        return min(sigma) > 0 if isinstance(sigma, tuple) else sigma > 0
+        return _varies(self.chart)
 
     def limits(self, tolerance: tuple[float | None, float | None] | None) -> Limits:
         """Give the chart's lines; where they differ by point, those of the last."""
@@ -163,9 +162,12 @@ def _held(parts: Sequence[Measured], base: Base | None, zone: ZoneInfo) -> slice
 
 
 def _signals(chart: Chart, rules: RuleSet) -> tuple[Signal, ...]:
+    return tuple(chart.signals(RULES[rules])) if _varies(chart) else ()
+
+
+def _varies(chart: Chart) -> bool:
     sigma = chart.point_sigma
-    varies = min(sigma) > 0 if isinstance(sigma, tuple) else sigma > 0
-    return tuple(chart.signals(RULES[rules])) if varies else ()
+    return min(sigma) > 0 if isinstance(sigma, tuple) else sigma > 0
 
 
 def _limits(

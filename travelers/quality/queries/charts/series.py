@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from travelers.floor import queries as floor
 from travelers.floor.queries import Measured
+from travelers.kit.days import span_of
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.quality.models import ChartBase
 from travelers.routes.models import Characteristic
@@ -107,8 +108,7 @@ def parts_of_base(
     *, series: Series, since: date, until: date, zone: ZoneInfo
 ) -> Sequence[Measured]:
     """Give the parts that were measured from one day to another."""
-    start = datetime.combine(since, time.min, zone)
-    end = datetime.combine(until + timedelta(days=1), time.min, zone)
+    start, end = span_of(since, until, zone)
     return [one for one in series.parts if start <= one.at < end]
 
 

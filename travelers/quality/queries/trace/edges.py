@@ -4,13 +4,14 @@ Down goes from wood to guitar; up is the same edges the other way round.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 
 from travelers.floor import queries as floor
+from travelers.kit.days import span_of
 from travelers.lumber.models import MoistureReading, Plank, PlankSet
 from travelers.orders.models import Part, Step
 from travelers.orders.rules import StepState
@@ -78,10 +79,7 @@ class Edges:
     def _parts_worked(self, ids: Ids) -> Iterator[tuple[str, int]]:
         for own in ids:
             station, day = station_day(own)
-            since, until = (
-                datetime.combine(day + timedelta(days=n), time.min, self._zone)
-                for n in (0, 1)
-            )
+            since, until = span_of(day, day, self._zone)
             for part in floor.parts_worked(
                 station_id=station, since=since, until=until
             ):

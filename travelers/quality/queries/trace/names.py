@@ -6,6 +6,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from travelers.floor import queries as floor
+from travelers.floor.queries.tags import Thing as Tagged
 from travelers.formulas import codes
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber.models import Delivery, Plank, PlankSet
@@ -62,13 +63,14 @@ def search(*, text: str) -> Named:
 
 def _meant(text: str) -> Iterator[Thing]:
     try:
-        tag = codes.parse(text)
+        code = codes.parse(text)
     except codes.NotACode:
-        tag = ""
-    for kind, lookup in TAGS:
-        found = lookup(tag) if tag else None
-        if found:
-            yield Thing(kind, found)
+        code = ""
+    tag = floor.find_tag(code=code) if code else None
+    if tag and tag.thing is Tagged.PIECE:
+        yield Thing(Kind.PLANK_SET, str(PlankSet.objects.get(pieces=tag.id).pk))
+    elif tag and tag.thing in TAGGED:
+        yield Thing(TAGGED[tag.thing], str(tag.id))
     for kind in TYPED:
         if text and (found := FIND[kind](text)):
             yield Thing(kind, found)
@@ -148,27 +150,13 @@ TYPED = (
     Kind.LOAD,
     Kind.STATION_DAY,
 )
-# What a scanned tag may hang on.
-TAGS: tuple[tuple[Kind, Callable[[str], str | None]], ...] = (
-    (Kind.PART, _part),
-    (
-        Kind.PLANK_SET,
-        lambda tag: _first(
-            PlankSet.objects.filter(code=tag).values_list("pk", flat=True)
-        ),
-    ),
-    (
-        Kind.PLANK_SET,
-        lambda tag: _first(
-            PlankSet.objects.filter(pieces__code=tag).values_list("pk", flat=True)
-        ),
-    ),
-    (
-        Kind.PLANK,
-        lambda tag: _first(Plank.objects.filter(code=tag).values_list("pk", flat=True)),
-    ),
-    (Kind.GAUGE, _gauge),
-)
+# What a scanned tag hangs on; a piece leads to its set.
+TAGGED = {
+    Tagged.PART: Kind.PART,
+    Tagged.PLANK_SET: Kind.PLANK_SET,
+    Tagged.PLANK: Kind.PLANK,
+    Tagged.GAUGE: Kind.GAUGE,
+}
 
 
 def _deliveries_named(ids: Ids) -> Iterator[Named]:

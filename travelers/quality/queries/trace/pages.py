@@ -2,11 +2,12 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.db.models import F
 
+from travelers.kit.days import start_of
 from travelers.kit.leaves import Leaf
 from travelers.orders.models import Instrument
 from travelers.orders.queries import InstrumentRow, instrument_rows
@@ -84,7 +85,7 @@ def trace_page(
     start = find_thing(kind=kind, key=key)
     since = since or known_good(start)
     web = descend(start=start, since=since, zone=zone)
-    sources = walk(start, Edges(zone=zone).up).found
+    up = walk(start, Edges(zone=zone).up)
     twigs = web.next_of.get(start, ())
     instruments = web.of(Kind.INSTRUMENT) or (
         (start,) if start.kind is Kind.INSTRUMENT else ()
@@ -92,13 +93,13 @@ def trace_page(
     counts = _counts(instruments, _stock(web))
     shown, cut = _leaf(instruments, leaf)
     through = _through(web, shown)
-    names = names_of(things={start, *sources, *twigs[:MOST_TWIGS], *_all_of(through)})
+    names = names_of(things={start, *up.found, *twigs[:MOST_TWIGS], *_all_of(through)})
     return TracePage(
         names[start],
         tuple(
-            Source(one, tuple(names[thing] for thing in sources if thing.kind is one))
+            Source(one, tuple(names[thing] for thing in things))
             for one in Kind
-            if any(thing.kind is one for thing in sources)
+            if (things := up.of(one))
         ),
         tuple(_twig(web, thing, names) for thing in twigs[:MOST_TWIGS]),
         max(0, len(twigs) - MOST_TWIGS),
@@ -119,8 +120,9 @@ def twigs_of(*, kind: str, key: str, zone: ZoneInfo) -> tuple[Twig, ...]:
 
 
 def descend(*, start: Thing, since: date | None, zone: ZoneInfo) -> Web:
-    """Find all that came of a thing."""
-    from_ = datetime.combine(since, time.min, zone) if since else None
+    """Find all that came of a thing; of a gauge, since it was known to be good."""
+    since = since or known_good(start)
+    from_ = start_of(since, zone) if since else None
     return walk(start, Edges(zone=zone, since=from_).down)
 
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from travelers.orders.models import Part
 from travelers.orders.rules import InstrumentState
 from travelers.quality.queries.trace.names import names_of
-from travelers.quality.queries.trace.pages import descend, known_good
+from travelers.quality.queries.trace.pages import descend
 from travelers.quality.rules import Kind, Thing, Web
 from travelers.routes.rules import Branch
 
@@ -41,7 +41,7 @@ def reach_of(*, start: Thing, since: date | None, zone: ZoneInfo) -> Reach:
     Of an instrument whose body alone came of it the neck may go on, up to the joint.
     Where more than one part did, or they are joined, the instrument is held whole.
     """
-    web = descend(start=start, since=since or known_good(start), zone=zone)
+    web = descend(start=start, since=since, zone=zone)
     found = (start, *web.found)
     sets = tuple(
         int(one.id)
