@@ -304,11 +304,13 @@ def _read(story: Story, chosen: PlankSet, moisture_pct: float) -> None:
         page.select_option("[name=meter-gauge]", index=1)
     for piece, drier in zip(chosen.pieces.order_by("letter"), (0.0, 0.2), strict=True):
         page.fill(f"[name=meter-piece-{piece.pk}-1]", f"{moisture_pct - drier:.1f}")
-    page.locator(".plate").filter(has_text="Read with the meter").get_by_role(
-        "button", name="Write it down"
-    ).click()
-    operator.settle()
+    _write_down(operator)
     operator.shows("The reading is written down.")
+
+
+def _write_down(operator: Tablet) -> None:
+    meter = operator.page.locator(".plate").filter(has_text="Read with the meter")
+    operator.touch(meter.get_by_role("button", name="Write it down"))
 
 
 def _truth(days: float, began_pct: float) -> float:
@@ -413,12 +415,9 @@ def _read_rising(story: Story, chosen: PlankSet, value: str) -> None:
         page.select_option("[name=meter-gauge]", index=1)
     for piece in chosen.pieces.all():
         page.fill(f"[name=meter-piece-{piece.pk}-1]", value)
-    write = page.locator(".plate").filter(has_text="Read with the meter")
-    write.get_by_role("button", name="Write it down").click()
-    operator.settle()
+    _write_down(operator)
     operator.shows("Is it the right piece")
     story.show(operator, "rising")
     page.get_by_label("I looked: it is so").check()
-    write.get_by_role("button", name="Write it down").click()
-    operator.settle()
+    _write_down(operator)
     operator.shows("The reading is written down.")
