@@ -71,11 +71,11 @@ test: test-sqlite test-pg ## Run all tests, on SQLite and on PostgreSQL
 
 .PHONY: test-sqlite
 test-sqlite: setup ## Run all tests on SQLite
-	@$(PYTEST) -n 2
+	@$(PYTEST) -n 3
 
 .PHONY: test-browser
 test-browser: setup ## Run only the tests that drive a browser
-	@$(PYTEST) -n 2 -m browser
+	@$(PYTEST) -n 3 -m browser
 
 .PHONY: test-pg
 test-pg: setup ## Run what two databases could answer differently on a PostgreSQL of its own

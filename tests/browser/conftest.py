@@ -1,7 +1,6 @@
 """How is a real browser driven, and what may never happen in it?"""
 
 import os
-import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -31,6 +30,7 @@ from pytest_django.plugin import DjangoDbBlocker
 from tests import make
 from tests.browser import halfway
 from tests.browser.halfway import Halfway
+from tests.browser.program import browser_program
 from tests.cast import PASSWORD
 from travelers.shop.models import Person
 
@@ -123,10 +123,10 @@ def driver() -> Iterator[Playwright]:
 
 @pytest.fixture(scope="session")
 def chromium(driver: Playwright) -> Iterator[Browser]:
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    if program is None:
+    path = browser_program()
+    if path is None:
         pytest.skip(NOT_RUN)
-    browser = driver.chromium.launch(executable_path=program, args=ARGUMENTS)
+    browser = driver.chromium.launch(executable_path=path, args=ARGUMENTS)
     yield browser
     browser.close()
 

@@ -2,7 +2,6 @@
 
 import os
 import re
-import shutil
 import signal
 import socket
 import subprocess
@@ -24,6 +23,7 @@ from playwright.sync_api import Error as PlaywrightError
 
 from tests import make
 from tests.browser.conftest import ARGUMENTS, LISTEN, WAIT_MS
+from tests.browser.program import browser_program
 from travelers.orders.models import Part, Step
 from travelers.routes.actions import release_revision
 from travelers.routes.models import (
@@ -111,11 +111,7 @@ class Alone:
     playwright: Playwright
     home: str
     disk: Path
-    program: str = field(
-        default_factory=lambda: (
-            shutil.which("chromium") or shutil.which("chromium-browser") or ""
-        )
-    )
+    program: str = field(default_factory=lambda: browser_program() or "")
     more: tuple[str, ...] = ()
     shift_ms: int = 0
     behind_ms: int = 0

@@ -3,7 +3,6 @@
 Chromium plays a film instead of a camera: our own symbols, held in every way.
 """
 
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from tests.browser import halfway
 from tests.browser.camera.films import Held, film, seen
 from tests.browser.conftest import ARGUMENTS, Tablet
 from tests.browser.halfway import Halfway
+from tests.browser.program import browser_program
 from travelers.formulas import codes
 from travelers.orders.models import Part
 
@@ -54,7 +54,6 @@ def floor(db: None) -> Iterator[Halfway]:
 @pytest.fixture
 def playing(chromium: Browser, tmp_path: Path) -> Iterator[Play]:
     """Give browsers whose camera shows a film, or without one Chromium's own clock."""
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
     opened: list[Browser] = []
 
     def play(
@@ -66,7 +65,7 @@ def playing(chromium: Browser, tmp_path: Path) -> Iterator[Play]:
             also.append(f"--use-file-for-fake-video-capture={path}")
         opened.append(
             chromium.browser_type.launch(
-                executable_path=program, args=[*ARGUMENTS, *also]
+                executable_path=browser_program(), args=[*ARGUMENTS, *also]
             )
         )
         return opened[-1]

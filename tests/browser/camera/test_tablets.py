@@ -7,6 +7,7 @@ from pytest_django.live_server_helper import LiveServer
 from tests.browser import measures
 from tests.browser.camera.conftest import (
     FAKE,
+    GRANT,
     SAID,
     TRACKS,
     At,
@@ -28,7 +29,7 @@ from tests.browser.halfway import Halfway
 def test_a_camera_that_is_refused_says_how_to_allow_it(
     floor: Halfway, playing: Play, saw: At
 ) -> None:
-    one = saw(playing(nothing(), grant=""))
+    one = saw(playing(nothing(), grant=f"{GRANT}=deny"))
     one.context.clear_permissions()
     press_camera(one)
     until(one.page, f"{SAID} === 'Denied'")
