@@ -12,6 +12,8 @@ from django.db.models import Count, F, Q, QuerySet
 from django.utils import timezone
 
 from travelers.demo.actions import load_demo
+from travelers.demo.queries import fullest_load, plank_of_most_sets
+from travelers.demo.rules.planting import SHOWS, Bad, Cause
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
 from travelers.floor.models import Event, Hold, Reading
 from travelers.kit.refusals import Refused
@@ -227,3 +229,32 @@ def what_went_wrong() -> list[Counted]:
         ("not decided", Defect.objects.filter(disposition=None).count(), 1),
         ("decisions", kinds(Disposition.objects.all(), "decision"), 4),
     ]
+
+
+# Where all are struck that met it, the defects say who did.
+@pytest.mark.django_db
+@pytest.mark.once
+@pytest.mark.parametrize("bad", [Bad.PLANK, Bad.LOAD, Bad.GAUGE])
+def test_what_is_bad_shows_in_what_met_it(bad: Bad) -> None:
+    load_demo(seed=3, instruments=9, now=NOW, cause=Cause(bad, 1.0))
+    code, operations = SHOWS[bad]
+    found = Defect.objects.filter(kind__code=code, step__operation__name__in=operations)
+    struck = set(found.values_list("step__instrument_id", flat=True))
+    assert struck
+    met = {
+        Bad.DELIVERY: Q(parts__plank_set__plank__delivery__species__code="ALDER"),
+        Bad.PLANK: Q(parts__plank_set__plank__number=plank_of_most_sets()),
+        Bad.LOAD: Q(steps__stays__load=fullest_load(station="DRY-A")),
+        Bad.GAUGE: Q(events__readings__gauge__name="Moisture meter 1"),
+    }[bad]
+    done = Instrument.objects.filter(
+        steps__operation__name__in=operations, steps__state=StepState.DONE
+    )
+    assert struck <= set(Instrument.objects.filter(met).values_list("pk", flat=True))
+    assert struck >= set(done.filter(met).values_list("pk", flat=True))
+
+
+@pytest.mark.django_db
+def test_a_share_of_defects_is_said_as_one() -> None:
+    with pytest.raises(CommandError, match="--share"):
+        say("load_demo", "--share=1.5")

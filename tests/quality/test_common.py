@@ -105,6 +105,35 @@ def test_what_came_after_the_defect_is_no_cause(shop: make.Shop) -> None:
     assert Factor.LOAD not in factors(ask(shop))
 
 
+# A part that came further met more; only what all passed is compared.
+def test_what_came_after_the_finding_operation_is_no_cause(shop: make.Shop) -> None:
+    bodies = machined(shop, 8)
+    for body in bodies[:3]:
+        shop.work(body, until="Cure")
+        step = shop.step_of(body)
+        assert step
+        shop.later(hours=5)
+        shop.must(Wish.LOAD, step, load=str(uuid4()))
+        find_fault(shop, body)
+    page = ask(shop)
+    assert (page.cases, page.rest) == (3, 5)
+    assert Factor.LOAD not in factors(page)
+
+
+def test_who_did_not_pass_all_finding_operations_is_not_compared(
+    shop: make.Shop,
+) -> None:
+    bodies = machined(shop, 9)
+    for body in bodies[:4]:
+        shop.work(body, until="Cure")
+        step = body.steps.filter(operation__name="Lacquer").earliest("position")
+        report(shop, step, "RUN")
+    assert ask(shop, kind="RUN").rest == 0
+    shop.work(bodies[4], until="Cure")
+    page = ask(shop, kind="RUN")
+    assert (page.cases, page.rest) == (4, 1)
+
+
 def test_a_drying_load_is_named(shop: make.Shop) -> None:
     instruments = shop.instruments(15)
     bodies = [shop.part(one) for one in instruments]

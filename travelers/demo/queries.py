@@ -11,7 +11,8 @@ from django.contrib.auth.hashers import check_password
 from django.db.models import Count, Q
 
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
-from travelers.lumber.models import Delivery, Piece
+from travelers.floor.models import Load
+from travelers.lumber.models import Delivery, Piece, Plank
 from travelers.orders.models import Part
 from travelers.routes.models import Operation, Revision
 from travelers.routes.queries import released_route
@@ -26,6 +27,7 @@ class Wood:
 
     plank_set_id: int
     delivery: str
+    plank: str
     piece_ids: tuple[int, ...]
     piece_mass_g: float
 
@@ -82,6 +84,7 @@ def wood_of_order(*, order_id: int) -> dict[int, Wood]:
         plank_set_id: Wood(
             plank_set_id,
             own[0].plank_set.plank.delivery.number,
+            own[0].plank_set.plank.number,
             tuple(piece.pk for piece in own),
             _mass_g(own[0]),
         )
@@ -105,6 +108,20 @@ def delivery_number(*, species: str) -> str:
     """Name the first delivery of a species."""
     first = Delivery.objects.filter(species__code=species).order_by("received_on", "pk")
     return first.values_list("number", flat=True)[0]
+
+
+def plank_of_most_sets() -> str:
+    """Name the plank that most sets of bodies were cut from so far."""
+    planks = Plank.objects.filter(sets__purpose=Branch.BODY).annotate(
+        sets_cut=Count("sets")
+    )
+    return planks.order_by("-sets_cut", "pk").values_list("number", flat=True)[0]
+
+
+def fullest_load(*, station: str) -> str:
+    """Name the load of a holding station that most parts lay in so far."""
+    loads = Load.objects.filter(station__code=station).annotate(lay=Count("stays"))
+    return str(loads.order_by("-lay", "pk").values_list("pk", flat=True)[0])
 
 
 def tag_of(*, instrument_id: int) -> str:

@@ -8,13 +8,13 @@ from uuid import UUID
 
 from travelers.demo import queries
 from travelers.demo.actions.living import Floor
+from travelers.demo.actions.planting import Planted
 from travelers.demo.rules import sayings, tasks
 from travelers.demo.rules.agenda import Process
 from travelers.demo.rules.crew import HOLDERS, LEADS, QA
 from travelers.demo.rules.judgement import (
     KindSaid,
     decision_of,
-    likely,
     severity_of,
     way_back,
 )
@@ -53,8 +53,9 @@ class Report:
 class Deciders:
     """Leads, who let pass, and QA, who holds and decides."""
 
-    def __init__(self, floor: Floor) -> None:
+    def __init__(self, floor: Floor, planted: Planted) -> None:
         self._floor = floor
+        self._planted = planted
         self._decided: Counter[str] = Counter()
         self._kinds: dict[tuple[str, str], list[KindSaid]] = defaultdict(list)
         for row in queries.fixture(name="defects")["kinds"]:
@@ -120,11 +121,8 @@ class Deciders:
         floor, line = self._floor, task.line
         stage = floor.shop.stations[task.station].stage.code
         kinds = self._kinds[stage, line.branch]
-        wood = floor.wood_of(task)
-        if bad := likely(line, wood.delivery if wood else "", floor.bad_delivery):
-            share, code = bad
-            if floor.chances.happens("bad delivery", share):
-                return next((kind for kind in kinds if kind.code == code), None)
+        if code := self._planted.defect_of(task):
+            return next(kind for kind in kinds if kind.code == code)
         share = FOUND_AT_WORK if line.times == 1 else FOUND_AT_COAT
         if line.kind is OperationKind.INSPECT:
             share = FOUND_AT_INSPECTION

@@ -38,7 +38,6 @@ class Floor:
         self.readings = Readings(chances.of("readings"))
         self.benches: dict[int, Bench] = {}
         self.wood: dict[int, Wood] = {}
-        self.bad_delivery = ""
         self.queues: dict[str, list[Task]] = defaultdict(list)
         self.at_work: Counter[str] = Counter()
         self.called: dict[str, list[Process]] = defaultdict(list)

@@ -13,6 +13,7 @@ from travelers.demo.actions.deciding import Deciders
 from travelers.demo.actions.drying import Drying
 from travelers.demo.actions.living import Floor
 from travelers.demo.actions.ordering import Office
+from travelers.demo.actions.planting import Planted
 from travelers.demo.actions.rooms import heat_rooms
 from travelers.demo.actions.routing import make_model, name_defects
 from travelers.demo.actions.setting_up import Shop, set_up_shop
@@ -24,6 +25,7 @@ from travelers.demo.rules.chances import Chances
 from travelers.demo.rules.crew import HANDS
 from travelers.demo.rules.pace import pauses
 from travelers.demo.rules.plan import SPREAD_OVER, Planned, plan, released
+from travelers.demo.rules.planting import USUAL, Cause
 from travelers.kit.refusals import Refused
 
 # The last scan was so long ago, so that nobody sees a scan of the future.
@@ -35,8 +37,6 @@ COUNTED_AFTER = timedelta(days=14)
 BUSY_DAYS = timedelta(days=4)
 # The routes were released so long before the first order.
 BEFORE = timedelta(days=30)
-# The first delivery of this species glues up badly.
-SUSPECT_SPECIES = "ALDER"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +49,12 @@ class Loaded:
     refused: int
 
 
-def load_demo(*, seed: int, instruments: int, now: datetime) -> Loaded:
+def load_demo(
+    *, seed: int, instruments: int, now: datetime, cause: Cause = USUAL
+) -> Loaded:
     """Let the demo's workshop live until shortly before ``now``, all or nothing.
+
+    The hidden ``cause`` makes some of its defects, for whoever looks for causes.
 
     1. Only an empty database takes it in.
     2. Shop, wood and routes are set up; the orders are planned backwards from now.
@@ -64,7 +68,7 @@ def load_demo(*, seed: int, instruments: int, now: datetime) -> Loaded:
         shop = set_up_shop(end=end, zone=ZoneInfo(timezone.get_default_timezone_name()))
         orders = _plan(shop, instruments, end, chances)
         _furnish(shop, orders[0].made_at - BEFORE, end, chances)
-        return _Months(shop, orders, chances, end).live()
+        return _Months(shop, orders, chances, end, cause).live()
 
 
 @transaction.atomic
@@ -100,7 +104,12 @@ class _Months:
     """The months from the first order to the end."""
 
     def __init__(
-        self, shop: Shop, orders: tuple[Planned, ...], chances: Chances, end: datetime
+        self,
+        shop: Shop,
+        orders: tuple[Planned, ...],
+        chances: Chances,
+        end: datetime,
+        cause: Cause,
     ) -> None:
         self._shop = shop
         self._orders = orders
@@ -108,12 +117,12 @@ class _Months:
         self._end = end
         self._agenda = Agenda(orders[0].made_at - timedelta(hours=1))
         self._floor = Floor(shop, chances, self._agenda)
-        self._floor.bad_delivery = queries.delivery_number(species=SUSPECT_SPECIES)
+        self._planted = Planted(self._floor, cause)
         self._office = Office(shop, chances)
 
     def live(self) -> Loaded:
         Carriers(self._floor)
-        deciders = Deciders(self._floor)
+        deciders = Deciders(self._floor, self._planted)
         hands = Hands(self._floor, deciders)
         drying = Drying(self._floor)
         for order in self._orders:

@@ -12,12 +12,15 @@ from travelers.floor import queries as on_floor
 from travelers.floor.rules.facts import due
 from travelers.lumber.actions import weigh_pieces
 from travelers.routes.rules import Check, Joins
+from travelers.shop.models import Gauge
 
 # Of all steps with checks, so many read out of tolerance at first.
 OUT_OF_TOLERANCE = 0.018
 # Weighed as sawn, a piece has lost a little to the air of the yard.
 AIR_DRIED = 0.985
 PIECE_MASS = "BODY_PIECE_MASS"
+# Gauges that are carried about, and how often another than the station's is at hand.
+CARRIED = {"moisture_meter": 0.12}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,23 +71,35 @@ def mates(floor: Floor, task: Task) -> list[str]:
 def _rows(
     floor: Floor, task: Task, check: Check, values: list[Decimal]
 ) -> list[dict[str, Any]]:
+    gauge = _gauge_at(floor, task.station, check.gauge_kind)
     return [
         {
             "check": check.id,
             "place": place,
             "value": str(value),
-            "gauge": _gauge_at(floor, task.station, check.gauge_kind),
+            "gauge": gauge,
         }
         for place, value in enumerate(values, start=1)
     ]
 
 
 def _gauge_at(floor: Floor, station: str, kind: str) -> int | None:
-    """Give the gauge that lies at a station, always the same one."""
+    """Give the gauge that lies at a station, or of some kinds now and then another."""
     if not kind:
         return None
+    if kind in CARRIED and floor.chances.happens("carried", CARRIED[kind]):
+        return spare_gauge(floor, station, kind).pk
+    return _own_gauge(floor, station, kind, 0).pk
+
+
+def spare_gauge(floor: Floor, station: str, kind: str) -> Gauge:
+    """Give the gauge that is used at a station when its own is not at hand."""
+    return _own_gauge(floor, station, kind, 1)
+
+
+def _own_gauge(floor: Floor, station: str, kind: str, after: int) -> Gauge:
     gauges = floor.shop.gauges[kind]
-    return gauges[crc32(station.encode()) % len(gauges)].pk
+    return gauges[(crc32(station.encode()) + after) % len(gauges)]
 
 
 def _middle(floor: Floor, task: Task, check: Check) -> float | None:

@@ -54,10 +54,6 @@ IN_THE_FILM = frozenset(
 # What the wood did goes back to the clamps or to the drying room.
 IN_THE_GLUE = frozenset({"OPEN_GLUE", "STARVED", "STEP_JOINT", "VENEER_WAVE"})
 IN_THE_WOOD = frozenset({"WARP", "CUP", "BLANK_TWIST", "CASE_HARD"})
-# Bodies of one delivery, glued up, come apart more often than others: what looking
-# for things in common has to find.
-SUSPECT = ("OPEN_GLUE", 0.30)
-SUSPECT_SHOWS_AT = ("Read moisture before machining", "Surface the blank")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +95,3 @@ def way_back(lines: Sequence[Line], kind: KindSaid, chance: Random) -> int | Non
             return behind[-1].id
     near = [line for line in lines[-3:] if line.kind is not OperationKind.HOLD]
     return chance.choice(near or list(lines[-1:])).id
-
-
-def likely(line: Line, delivery: str, bad: str) -> tuple[float, str] | None:
-    """Say how likely which defect is, where the wood of one delivery shows it."""
-    if not bad or delivery != bad or line.name not in SUSPECT_SHOWS_AT:
-        return None
-    code, share = SUSPECT
-    return share, code

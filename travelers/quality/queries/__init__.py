@@ -8,6 +8,7 @@ from travelers.quality.queries.charts import (
     parts_of_base,
     series_of,
 )
+from travelers.quality.queries.comparable import Question
 from travelers.quality.queries.containments import (
     ContainmentPage,
     ContainmentRow,
@@ -36,7 +37,7 @@ from travelers.quality.queries.findings import Finding, findings
 from travelers.quality.queries.pareto import Asked as ParetoAsked
 from travelers.quality.queries.pareto import ParetoPage, pareto_page
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
-from travelers.quality.queries.shared_causes import CommonPage, Question, common_page
+from travelers.quality.queries.shared_causes import CommonPage, common_page
 from travelers.quality.queries.studies import (
     GaugeStudies,
     StudyPage,

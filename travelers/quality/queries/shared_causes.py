@@ -9,10 +9,8 @@ from zoneinfo import ZoneInfo
 
 from travelers.floor import queries as floor
 from travelers.formulas.association import Ranking, Suspect, in_common
-from travelers.kit.days import span_of
-from travelers.orders.models import Instrument, Part, Step
-from travelers.orders.rules import StepState
-from travelers.quality.models import Defect
+from travelers.orders.models import Instrument, Part
+from travelers.quality.queries.comparable import Question, find_comparable
 from travelers.quality.queries.trace import names_of
 from travelers.quality.rules import Candidate, Factor, Kind, Thing
 from travelers.routes.models import DefectKind, Revision
@@ -27,16 +25,6 @@ TRACED = {
     Factor.LOAD: Kind.LOAD,
     Factor.GAUGE: Kind.GAUGE,
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A kind of defect, found from one day to another, in one model or in all."""
-
-    kind: str
-    since: date
-    until: date
-    model: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +109,7 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
     )
     if question is None:
         return CommonPage(None, kinds, models, 0, 0, 0, (), is_ranked=False)
-    cases, passed = _cases(question, zone)
+    cases, passed = find_comparable(question=question, zone=zone)
     all_of = sorted({*cases, *passed})
     if len(cases) < FEWEST_CASES or len(all_of) == len(cases):
         return CommonPage(
@@ -146,47 +134,6 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
         _rows(ranking),
         is_ranked=True,
     )
-
-
-def _cases(
-    question: Question, zone: ZoneInfo
-) -> tuple[frozenset[int], Mapping[int, datetime]]:
-    """Give the defective, and when each comparable instrument passed.
-
-    One that has not passed yet counts for the moment of its defect.
-    """
-    start, end = span_of(question.since, question.until, zone)
-    found = Defect.objects.filter(
-        kind__code=question.kind,
-        event__happened_at__gte=start,
-        event__happened_at__lt=end,
-    )
-    if question.model:
-        found = found.filter(step__operation__revision__model__name=question.model)
-    rows = list(
-        found.values_list(
-            "step__instrument_id",
-            "step__operation__name",
-            "step__operation__revision__model_id",
-            "event__happened_at",
-        )
-    )
-    cases = {instrument: at for instrument, _, _, at in rows}
-    steps = Step.objects.filter(
-        operation__name__in={row[1] for row in rows},
-        operation__revision__model__in={row[2] for row in rows},
-        state=StepState.DONE,
-        finished_at__gte=start,
-        finished_at__lt=end,
-    )
-    passed = {
-        instrument: at
-        for instrument, at in steps.order_by("finished_at").values_list(
-            "instrument_id", "finished_at"
-        )
-        if at
-    }
-    return frozenset(cases), {**cases, **passed}
 
 
 def _candidates(

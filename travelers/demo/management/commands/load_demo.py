@@ -10,12 +10,21 @@ from django.utils.translation import gettext as _
 
 from travelers.demo import queries
 from travelers.demo.actions import load_demo
+from travelers.demo.rules.planting import USUAL, Bad, Cause
 from travelers.kit.refusals import Refused
 from travelers.kit.words import remedy_of, sentence_of
 
 SEED, INSTRUMENTS = 7, 176
 # A history told until a day ends while that day's first shift is still at work.
 ENDS = time(14, 20)
+
+
+def share(text: str) -> float:
+    """Read a share of parts: above 0 and not above 1."""
+    value = float(text)
+    if not 0 < value <= 1:
+        raise ValueError(text)
+    return value
 
 
 class Command(BaseCommand):
@@ -28,6 +37,10 @@ class Command(BaseCommand):
         parser.add_argument("--instruments", type=int, default=INSTRUMENTS)
         parser.add_argument("--until", type=date.fromisoformat, metavar="YYYY-MM-DD")
         parser.add_argument("--if-empty", action="store_true")
+        parser.add_argument(
+            "--bad", choices=[bad.value for bad in Bad], default=USUAL.bad.value
+        )
+        parser.add_argument("--share", type=share, default=USUAL.share)
 
     def handle(self, **options: Any) -> None:
         if options["if_empty"] and not queries.is_empty():
@@ -38,7 +51,10 @@ class Command(BaseCommand):
             now = timezone.make_aware(datetime.combine(until, ENDS))
         try:
             made = load_demo(
-                seed=options["seed"], instruments=options["instruments"], now=now
+                seed=options["seed"],
+                instruments=options["instruments"],
+                now=now,
+                cause=Cause(Bad(options["bad"]), options["share"]),
             )
         except Refused as no:
             said = f"{sentence_of(no.refusal)} {remedy_of(no.refusal)}"

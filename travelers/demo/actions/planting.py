@@ -1,0 +1,63 @@
+"""Did a part meet what is bad in this history?"""
+
+from travelers.demo import queries
+from travelers.demo.actions.living import Floor
+from travelers.demo.actions.measuring import spare_gauge
+from travelers.demo.rules.planting import Bad, Cause
+from travelers.demo.rules.tasks import Task
+from travelers.floor import queries as on_floor
+
+# The first delivery of this species glues up badly.
+SPECIES = "ALDER"
+# The room whose fullest load came out too wet.
+ROOM = "DRY-A"
+# The meter that reads too dry is not the one that lies where most is read.
+METER, READ_AT = "moisture_meter", "MOIST-1"
+
+
+class Planted:
+    """One bad thing; which it is becomes settled once a part could show it."""
+
+    def __init__(self, floor: Floor, cause: Cause) -> None:
+        self._floor = floor
+        self._cause = cause
+        self._thing: str | None = None
+
+    def defect_of(self, task: Task) -> str:
+        """Give the kind of defect that the bad thing made here, or nothing."""
+        code = self._cause.shows_at(task.line)
+        if not code or not self._met(task):
+            return ""
+        struck = self._floor.chances.happens("planted", self._cause.share)
+        return code if struck else ""
+
+    def _met(self, task: Task) -> bool:
+        if self._thing is None:
+            self._thing = self._settle()
+        return self._thing in self._things_met(task)
+
+    def _things_met(self, task: Task) -> set[str]:
+        wood = self._floor.wood_of(task)
+        ids = [task.instrument_id]
+        match self._cause.bad:
+            case Bad.DELIVERY:
+                return {wood.delivery} if wood else set()
+            case Bad.PLANK:
+                return {wood.plank} if wood else set()
+            case Bad.LOAD:
+                lay_in = on_floor.loads_met(instrument_ids=ids)
+                return {str(load) for _, load, _ in lay_in}
+            case _:
+                read_by = on_floor.gauges_met(instrument_ids=ids)
+                return {str(gauge) for _, gauge, _ in read_by}
+
+    def _settle(self) -> str:
+        match self._cause.bad:
+            case Bad.DELIVERY:
+                return queries.delivery_number(species=SPECIES)
+            case Bad.PLANK:
+                return queries.plank_of_most_sets()
+            case Bad.LOAD:
+                return queries.fullest_load(station=ROOM)
+            case _:
+                return str(spare_gauge(self._floor, READ_AT, METER).pk)

@@ -1,0 +1,100 @@
+"""Which instruments have a defect, and which are comparable with them?"""
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from travelers.kit.days import span_of
+from travelers.orders.models import Step
+from travelers.orders.rules import StepState
+from travelers.quality.models import Defect
+
+# By the operation by which so many of its defects were found a part is comparable.
+NEARLY_ALL = 0.9
+# A branch of a model's route.
+Way = tuple[int, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A kind of defect, found from one day to another, in one model or in all."""
+
+    kind: str
+    since: date
+    until: date
+    model: str = ""
+
+
+def find_comparable(
+    *, question: Question, zone: ZoneInfo
+) -> tuple[frozenset[int], Mapping[int, datetime]]:
+    """Give the defective, and until when what an instrument met is compared.
+
+    Comparable is what passed the operations by which nearly all defects were found: one
+    that is not yet so far was not looked at as closely, and met fewer things. All are
+    compared until they first passed these; the defective until their defect at most.
+    """
+    start, end = span_of(question.since, question.until, zone)
+    found = Defect.objects.filter(
+        kind__code=question.kind,
+        event__happened_at__gte=start,
+        event__happened_at__lt=end,
+    )
+    if question.model:
+        found = found.filter(step__operation__revision__model__name=question.model)
+    cases: dict[int, datetime] = {}
+    numbers: dict[Way, list[int]] = defaultdict(list)
+    for instrument, model, branch, number, at in found.order_by(
+        "-event__happened_at"
+    ).values_list(
+        "step__instrument_id",
+        "step__operation__revision__model_id",
+        "step__operation__branch",
+        "step__operation__number",
+        "event__happened_at",
+    ):
+        cases[instrument] = at
+        numbers[model, branch].append(number)
+    passed = _passed(_found_by(numbers), start, end)
+    until = {one: min(at, passed.get(one, at)) for one, at in cases.items()}
+    return frozenset(cases), passed | until
+
+
+def _found_by(numbers: Mapping[Way, list[int]]) -> dict[Way, int]:
+    """Say of each model's branch by which operation nearly all defects were found."""
+    return {
+        way: sorted(found)[math.ceil(NEARLY_ALL * len(found)) - 1]
+        for way, found in numbers.items()
+    }
+
+
+def _passed(
+    found_by: Mapping[Way, int], start: datetime, end: datetime
+) -> dict[int, datetime]:
+    """Say when instruments had first passed all such operations of their model."""
+    steps = Step.objects.filter(
+        operation__number__in=set(found_by.values()),
+        operation__revision__model__in={model for model, _ in found_by},
+        state=StepState.DONE,
+        finished_at__gte=start,
+        finished_at__lt=end,
+    ).order_by("-finished_at")
+    first: dict[int, dict[Way, datetime]] = defaultdict(dict)
+    for instrument, model, branch, number, at in steps.values_list(
+        "instrument_id",
+        "operation__revision__model_id",
+        "operation__branch",
+        "operation__number",
+        "finished_at",
+    ):
+        if at and found_by.get((model, branch)) == number:
+            first[instrument][model, branch] = at
+    ways = Counter(model for model, _ in found_by)
+    return {
+        instrument: max(times.values())
+        for instrument, times in first.items()
+        if len(times) == ways[next(iter(times))[0]]
+    }
