@@ -12,7 +12,11 @@ from django.db.models import Count, F, Q, QuerySet
 from django.utils import timezone
 
 from travelers.demo.actions import load_demo
-from travelers.demo.queries import fullest_load, plank_of_most_sets
+from travelers.demo.queries import (
+    delivery_number,
+    fullest_load,
+    plank_of_most_sets,
+)
 from travelers.demo.rules.planting import SHOWS, Bad, Cause
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
 from travelers.floor.models import Event, Hold, Reading
@@ -20,7 +24,7 @@ from travelers.kit.refusals import Refused
 from travelers.lumber.models import Plank
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import OPEN_STATES, InstrumentState, Look, StepState
-from travelers.quality.models import Defect, Disposition
+from travelers.quality.models import Defect, Disposition, Verification
 from travelers.routes.models import Caution, Characteristic, DefectKind, Operation
 from travelers.routes.queries import released_route
 from travelers.shop.models import ClosedDay, Person, Stage, Station
@@ -225,8 +229,19 @@ def what_went_wrong() -> list[Counted]:
         ),
         ("came late", Event.objects.filter(came_late=True).count(), 10),
         ("defects", Defect.objects.count(), 50),
+        (
+            "bodies of the bad delivery that came apart",
+            Defect.objects.filter(
+                kind__code="OPEN_GLUE",
+                part__plank_set__plank__delivery__number=delivery_number(
+                    species="ALDER"
+                ),
+            ).count(),
+            5,
+        ),
         ("kinds of defects", kinds(Defect.objects.all(), "kind"), 20),
         ("not decided", Defect.objects.filter(disposition=None).count(), 1),
+        ("reworks found good", Verification.objects.count(), 10),
         ("decisions", kinds(Disposition.objects.all(), "decision"), 4),
     ]
 

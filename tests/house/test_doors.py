@@ -49,6 +49,7 @@ from travelers.quality.models import (
     GaugeStudy,
     SignalAnswer,
     StudyValue,
+    Verification,
 )
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import (
@@ -340,6 +341,13 @@ DOORS: dict[str, Door] = {
         get=Way(READERS),
         post=Way(("qa",), 422),
     ),
+    # It is used as it is: nothing was done again.
+    "quality/defects/<int:number>/verify/": Door(
+        lambda world: {"number": world.defect.pk}, post=Way(("qa",), 409)
+    ),
+    "paper/rework/<int:number>.pdf": Door(
+        lambda world: {"number": world.defect.pk}, get=Way(ALL, 409)
+    ),
     "quality/defects/<uuid:event_id>/": Door(
         lambda world: {"event_id": world.defect.event.event_id}, get=Way(READERS, 302)
     ),
@@ -382,6 +390,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Badge, Logger, RoomReading, MoistureReading), LOOK),
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
+    **dict.fromkeys((Verification,), LOOK),
     **dict.fromkeys((GaugeStudy, StudyValue), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
@@ -462,10 +471,13 @@ def furnish(shop: make.Shop) -> World:
         kind=DefectKind.objects.get(code="TEAR_OUT"), severity="MINOR", x="0.4",
         y="0.3",
     )  # fmt: skip
-    Disposition.objects.create(
+    decided = Disposition.objects.create(
         defect=defect, decision="USE_AS_IS", by=shop.cast.qa, decided_at=shop.now,
         reason="small",
     )  # fmt: skip
+    Verification.objects.create(
+        disposition=decided, by=shop.cast.qa, verified_at=shop.now
+    )
     DefectPhoto.objects.create(
         defect=defect, number=1, sha256="0" * 64, size=9, width=3, height=3
     )

@@ -26,6 +26,7 @@ urlpatterns = [
     path("badges.pdf", views.badges, name="badges"),
     path("cards/<path:code>.pdf", views.command_cards, name="command_cards"),
     path("containment/<int:number>.pdf", views.containment_sheet, name="containment"),
+    path("rework/<int:number>.pdf", views.rework_sheet, name="rework_sheet"),
     path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]

@@ -13,6 +13,7 @@ from travelers.quality.models import (
     GaugeStudy,
     SignalAnswer,
     StudyValue,
+    Verification,
 )
 
 
@@ -36,6 +37,13 @@ class DispositionAdmin(ReadOnly):
     list_display = ("defect", "decision", "by", "decided_at", "reason")
     list_filter = ("decision",)
     list_select_related = ("defect", "by")
+    ordering = ("-id",)
+
+
+@admin.register(Verification)
+class VerificationAdmin(ReadOnly):
+    list_display = ("disposition", "by", "verified_at", "note")
+    list_select_related = ("disposition", "by")
     ordering = ("-id",)
 
 

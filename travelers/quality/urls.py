@@ -27,6 +27,7 @@ urlpatterns = [
     path("contained/<int:number>/", views.containment, name="containment"),
     path("defects/", views.defects, name="defects"),
     path("defects/<int:number>/", views.defect, name="defect"),
+    path("defects/<int:number>/verify/", views.verify_rework, name="verify_rework"),
     # The floor knows a defect by its event alone.
     path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
     path("defects/<uuid:event_id>/photo/<int:number>/", views.photo, name="photo"),

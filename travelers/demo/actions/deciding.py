@@ -24,15 +24,17 @@ from travelers.floor.actions import record
 from travelers.floor.rules import Bench, Wish
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState
-from travelers.quality.actions import decide, report_defect
+from travelers.quality.actions import decide, report_defect, verify
 from travelers.quality.models import Defect
-from travelers.quality.queries import stands_at
+from travelers.quality.queries import reworks_to_verify, stands_at
 from travelers.quality.rules import Decision, Severity
 from travelers.routes.rules import Branch, OperationKind
 from travelers.shop.models import Person
 
 # Of all steps of work, inspection and joining, so many find a defect.
 FOUND_AT_WORK, FOUND_AT_INSPECTION, FOUND_AT_COAT = 0.013, 0.06, 0.006
+# Of what was done again, so much is looked at on any round.
+LOOKED_AT = 0.7
 # Under the lamp and the wheel a finish shows what it hid before.
 FOUND_IN_THE_SHINE = 0.14
 
@@ -165,6 +167,16 @@ class Deciders:
             reason=chance.choice(sayings.DECIDED[decision]),
             from_operation_id=from_id,
         )
+
+    def look_at_reworks(self) -> Process:
+        """Look every other workday at what was done again, and find most of it good."""
+        floor, chance = self._floor, self._floor.chances.of("verified")
+        while True:
+            yield floor.shop.day_shift.after(floor.now, 2 * WORKDAY)
+            for rework in reworks_to_verify():
+                if chance.random() < LOOKED_AT:
+                    by = floor.shop.people[chance.choice(QA)]
+                    verify(defect_id=rework.defect_id, by=by, at=floor.now)
 
     def hold_now_and_then(self, busy_from: datetime) -> Process:
         """Hold an instrument or a part of it every workday or so."""

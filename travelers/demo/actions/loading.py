@@ -129,6 +129,7 @@ class _Months:
             self._agenda.start(self._order(order), order.made_at)
         holds = deciders.hold_now_and_then(self._end - BUSY_DAYS)
         self._agenda.start(holds, self._agenda.now)
+        self._agenda.start(deciders.look_at_reworks(), self._agenda.now)
         self._agenda.start(drying.walk(), self._agenda.now)
         for hand in self._hands():
             hands.set_to_work(hand)

@@ -22,8 +22,9 @@ OWNERS: dict[Paper, tuple[type[models.Model], str]] = {
     Paper.STATION_CARD: (Station, "code"),
     Paper.COMMANDS: (Station, "code"),
     Paper.BUILD_RECORD: (Instrument, "serial"),
+    Paper.REWORK_SHEET: (Instrument, "serial"),
 }
-OF_AN_INSTRUMENT = {Paper.TRAVELER, Paper.BUILD_RECORD}
+OF_AN_INSTRUMENT = {Paper.TRAVELER, Paper.BUILD_RECORD, Paper.REWORK_SHEET}
 
 
 @transaction.atomic

@@ -6,6 +6,7 @@ from travelers.paper.documents.labels import badges, labels, tags
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
 from travelers.paper.documents.records import build_record
+from travelers.paper.documents.reworks import rework_sheet
 from travelers.paper.documents.stations import station_cards
 from travelers.paper.documents.travelers import Own, travelers
 
@@ -18,6 +19,7 @@ __all__ = [
     "cut_plan",
     "labels",
     "load_sheet",
+    "rework_sheet",
     "station_cards",
     "tags",
     "travelers",

@@ -42,6 +42,7 @@ from travelers.paper.queries.records import (
     Wood,
     build_record,
 )
+from travelers.paper.queries.reworks import ReworkSheet, rework_sheet
 from travelers.paper.queries.stations import (
     CardSheet,
     StationCard,
@@ -72,6 +73,7 @@ __all__ = [
     "PlanSheet",
     "RecordSheet",
     "Repeated",
+    "ReworkSheet",
     "RouteSheet",
     "Section",
     "StationCard",
@@ -93,6 +95,7 @@ __all__ = [
     "piece_labels",
     "plan_sheet",
     "plank_labels",
+    "rework_sheet",
     "station_card",
     "station_cards",
     "travelers",

@@ -151,7 +151,7 @@ def _traveler(
             due_on=order.due_on,
             quantity=order.quantity,
             sections=sections,
-            cautions=tuple(_cautions(sections)),
+            cautions=tuple(cautions_of(sections)),
             size=size,
             language=language(),
         ),
@@ -212,7 +212,7 @@ def _entries(
         yield entry, Done(key, tuple(now.finished_on for now in lot))
 
 
-def _cautions(sections: Iterable[Section]) -> Iterator[Caution]:
+def cautions_of(sections: Iterable[Section]) -> Iterator[Caution]:
     """Gather what each sign warns of, with the operations; in the order of codes."""
     told: dict[str, dict[str, dict[Branch, list[int]]]] = defaultdict(
         lambda: defaultdict(lambda: defaultdict(list))

@@ -16,6 +16,7 @@ class Paper(StrEnum):
     COMMANDS = "COMMANDS"
     LOAD_SHEET = "LOAD_SHEET"
     BUILD_RECORD = "BUILD_RECORD"
+    REWORK_SHEET = "REWORK_SHEET"
 
 
 class Size(StrEnum):
@@ -59,6 +60,11 @@ NOT_FINISHED = refusal(
     "paper.not_finished",
     gettext_noop("Instrument {serial} is {state_word}, so it has no build record."),
     gettext_noop("Finish its last operation first; until then print its traveler."),
+)
+NOT_SENT_BACK = refusal(
+    "paper.not_sent_back",
+    gettext_noop("Nothing was sent back because of defect {number}."),
+    gettext_noop("Decide on a rework first; then its lines can be printed."),
 )
 TOO_MANY = refusal(
     "paper.too_many",

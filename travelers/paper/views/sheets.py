@@ -164,6 +164,17 @@ def load_sheet(request: HttpRequest, load_id: UUID) -> HttpResponse:
 
 @require_GET
 @for_roles(*BENCH)
+def rework_sheet(request: HttpRequest, number: int) -> HttpResponse:
+    """Print what the rework of a defect does again."""
+    sheet = queries.rework_sheet(defect_id=number, size=_size(request))
+    serial = sheet.traveler.serial
+    printed = _record(request, Paper.REWORK_SHEET, [serial])
+    own = documents.Own(sheet.traveler, printed[serial])
+    return _pdf(documents.rework_sheet(sheet=sheet, own=own), f"rework-{serial}")
+
+
+@require_GET
+@for_roles(*BENCH)
 def containment_sheet(request: HttpRequest, number: int) -> HttpResponse:
     """Print what is held as it is now; it is counted nowhere."""
     sheet = queries.containment_sheet(number=number, size=_size(request))

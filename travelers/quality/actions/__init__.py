@@ -4,6 +4,7 @@ from travelers.quality.actions.charting import Answered, answer_signal, choose_b
 from travelers.quality.actions.containing import Asked, contain, let_go
 from travelers.quality.actions.defects import decide, report_defect
 from travelers.quality.actions.studies import Planned, begin_study, note_study_value
+from travelers.quality.actions.verifying import verify
 
 __all__ = [
     "Answered",
@@ -17,4 +18,5 @@ __all__ = [
     "let_go",
     "note_study_value",
     "report_defect",
+    "verify",
 ]

@@ -6,6 +6,7 @@ from travelers.quality.forms.defects import (
     DecisionForm,
     DefectForm,
     Place,
+    VerificationForm,
     touched_place,
 )
 from travelers.quality.forms.gauges import OverdueForm
@@ -28,6 +29,7 @@ __all__ = [
     "Place",
     "StudyForm",
     "ValueForm",
+    "VerificationForm",
     "photos_in",
     "touched_place",
 ]

@@ -67,6 +67,12 @@ class DecisionForm(forms.Form):
         return said
 
 
+class VerificationForm(forms.Form):
+    note = forms.CharField(
+        label=_("What was seen (may stay empty)"), max_length=200, required=False
+    )
+
+
 def touched_place(given: Mapping[str, str]) -> Place | None:
     """Read where the outline was touched: as shares, or in pixels of the picture.
 

@@ -2,7 +2,12 @@
 
 from travelers.quality.models.charts import ChartBase, SignalAnswer
 from travelers.quality.models.containments import Contained, Containment
-from travelers.quality.models.defects import Defect, DefectPhoto, Disposition
+from travelers.quality.models.defects import (
+    Defect,
+    DefectPhoto,
+    Disposition,
+    Verification,
+)
 from travelers.quality.models.studies import GaugeStudy, StudyValue
 
 __all__ = [
@@ -15,4 +20,5 @@ __all__ = [
     "GaugeStudy",
     "SignalAnswer",
     "StudyValue",
+    "Verification",
 ]

@@ -109,3 +109,19 @@ class Disposition(models.Model):
 
     def __str__(self) -> str:
         return f"{self.defect_id} {self.decision}"
+
+
+class Verification(models.Model):
+    """Who looked at what a rework put right, and found it good."""
+
+    disposition = models.OneToOneField(
+        Disposition, on_delete=models.PROTECT, related_name="verification"
+    )
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    verified_at = models.DateTimeField()
+    note = models.CharField(max_length=200, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.disposition_id} {self.verified_at:%Y-%m-%d}"

@@ -37,6 +37,11 @@ from travelers.quality.queries.findings import Finding, findings
 from travelers.quality.queries.pareto import Asked as ParetoAsked
 from travelers.quality.queries.pareto import ParetoPage, pareto_page
 from travelers.quality.queries.photos import Photo, find_photo, photos_of
+from travelers.quality.queries.reworks import (
+    Rework,
+    find_rework,
+    reworks_to_verify,
+)
 from travelers.quality.queries.shared_causes import CommonPage, common_page
 from travelers.quality.queries.studies import (
     GaugeStudies,
@@ -82,6 +87,7 @@ __all__ = [
     "Photo",
     "Question",
     "Reach",
+    "Rework",
     "StudyPage",
     "TracePage",
     "Twig",
@@ -94,6 +100,7 @@ __all__ = [
     "descend",
     "find_kind",
     "find_photo",
+    "find_rework",
     "find_thing",
     "findings",
     "gauge_studies",
@@ -110,6 +117,7 @@ __all__ = [
     "parts_of_base",
     "photos_of",
     "reach_of",
+    "reworks_to_verify",
     "search",
     "series_of",
     "stands_at",

@@ -2,10 +2,13 @@
 
 from travelers.quality.rules.defects import (
     ALREADY_DECIDED,
+    ALREADY_VERIFIED,
     FOLDER,
     KIND_NOT_HERE,
     MOST_PHOTOS,
     NOT_A_WAY_BACK,
+    NOT_THROUGH,
+    NOTHING_TO_VERIFY,
     PHOTO_GONE,
     REASON_MISSING,
     Decision,
@@ -45,14 +48,17 @@ from travelers.quality.rules.trace import (
 
 __all__ = [
     "ALREADY_DECIDED",
+    "ALREADY_VERIFIED",
     "ANSWER_MISSING",
     "BASE_TOO_SHORT",
     "FOLDER",
     "KIND_NOT_HERE",
     "MOST_PHOTOS",
     "NOTHING_TO_CONTAIN",
+    "NOTHING_TO_VERIFY",
     "NOTHING_TRACED",
     "NOT_A_WAY_BACK",
+    "NOT_THROUGH",
     "PHOTO_GONE",
     "REASON_MISSING",
     "RULES",

@@ -38,6 +38,21 @@ REASON_MISSING = refusal(
     gettext_noop("Say in a few words why."),
     status=422,
 )
+NOT_THROUGH = refusal(
+    "quality.not_through",
+    gettext_noop("The rework is not through: {operation} is still to be done."),
+    gettext_noop("Wait until the part has passed it, then look at the part."),
+)
+NOTHING_TO_VERIFY = refusal(
+    "quality.nothing_to_verify",
+    gettext_noop("Nothing was done again because of this defect."),
+    gettext_noop("Only a rework is looked at afterwards."),
+)
+ALREADY_VERIFIED = refusal(
+    "quality.already_verified",
+    gettext_noop("{person} found this rework good on {verified_at}."),
+    gettext_noop("Record a new defect if it is not good after all."),
+)
 NOT_A_WAY_BACK = refusal(
     "quality.not_a_way_back",
     gettext_noop("{operation} is not behind this part; it cannot go back there."),

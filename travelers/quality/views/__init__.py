@@ -2,7 +2,12 @@
 
 from travelers.quality.views.charts import answer_signal, base, chart, charts
 from travelers.quality.views.containing import contained, containment
-from travelers.quality.views.deciding import defect, defect_of_event, defects
+from travelers.quality.views.deciding import (
+    defect,
+    defect_of_event,
+    defects,
+    verify_rework,
+)
 from travelers.quality.views.decisions import answer, decisions
 from travelers.quality.views.gauges import gauges
 from travelers.quality.views.pareto import pareto
@@ -35,4 +40,5 @@ __all__ = [
     "study",
     "trace",
     "twigs",
+    "verify_rework",
 ]
