@@ -30,6 +30,8 @@ from travelers.routes.models import (
     DefectKind,
     Finish,
     InstrumentModel,
+    Material,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -118,6 +120,14 @@ CHECKS: dict[tuple[str, int], tuple[dict[str, Any], ...]] = {
         },
     ),
 }
+
+
+# Branch, number of the operation, what it uses, how that is traced, how many pieces.
+USES = (
+    ("BODY", 30, "GLUE", "Hide glue", "BATCH", 1),
+    ("BODY", 50, "LACQUER", "Lacquer", "BATCH", 1),
+    ("ELECTRONICS", 10, "PICKUP", "Pickup", "SERIAL", 2),
+)
 
 
 @dataclass
@@ -322,8 +332,11 @@ class Shop:
         }
 
 
-def shop() -> Shop:
-    """Build the small shop: its cast, wood, one model and a released route."""
+def shop(*, uses: bool = False) -> Shop:
+    """Build the small shop: its cast, wood, one model and a released route.
+
+    With ``uses`` some of its operations use materials.
+    """
     cast = assemble()
     Supplier.objects.create(code="MARSH", name="Marsh Timber")
     Species.objects.create(code="ASH", name="ash", latin="Fraxinus excelsior")
@@ -350,6 +363,8 @@ def shop() -> Shop:
             thickness_mm=Decimal(50),
         )
     revision = draft(model, cast)
+    if uses:
+        use_materials(revision)
     release_revision(revision_id=revision.pk, by=cast.engineer, at=MORNING)
     _defect_kinds(cast)
     revision.refresh_from_db()
@@ -382,6 +397,18 @@ def draft(model: InstrumentModel, cast: Cast, number: str = "A") -> Revision:
     for before, after in AFTER:
         Precedence.objects.create(before=operations[before], after=operations[after])
     return revision
+
+
+def use_materials(revision: Revision) -> None:
+    """Let operations of a draft use glue, lacquer and pickups."""
+    for branch, number, code, name, traced, pieces in USES:
+        material, _ = Material.objects.get_or_create(
+            code=code, defaults={"name": name, "traced": traced}
+        )
+        operation = revision.operations.get(branch=branch, number=number)
+        MaterialNeed.objects.create(
+            operation=operation, material=material, pieces=pieces
+        )
 
 
 def _defect_kinds(cast: Cast) -> None:
