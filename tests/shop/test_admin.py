@@ -216,7 +216,7 @@ def rows_of(operation: Operation, **other: Any) -> dict[str, Any]:
     """Send an operation's form as the page has it, with nothing hung on it changed."""
     management = {
         f"{prefix}-{name}": "0"
-        for prefix in ("characteristics", "cautions", "waits_for")
+        for prefix in ("characteristics", "cautions", "needs", "waits_for")
         for name in ("TOTAL_FORMS", "INITIAL_FORMS", "MIN_NUM_FORMS", "MAX_NUM_FORMS")
     }
     return (

@@ -49,6 +49,12 @@ SIGNPOSTS = (
         ("lumber:",),
     ),
     Signpost(
+        "materials:list",
+        gettext_noop("Materials"),
+        (Role.LEAD, Role.QA),
+        ("materials:",),
+    ),
+    Signpost(
         "rooms:rooms",
         gettext_noop("Rooms"),
         (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),

@@ -1,6 +1,12 @@
 """What is known of the floor?"""
 
 from travelers.floor.queries.anew import compute_anew, steps_of
+from travelers.floor.queries.batches import (
+    BatchPage,
+    MaterialsPage,
+    batch_page,
+    materials_page,
+)
 from travelers.floor.queries.benches import (
     began_by,
     bench_of,
@@ -39,6 +45,15 @@ from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
 from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
+from travelers.floor.queries.materials import (
+    batch_faults_of,
+    batches_at,
+    batches_at_hand,
+    built_in,
+    find_batch,
+    get_batch,
+    lock_material,
+)
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.met import gauges_met, loads_met, stations_met
@@ -83,6 +98,7 @@ from travelers.floor.queries.wood import (
 __all__ = [
     "LONGEST_SHOWN",
     "MOST_LISTED",
+    "BatchPage",
     "CheckScene",
     "Idle",
     "InLoad",
@@ -92,6 +108,7 @@ __all__ = [
     "Listed",
     "LoadNamed",
     "LoadNow",
+    "MaterialsPage",
     "Measure",
     "Measured",
     "Scene",
@@ -107,12 +124,18 @@ __all__ = [
     "Waits",
     "Wanted",
     "at_hand",
+    "batch_faults_of",
+    "batch_page",
+    "batches_at",
+    "batches_at_hand",
     "began_by",
     "bench_of",
+    "built_in",
     "check_scene",
     "closed_step",
     "compute_anew",
     "count_again",
+    "find_batch",
     "find_bench",
     "find_elsewhere",
     "find_instruments",
@@ -122,6 +145,7 @@ __all__ = [
     "find_undoing",
     "gauges_met",
     "gauges_of_parts",
+    "get_batch",
     "held_of",
     "holds_on",
     "idle",
@@ -139,6 +163,8 @@ __all__ = [
     "loads_of_parts",
     "lock_both",
     "lock_loads",
+    "lock_material",
+    "materials_page",
     "mates_of",
     "measured",
     "notes_of",

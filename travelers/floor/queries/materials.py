@@ -1,0 +1,197 @@
+"""Which batch stands at a station, and where was a serial number built in?"""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db.models import OuterRef, Q, Subquery
+from django.utils import timezone
+
+from travelers.floor.models import Batch, BatchAtStation, BatchHold
+from travelers.floor.queries.standing import standing_uses
+from travelers.floor.rules.bench import Bench, StepNow
+from travelers.floor.rules.facts import Place
+from travelers.floor.rules.machine import State, Wish
+from travelers.floor.rules.materials import AtHand, BatchHeld, batch_faults
+from travelers.kit.refusals import NOT_FOUND, Refusal, Refused
+from travelers.routes.models import Material
+from travelers.routes.rules import Need
+
+# Batches older than this are used up; of the younger ones so many are offered.
+STILL_THERE = timedelta(days=400)
+OFFERED = 6
+# A press before the work and one after it look at the batches.
+LOOKS = frozenset({Wish.START, Wish.FINISH})
+ASKED_IN = frozenset({State.READY, State.RUNNING})
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltIn:
+    """Where a serial number was built in."""
+
+    serial: str
+    part_id: int
+    step_id: int
+
+
+def batches_at(
+    *,
+    station_id: int,
+    material_ids: Collection[int],
+    at: datetime,
+    past: datetime | None = None,
+) -> dict[int, AtHand]:
+    """Give the batch of each material that stands at a station at a moment.
+
+    Of what happened at a moment ``past``, a hold that came later stops nothing.
+    """
+    last = (
+        BatchAtStation.objects.filter(
+            station_id=station_id,
+            batch__material=OuterRef("pk"),
+            began_at__lte=at,
+        )
+        .order_by("-began_at", "-pk")
+        .values("batch_id")[:1]
+    )
+    rows = Material.objects.filter(pk__in=material_ids).values(last=Subquery(last))
+    found = read_batches(which=Q(pk__in=rows), past=past)
+    return {one.material_id: one for one in found}
+
+
+def read_batches(*, which: Q, past: datetime | None = None) -> tuple[AtHand, ...]:
+    """Read batches with what holds them, in one question."""
+    open_ = BatchHold.objects.filter(batch=OuterRef("pk"), lifted_at=None)
+    if past:
+        open_ = open_.filter(held_at__lte=past)
+    first = open_.order_by("held_at", "pk").values("pk")[:1]
+    rows = (
+        Batch.objects.filter(which)
+        .annotate(hold=Subquery(first))
+        .values_list(
+            "pk",
+            "code",
+            "number",
+            "material_id",
+            "material__name",
+            "expires_on",
+            "hold",
+        )
+        .order_by("pk")
+    )
+    told = list(rows)
+    holds = _held([row[-1] for row in told if row[-1]])
+    return tuple(AtHand(*row[:-1], holds.get(row[-1] or 0)) for row in told)
+
+
+def _held(hold_ids: list[int]) -> Mapping[int, BatchHeld]:
+    """Say who holds and why; no question where nothing is held."""
+    if not hold_ids:
+        return {}
+    rows = BatchHold.objects.filter(pk__in=hold_ids).select_related("held_by")
+    return {
+        row.pk: BatchHeld(row.held_at, str(row.held_by), row.reason) for row in rows
+    }
+
+
+def batches_at_hand(
+    *,
+    needs: Iterable[Need],
+    place: Place | None,
+    at: datetime,
+    past: datetime | None = None,
+    brought: Collection[str] = (),
+) -> dict[int, AtHand]:
+    """Give the batches that an operation would use, by their materials.
+
+    ``brought`` are the codes of batches that the press itself names, for a tablet
+    that had no network when they were scanned; they go before what stands there.
+    """
+    wanted = {need.material_id for need in needs}
+    found: dict[int, AtHand] = {}
+    if place and wanted:
+        found = batches_at(station_id=place.id, material_ids=wanted, at=at, past=past)
+    if brought:
+        named = read_batches(which=Q(code__in=brought), past=past)
+        found |= {one.material_id: one for one in named if one.material_id in wanted}
+    return found
+
+
+def batch_faults_of(
+    *,
+    bench: Bench,
+    step: StepNow,
+    wish: Wish,
+    place: Place | None,
+    at: datetime,
+    hand: Mapping[int, AtHand] | None = None,
+) -> tuple[Refusal, ...]:
+    """Say what stands against the batches of a step; no query where it uses none.
+
+    ``hand`` are those at hand, where they are known already.
+    """
+    needs = bench.route.by_id[step.operation_id].batches
+    if not needs or wish not in LOOKS or step.state not in ASKED_IN:
+        return ()
+    if hand is None:
+        hand = batches_at_hand(needs=needs, place=place, at=at)
+    return batch_faults(needs, hand, day=timezone.localdate(at))
+
+
+def lock_material(*, material_id: int) -> None:
+    """Let nobody else build in a piece of this material meanwhile.
+
+    Two instruments that take one serial number have no row in common to lock.
+    """
+    Material.objects.select_for_update(no_key=True).get(pk=material_id)
+
+
+def built_in(*, material_id: int, serial: str) -> tuple[BuiltIn, ...]:
+    """Say where a serial number of a material stands as built in."""
+    rows = standing_uses().filter(serial=serial, need__material=material_id)
+    places: Iterable[tuple[Any, ...]] = rows.order_by("event_id").values_list(
+        "event__part__instrument__serial", "event__part_id", "event__step_id"
+    )
+    return tuple(BuiltIn(*row) for row in places)
+
+
+def find_batch(*, code: str) -> AtHand | None:
+    """Find a batch by the code on its label."""
+    return next(iter(read_batches(which=Q(code=code))), None)
+
+
+def get_batch(*, code: str) -> AtHand:
+    """Give the batch of a label, or refuse what is none."""
+    batch = find_batch(code=code)
+    if batch is None:
+        raise Refused(NOT_FOUND)
+    return batch
+
+
+def batches_to_take(
+    *, material_ids: Collection[int], today: date
+) -> dict[int, list[AtHand]]:
+    """Give the newest batches of materials that are good and not held."""
+    good = Q(expires_on=None) | Q(expires_on__gte=today)
+    found: dict[int, list[AtHand]] = defaultdict(list)
+    since = today - STILL_THERE
+    rows = read_batches(
+        which=good & Q(material__in=material_ids, received_on__gte=since)
+    )
+    for one in reversed(rows):
+        if one.held is None and len(found[one.material_id]) < OFFERED:
+            found[one.material_id].append(one)
+    return found
+
+
+def materials_used_at(*, station_id: int, stage_id: int) -> tuple[int, ...]:
+    """List the materials of which a station's operations use a batch."""
+    here = Q(needs__operation__station=station_id) | Q(
+        needs__operation__station=None, needs__operation__stage=stage_id
+    )
+    rows = Material.objects.filter(
+        here, traced="BATCH", needs__operation__revision__state="RELEASED"
+    )
+    return tuple(rows.distinct().values_list("pk", flat=True))
