@@ -31,12 +31,15 @@ from travelers.quality import queries, rules
 from travelers.quality.models import Defect
 from travelers.quality.queries.trace import Edges
 from travelers.quality.rules import Kind, Thing, walk
-from travelers.routes.models import DefectKind
+from travelers.routes.models import DefectKind, MaterialNeed
+from travelers.shop.actions import change_cutter
+from travelers.shop.models import Cutter
 
 pytestmark = pytest.mark.django_db
 
 ZONE = ZoneInfo("Europe/Madrid")
-WORK = ("START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE")
+CUTTERS = ("SAW", "CUTTER", "BOOTH")
+WORK = ("START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE", "USE")
 
 
 @pytest.fixture
@@ -100,6 +103,18 @@ def touched(event: Event) -> Iterator[tuple[Thing, Thing]]:
     for reading in event.data.get("readings", ()):
         if reading["gauge"]:
             yield thing(Kind.GAUGE, reading["gauge"]), part
+    for use in event.data.get("uses", ()):
+        if use["batch"]:
+            yield thing(Kind.BATCH, use["batch"]), part
+        else:
+            material = MaterialNeed.objects.get(pk=use["need"]).material_id
+            yield thing(Kind.SERIAL, f"{material}.{use['serial']}"), part
+    if event.kind in ("START", "FINISH"):
+        for cutter in Cutter.objects.filter(station=event.station_id):
+            after = cutter.mounted_at <= event.happened_at
+            ended = cutter.taken_off_at
+            if after and (ended is None or event.happened_at < ended):
+                yield thing(Kind.CUTTER, cutter.pk), part
 
 
 def sources(web: "networkx.DiGraph[Thing]", start: Thing) -> set[Thing]:
@@ -112,17 +127,24 @@ def sources(web: "networkx.DiGraph[Thing]", start: Thing) -> set[Thing]:
 
 
 class Life:
-    """A workshop whose next move is drawn: a step, a load, an undo, a defect."""
+    """A workshop whose next move is drawn: a step, an undo, a batch, a cutter."""
 
     def __init__(self, shop: make.Shop, chance: Random) -> None:
         self.shop, self.chance = shop, chance
-        self.load = str(uuid4())
+        self.load, self.cutters = str(uuid4()), 0
         shop.instruments(2)
 
     def go(self) -> None:
-        how = self.chance.choice(["step"] * 6 + ["undo", "defect", "new load"])
+        rare = ["undo", "defect", "new load", "batch", "cutter"]
+        how = self.chance.choice(["step"] * 10 + rare)
         if how == "new load":
             self.load = str(uuid4())
+        elif how == "batch":
+            place = self.chance.choice(["CLAMPS", "BOOTH", "BENCH"])
+            kind = self.chance.choice(["GLUE", "LACQUER"])
+            self.shop.bring(self.shop.batch(kind), place)
+        elif how == "cutter":
+            self.mount()
         elif how == "undo":
             self.undo()
         else:
@@ -139,6 +161,18 @@ class Life:
                 # What is refused is in the ledger too, and leaves no trace.
                 with suppress(AssertionError):
                     self.shop.do(step)
+
+    def mount(self) -> None:
+        self.shop.later(minutes=1)
+        self.cutters += 1
+        change_cutter(
+            station_id=self.shop.cast.stations[self.chance.choice(CUTTERS)].pk,
+            head=self.chance.choice(["left", "right"]),
+            number=f"C{self.cutters}",
+            life_parts=3,
+            by=self.shop.cast.joiner,
+            at=self.shop.now,
+        )
 
     def undo(self) -> None:
         last = Event.objects.filter(accepted=True, kind__in=WORK).order_by("-seq")
@@ -186,7 +220,7 @@ def test_a_trace_is_the_breadth_first_search_of_the_ledger(
     seed: int, moves: int
 ) -> None:
     with transaction.atomic():
-        life = Life(make.shop(), Random(seed))
+        life = Life(make.shop(uses=True), Random(seed))
         for _ in range(moves):
             life.go()
         web, edges = ledger(), Edges(zone=ZONE)

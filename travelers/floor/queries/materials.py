@@ -1,12 +1,13 @@
 """Which batch stands at a station, and where was a serial number built in?"""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
+from uuid import UUID
 
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import Min, OuterRef, Q, Subquery
 from django.utils import timezone
 
 from travelers.floor.models import Batch, BatchAtStation, BatchHold
@@ -195,3 +196,99 @@ def materials_used_at(*, station_id: int, stage_id: int) -> tuple[int, ...]:
         here, traced="BATCH", needs__operation__revision__state="RELEASED"
     )
     return tuple(rows.distinct().values_list("pk", flat=True))
+
+
+def parts_of_batches(*, batch_ids: Collection[int]) -> Iterable[tuple[int, int]]:
+    """Give each batch with each part that was made with it."""
+    rows = standing_uses().filter(batch_id__in=batch_ids, event__part__isnull=False)
+    return rows.order_by().values_list("batch_id", "event__part_id").distinct()
+
+
+def batches_of_parts(*, part_ids: Collection[int]) -> Iterable[tuple[int, int]]:
+    """Give each part with each batch that it was made with."""
+    rows = standing_uses().filter(event__part_id__in=part_ids, batch__isnull=False)
+    return rows.order_by().values_list("event__part_id", "batch_id").distinct()
+
+
+def batches_met(
+    *, instrument_ids: Collection[int]
+) -> Iterable[tuple[int, int, datetime]]:
+    """Give each instrument with each batch that was used on it, and when first."""
+    rows = standing_uses().filter(
+        event__instrument_id__in=instrument_ids, batch__isnull=False
+    )
+    pairs = rows.order_by().values_list("event__instrument_id", "batch_id")
+    return pairs.annotate(first=Min("event__happened_at"))
+
+
+def parts_with_serials(
+    *, serials: Collection[tuple[int, str]]
+) -> Iterator[tuple[tuple[int, str], int]]:
+    """Give each serial number of a material with each part that it was built into."""
+    wanted = set(serials)
+    rows = standing_uses().filter(
+        serial__in={serial for _, serial in wanted}, event__part__isnull=False
+    )
+    for material, serial, part in (
+        rows.order_by()
+        .values_list("need__material_id", "serial", "event__part_id")
+        .distinct()
+    ):
+        if (material, serial) in wanted:
+            yield (material, serial), part
+
+
+def serials_of_parts(
+    *, part_ids: Collection[int]
+) -> Iterator[tuple[int, tuple[int, str]]]:
+    """Give each part with the serial numbers that were built into it."""
+    rows = standing_uses().filter(event__part_id__in=part_ids).exclude(serial="")
+    for part, material, serial in (
+        rows.order_by()
+        .values_list("event__part_id", "need__material_id", "serial")
+        .distinct()
+    ):
+        yield part, (material, serial)
+
+
+@dataclass(frozen=True, slots=True)
+class BatchNamed:
+    """A batch by its number and material."""
+
+    id: int
+    code: str
+    number: str
+    material: str
+    received_on: date
+
+
+def batches_named(*, batch_ids: Collection[int]) -> tuple[BatchNamed, ...]:
+    """Say what batches are called."""
+    rows = Batch.objects.filter(pk__in=batch_ids).values_list(
+        "pk", "code", "number", "material__name", "received_on"
+    )
+    return tuple(BatchNamed(*row) for row in rows)
+
+
+def batch_of(*, text: str) -> int | None:
+    """Find a batch by the code on its label or its maker's number, the newest."""
+    rows = Batch.objects.filter(Q(code=text) | Q(number__iexact=text))
+    found: int | None = rows.order_by("-pk").values_list("pk", flat=True).first()
+    return found
+
+
+def material_of_serial(*, serial: str, material: str = "") -> int | None:
+    """Say of which material a serial number is that was built in somewhere."""
+    rows = standing_uses().filter(serial=serial)
+    if material:
+        rows = rows.filter(need__material__code=material)
+    found: int | None = (
+        rows.order_by("-pk").values_list("need__material_id", flat=True).first()
+    )
+    return found
+
+
+def open_batch_holds(*, uuids: Collection[UUID]) -> frozenset[UUID]:
+    """Say which of these holds of batches are not lifted."""
+    rows = BatchHold.objects.filter(uuid__in=uuids, lifted_at=None)
+    return frozenset(rows.values_list("uuid", flat=True))
