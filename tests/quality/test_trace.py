@@ -17,6 +17,7 @@ import pytest
 from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -103,6 +104,11 @@ def touched(event: Event) -> Iterator[tuple[Thing, Thing]]:
     for reading in event.data.get("readings", ()):
         if reading["gauge"]:
             yield thing(Kind.GAUGE, reading["gauge"]), part
+    yield from made_with(event, part)
+
+
+def made_with(event: Event, part: Thing) -> Iterator[tuple[Thing, Thing]]:
+    """Say with which batches, pieces and cutters a part was made."""
     for use in event.data.get("uses", ()):
         if use["batch"]:
             yield thing(Kind.BATCH, use["batch"]), part
@@ -345,10 +351,47 @@ def test_what_is_not_here_is_said_in_words(shop: make.Shop) -> None:
         ("defect", "9" * 30),
         ("defect", "x"),
         ("gauge", "a\x00b"),
+        ("batch", "B0000000"),
+        ("serial", "PICKUP.PU-0001"),
+        ("serial", "x"),
+        ("cutter", "@1"),
+        ("cutter", "@x"),
+        ("cutter", "@" + "9" * 30),
     ],
 )
 def test_an_address_of_nothing_says_so(shop: make.Shop, kind: str, key: str) -> None:
     assert page(shop, kind, key).status_code == 404
+
+
+@pytest.mark.parametrize("how", ["label", "number", "serial", "whole", "cutter"])
+def test_one_field_finds_what_a_part_was_made_with(how: str) -> None:
+    shop = make.shop(uses=True)
+    batch, one = shop.batch(number="lot-7a"), shop.instrument()
+    shop.bring(batch, "CLAMPS")
+    cutter = change_cutter(
+        station_id=shop.cast.stations["CUTTER"].pk,
+        head="top",
+        number="C-12",
+        life_parts=4,
+        by=shop.cast.joiner,
+        at=shop.now,
+    )
+    for branch in ("BODY", "ELECTRONICS"):
+        shop.work(shop.part(one, branch))
+    asked, kind, key = {
+        "label": (codes.grouped(batch.code), "batch", batch.code),
+        "number": ("LOT-7A", "batch", batch.code),
+        "serial": ("pu 0001", "serial", "PICKUP.PU-0001"),
+        "whole": ("PICKUP.PU-0002", "serial", "PICKUP.PU-0002"),
+        "cutter": ("c-12", "cutter", f"@{cutter.pk}"),
+    }[how]
+    client = Client()
+    client.force_login(shop.cast.qa)
+    answer = client.get("/quality/trace/", {"q": asked})
+    assert answer.status_code == 302
+    assert answer.url == reverse("quality:trace", args=[kind, key])
+    said = client.get(answer.url).content.decode()
+    assert one.serial in said
 
 
 def test_a_load_and_a_day_have_pages(shop: make.Shop) -> None:

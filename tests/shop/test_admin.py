@@ -12,7 +12,15 @@ from django.urls import reverse
 from tests import make
 from tests.cast import PASSWORD
 from tests.desk import client, text_of
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import (
+    Batch,
+    BatchAtStation,
+    BatchHold,
+    Event,
+    Hold,
+    MaterialUse,
+    Reading,
+)
 from travelers.formulas import codes
 from travelers.kit.backdoor import BackDoor
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
@@ -28,13 +36,13 @@ from travelers.routes.models import (
     Precedence,
     Revision,
 )
-from travelers.shop.models import Badge, Counter, Person, Stage, Station
+from travelers.shop.models import Badge, Counter, Cutter, Person, Stage, Station
 
 pytestmark = pytest.mark.django_db
 
 OF_RECORD = {
     Event, Reading, Hold, Sheet, Defect, Disposition, Step, Part, Instrument,
-    Allotment, Counter, Badge,
+    Allotment, Counter, Badge, MaterialUse, Batch, BatchHold, BatchAtStation, Cutter,
 }  # fmt: skip
 
 OF_AN_OPERATION = (Characteristic, Caution, MaterialNeed, Precedence)

@@ -289,6 +289,18 @@ class TakeBatchInForm(forms.Form):
         return given
 
 
+class CutterForm(forms.Form):
+    """Which cutter was mounted at which head of a station."""
+
+    head = forms.CharField(label=_("Head"), max_length=20)
+    number = forms.CharField(
+        label=_("Number on the cutter"), max_length=20, validators=[number_shape]
+    )
+    life_parts = forms.IntegerField(
+        label=_("Good for how many parts"), min_value=1, max_value=1_000_000
+    )
+
+
 class BatchHoldForm(forms.Form):
     """A stop on a batch, under the page's own number for the press."""
 

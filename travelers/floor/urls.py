@@ -13,6 +13,7 @@ urlpatterns = [
     path("station/<str:code>/several/", views.several, name="several"),
     path("station/<str:code>/reading/", views.reading, name="reading"),
     path("station/<str:code>/batch/", views.batch, name="batch"),
+    path("station/<str:code>/cutters/", views.cutters, name="cutters"),
     path("station/<str:code>/answer/", views.answer, name="answer"),
     # In capitals, as the symbol carries it: capitals make it smaller.
     path("T/<str:code>", views.tag, name="tag"),

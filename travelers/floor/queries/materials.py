@@ -262,6 +262,12 @@ class BatchNamed:
     received_on: date
 
 
+def lock_batches(*, codes: Collection[str]) -> tuple[Batch, ...]:
+    """Lock batches that are printed, so that two prints do not get one copy."""
+    rows = Batch.objects.select_for_update().filter(code__in=codes)
+    return tuple(rows.order_by("pk"))
+
+
 def batches_named(*, batch_ids: Collection[int]) -> tuple[BatchNamed, ...]:
     """Say what batches are called."""
     rows = Batch.objects.filter(pk__in=batch_ids).values_list(

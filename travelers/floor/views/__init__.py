@@ -4,6 +4,7 @@ from travelers.floor.views.answering import answer
 from travelers.floor.views.batches import batch
 from travelers.floor.views.cards import scan
 from travelers.floor.views.correcting import undo
+from travelers.floor.views.cutters import cutters
 from travelers.floor.views.desk import find, hold, instrument, lift, tag
 from travelers.floor.views.help import help_
 from travelers.floor.views.lists import several
@@ -22,6 +23,7 @@ __all__ = [
     "answer",
     "batch",
     "batch_page",
+    "cutters",
     "find",
     "help_",
     "hold",

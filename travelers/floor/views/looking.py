@@ -71,6 +71,7 @@ def lists(
         undo=queries.last_press(station_id=place.id, person=person_of(request), at=at),
         begun=screens.begun(request, place),
         brings=brings,
+        cutters=queries.cutters_at(station_id=place.id) if place.attended else (),
     )
     return screens.leave(request, page, status=status)
 

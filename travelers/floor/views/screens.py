@@ -13,6 +13,7 @@ from travelers.floor import queries
 from travelers.floor.forms import without_nul
 from travelers.floor.queries import (
     CheckScene,
+    CutterNow,
     Idle,
     LastPress,
     Scene,
@@ -61,6 +62,7 @@ class StationPage:
     several: Several | None = None
     ask: str = ""
     went: int = 0
+    cutters: tuple[CutterNow, ...] = ()
     # A batch that was scanned and is not in use here yet.
     brings: AtHand | None = None
     # The list that was begun here and not confirmed, for who comes back to it.
