@@ -520,8 +520,8 @@ def furnish(shop: make.Shop) -> World:
 
 def furnish_materials(shop: make.Shop) -> None:
     """Take a batch in that is used, held and let go, and mount a cutter."""
-    draft = draft_revision(revision_id=shop.revision.pk)
-    make.use_materials(draft)
+    draft_revision(revision_id=shop.revision.pk)
+    make.use_materials(make.draft(shop.model, shop.cast, "Z"))
     glue = shop.batch()
     shop.bring(glue, "CLAMPS")
     MaterialUse.objects.create(

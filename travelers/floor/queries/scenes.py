@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
+from typing import Any
 
 from django.utils import timezone
 
@@ -241,11 +242,7 @@ def _scene(
         roles=frozenset(person.roles),
         held=held,
         mates=mates,
-        qualified=is_qualified(bench=bench, step=step, person=person, at=at),
-        wood_fault=wood_fault(bench=bench, step=step, wish=wish, place=place, at=at),
-        batch_faults=batch_faults_of(
-            bench=bench, step=step, wish=wish, place=place, at=at, hand=hand
-        ),
+        **_looked_up(bench, step, wish, place, person, at, hand),
     )
     answer, notes = judge_step(
         wish=wish,
@@ -277,6 +274,25 @@ def _scene(
         let_pass=_let_pass(notes),
         questions=questions_of(notes=notes),
     )
+
+
+def _looked_up(
+    bench: Bench,
+    step: StepNow,
+    wish: Wish,
+    place: Place,
+    person: Person,
+    at: datetime,
+    hand: Mapping[int, AtHand],
+) -> dict[str, Any]:
+    """Look up what of person, wood and batches stands against a wish."""
+    return {
+        "qualified": is_qualified(bench=bench, step=step, person=person, at=at),
+        "wood_fault": wood_fault(bench=bench, step=step, wish=wish, place=place, at=at),
+        "batch_faults": batch_faults_of(
+            bench=bench, step=step, wish=wish, place=place, at=at, hand=hand
+        ),
+    }
 
 
 def may_pass(refusal: Refusal | None, person: Person) -> bool:
