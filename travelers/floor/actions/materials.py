@@ -20,6 +20,7 @@ from travelers.floor.rules.facts import Place
 from travelers.floor.rules.machine import BENCH, DECIDERS
 from travelers.floor.rules.materials import AtHand
 from travelers.kit.refusals import NOT_FOUND, NOT_YOUR_ROLE, Refused
+from travelers.kit.rows import add_row
 from travelers.routes.models import Material
 from travelers.routes.rules import Traced
 from travelers.shop.actions import take_codes
@@ -150,7 +151,8 @@ def write_uses(event: Event) -> None:
 
     What a tablet brought to its station while it was cut off stands there from then.
     """
-    MaterialUse.objects.bulk_create(_uses(event))
+    for use in _uses(event):
+        add_row(use)
     if event.station_id is None:
         return
     for code in filter(None, event.data.get("batches", "").split(",")):

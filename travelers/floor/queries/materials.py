@@ -1,8 +1,8 @@
 """Which batch stands at a station, and where was a serial number built in?"""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -17,12 +17,14 @@ from travelers.floor.rules.facts import Place
 from travelers.floor.rules.machine import State, Wish
 from travelers.floor.rules.materials import AtHand, BatchHeld, batch_faults
 from travelers.kit.refusals import NOT_FOUND, Refusal, Refused
+from travelers.kit.rows import MARK, OftenAsked
 from travelers.routes.models import Material
 from travelers.routes.rules import Need
 
 # Batches older than this are used up; of the younger ones so many are offered.
 STILL_THERE = timedelta(days=400)
 OFFERED = 6
+MARK_OTHER = MARK + 1
 # A press before the work and one after it look at the batches.
 LOOKS = frozenset({Wish.START, Wish.FINISH})
 ASKED_IN = frozenset({State.READY, State.RUNNING})
@@ -37,6 +39,31 @@ class BuiltIn:
     step_id: int
 
 
+COLUMNS = ("pk", "code", "number", "material_id", "material__name", "expires_on")
+OPEN_HOLDS = BatchHold.objects.filter(batch=OuterRef("pk"), lifted_at=None)
+# The batch of a material that came to a station last: its columns, the first hold that
+# is open, and since when it stands there.
+_stands = OftenAsked(
+    lambda station_id, material_id: (
+        BatchAtStation.objects.filter(
+            station=station_id, batch__material_id=material_id
+        )
+        .order_by("-began_at", "-pk")
+        .values_list(
+            *(f"batch__{name}" for name in COLUMNS),
+            Subquery(
+                BatchHold.objects.filter(batch=OuterRef("batch"), lifted_at=None)
+                .order_by("held_at", "pk")
+                .values("pk")[:1]
+            ),
+            "began_at",
+        )[:1]
+    ),
+    MARK,
+    MARK_OTHER,
+)
+
+
 def batches_at(
     *,
     station_id: int,
@@ -48,6 +75,23 @@ def batches_at(
 
     Of what happened at a moment ``past``, a hold that came later stops nothing.
     """
+    rows = [
+        row
+        for material_id in sorted(material_ids)
+        for row in _stands(station_id, material_id)
+    ]
+    if past is None and all(row[-1] <= at for row in rows):
+        return {one.material_id: one for one in _read([row[:-1] for row in rows])}
+    return _batches_then(station_id, material_ids, at, past)
+
+
+def _batches_then(
+    station_id: int,
+    material_ids: Collection[int],
+    at: datetime,
+    past: datetime | None,
+) -> dict[int, AtHand]:
+    """Give what stood there at a moment that is past; another may have come since."""
     last = (
         BatchAtStation.objects.filter(
             station_id=station_id,
@@ -64,27 +108,25 @@ def batches_at(
 
 def read_batches(*, which: Q, past: datetime | None = None) -> tuple[AtHand, ...]:
     """Read batches with what holds them, in one question."""
-    open_ = BatchHold.objects.filter(batch=OuterRef("pk"), lifted_at=None)
+    open_ = OPEN_HOLDS
     if past:
         open_ = open_.filter(held_at__lte=past)
     first = open_.order_by("held_at", "pk").values("pk")[:1]
     rows = (
         Batch.objects.filter(which)
         .annotate(hold=Subquery(first))
-        .values_list(
-            "pk",
-            "code",
-            "number",
-            "material_id",
-            "material__name",
-            "expires_on",
-            "hold",
-        )
+        .values_list(*COLUMNS, "hold")
         .order_by("pk")
     )
-    told = list(rows)
-    holds = _held([row[-1] for row in told if row[-1]])
-    return tuple(AtHand(*row[:-1], holds.get(row[-1] or 0)) for row in told)
+    return _read(list(rows))
+
+
+def _read(rows: Sequence[tuple[Any, ...]]) -> tuple[AtHand, ...]:
+    """Read rows of COLUMNS, each with the number of its first open hold."""
+    holds = _held([row[-1] for row in rows if row[-1]])
+    return tuple(
+        replace(AtHand(*row[:-1]), held=holds.get(row[-1] or 0)) for row in rows
+    )
 
 
 def _held(hold_ids: list[int]) -> Mapping[int, BatchHeld]:
