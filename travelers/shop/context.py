@@ -46,13 +46,7 @@ SIGNPOSTS = (
         "lumber:deliveries",
         gettext_noop("Lumber"),
         (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
-        ("lumber:",),
-    ),
-    Signpost(
-        "materials:list",
-        gettext_noop("Materials"),
-        (Role.LEAD, Role.QA),
-        ("materials:",),
+        ("lumber:", "materials:"),
     ),
     Signpost(
         "rooms:rooms",

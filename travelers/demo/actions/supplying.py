@@ -55,7 +55,7 @@ class Supplies:
         self._cutters = 0
 
     def before_starting(self, task: Task, by: Person) -> None:
-        """See that a step's materials stand at its station, and that its cutters run."""
+        """See that what a step uses stands at its station, and that cutters run."""
         for need in task.line.batches:
             key = (task.station, need.material_id)
             if self._left[key] <= 0:

@@ -20,6 +20,7 @@ from travelers.kit.refusals import NOT_FOUND, Refusal, Refused
 from travelers.kit.rows import MARK, OftenAsked
 from travelers.routes.models import Material
 from travelers.routes.rules import Need
+from travelers.shop.models import Station
 
 # Batches older than this are used up; of the younger ones so many are offered.
 STILL_THERE = timedelta(days=400)
@@ -217,27 +218,33 @@ def batches_to_take(
     *, material_ids: Collection[int], today: date
 ) -> dict[int, list[AtHand]]:
     """Give the newest batches of materials that are good and not held."""
-    good = Q(expires_on=None) | Q(expires_on__gte=today)
     found: dict[int, list[AtHand]] = defaultdict(list)
-    since = today - STILL_THERE
-    rows = read_batches(
-        which=good & Q(material__in=material_ids, received_on__gte=since)
-    )
-    for one in reversed(rows):
-        if one.held is None and len(found[one.material_id]) < OFFERED:
+    for one in newest_batches(material_ids=material_ids, today=today):
+        if one.fault(today) is None and len(found[one.material_id]) < OFFERED:
             found[one.material_id].append(one)
     return found
 
 
-def materials_used_at(*, station_id: int, stage_id: int) -> tuple[int, ...]:
-    """List the materials of which a station's operations use a batch."""
-    here = Q(needs__operation__station=station_id) | Q(
-        needs__operation__station=None, needs__operation__stage=stage_id
+def newest_batches(*, material_ids: Collection[int], today: date) -> tuple[AtHand, ...]:
+    """Give the batches of materials that may still be there, the newest first."""
+    since = today - STILL_THERE
+    which = Q(material__in=material_ids, received_on__gte=since)
+    return read_batches(which=which)[::-1]
+
+
+def batches_pulse(*, station_id: int) -> str:
+    """Name the state of the batches that a station may use; it changes with them."""
+    came = BatchAtStation.objects.filter(station=OuterRef("pk")).order_by("-pk")
+    lifted = BatchHold.objects.filter(lifted_at__isnull=False).order_by("-lifted_at")
+    newest = (
+        came.values("pk"),
+        Batch.objects.order_by("-pk").values("pk"),
+        BatchHold.objects.order_by("-pk").values("pk"),
+        lifted.values("lifted_at"),
     )
-    rows = Material.objects.filter(
-        here, traced="BATCH", needs__operation__revision__state="RELEASED"
-    )
-    return tuple(rows.distinct().values_list("pk", flat=True))
+    rows = Station.objects.filter(pk=station_id)
+    (told,) = rows.values_list(*(Subquery(one[:1]) for one in newest))
+    return ".".join("" if one is None else str(one) for one in told).replace(" ", "T")
 
 
 def parts_of_batches(*, batch_ids: Collection[int]) -> Iterable[tuple[int, int]]:
