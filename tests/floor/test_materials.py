@@ -298,6 +298,18 @@ def test_a_tablet_names_what_it_was_brought_without_network(
     assert stands[brought.material_id].batch_id == brought.pk
 
 
+def test_what_a_begin_names_stands_there_for_the_end(
+    shop: make.Shop, glue: Step
+) -> None:
+    stood, brought = shop.batch(), shop.batch()
+    shop.bring(stood, "CLAMPS")
+    shop.later(minutes=1)
+    shop.must(Wish.START, glue, batches=brought.code)
+    shop.mate(glue)
+    shop.must(Wish.FINISH, glue)
+    assert MaterialUse.objects.get().batch == brought
+
+
 def test_what_it_was_brought_is_judged_too(shop: make.Shop, glue: Step) -> None:
     held, lacquer = shop.batch(), shop.batch("LACQUER")
     hold(shop, held)

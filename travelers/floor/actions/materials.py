@@ -147,16 +147,16 @@ def lift_batch_hold(*, uuid: UUID, reason: str, by: Person, at: datetime) -> Non
 
 
 def write_uses(event: Event) -> None:
-    """Write what an accepted event used, as it says.
-
-    What a tablet brought to its station while it was cut off stands there from then.
-    """
+    """Write what an accepted event used, as it says."""
     for use in _uses(event):
         add_row(use)
-    if event.station_id is None:
-        return
-    for code in filter(None, event.data.get("batches", "").split(",")):
-        if batch := queries.find_batch(code=code):
+
+
+def note_brought(event: Event) -> None:
+    """Let the batches that a tablet was brought while cut off stand at its station."""
+    for code in event.data["batches"].split(","):
+        batch = queries.find_batch(code=code)
+        if batch and event.station_id:
             set_at_station(
                 batch=batch,
                 station_id=event.station_id,

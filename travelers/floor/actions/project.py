@@ -7,7 +7,7 @@ from django.db.models import Min, Q
 
 from travelers.floor import queries
 from travelers.floor.actions.loads import move_stays, move_stays_back
-from travelers.floor.actions.materials import write_uses
+from travelers.floor.actions.materials import note_brought, write_uses
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.queries.benches import part_now
 from travelers.floor.rules.bench import (
@@ -58,6 +58,8 @@ def _write_told(event: Event, wish: Wish) -> None:
         _write_readings(event)
     if event.data.get("uses"):
         write_uses(event)
+    if event.data.get("batches"):
+        note_brought(event)
     if wish in (Wish.LOAD, Wish.TAKE_OUT):
         move_stays(event)
 
