@@ -247,7 +247,7 @@ def test_a_paper_is_only_read(shop: Shop, name: str) -> None:
 @pytest.mark.once
 @pytest.mark.parametrize("stock", ["sheet", "roll"])
 def test_a_batch_has_a_label_that_reads_as_it(shop: Shop, stock: str) -> None:
-    """What it is, of which batch and how long it is good; and its symbol says the code."""
+    """What it is, of which batch, how long it is good; and its symbol is its code."""
     glue = Material.objects.create(code="GLUE", name="Hide glue", traced="BATCH")
     batch = take_batch_in(
         material_id=glue.pk,
