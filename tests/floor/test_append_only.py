@@ -19,7 +19,7 @@ TABLES = {
 ANY_VALUE = {
     "floor_event": ("code", "'X'"),
     "floor_reading": ("value", "56.1"),
-    "floor_materialuse": ("serial", "'X'"),
+    "floor_materialuse": ("need_id", "1"),
 }
 
 

@@ -304,10 +304,10 @@
 
   /* Works with another batch from now on, as far as this tablet knows it. */
   function bring(code) {
-    const batch = due.batches.find((one) => one.code === code);
+    const batch = (due.batches || []).find((one) => one.code === code);
     if (!batch) return show(view, cards.answer("look", cards.say("look"), cards.say("batchUnknown")));
     if (batch.held) return show(view, cards.answer("refused", cards.say("again"), cards.say("batchHeld", { number: batch.number })));
-    due.chosen[batch.material] = batch.code;
+    due.chosen = { ...due.chosen, [batch.material]: batch.code };
     due.brought = { ...due.brought, [batch.material]: batch.code };
     keep();
     const kind = batch.over ? "look" : "accepted";

@@ -153,13 +153,12 @@
 
   /* What the step uses: of which batch, and the pieces with their serial numbers. */
   function usesOf(room, due, step) {
-    const line = due.lines[step.line];
     const open = step.state === "READY" || step.state === "RUNNING";
-    const batches = (open ? line.batches : []).map((need) => {
+    const batches = (open ? parts().usesOf(due, step, "batches") : []).map((need) => {
       const batch = parts().batchOf(due, need.material);
       return useLine(need.name, batch ? [batch.number] : [], Boolean(batch) && !batch.held && !batch.over);
     });
-    const serials = line.serials.map((need) => {
+    const serials = parts().usesOf(due, step, "serials").map((need) => {
       const taken = parts().serialsOf(step, need);
       const far = need.pieces > 1 ? [`${taken.length}/${need.pieces}`] : [];
       return useLine(need.name, [...far, ...taken], taken.length >= need.pieces);

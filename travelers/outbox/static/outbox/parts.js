@@ -100,13 +100,18 @@
     return step.state === "RUNNING" && matesMissing(due, part, step).length > 0;
   }
 
+  /* What a step uses: batches or serials.  What was told to an older page knows none. */
+  function usesOf(due, step, what) {
+    return due.lines[step.line][what] || [];
+  }
+
   function serialsOf(step, need) {
-    return step.serials[need.id] || [];
+    return (step.serials || {})[need.id] || [];
   }
 
   /* The first piece whose serial number is still to be scanned. */
   function openNeed(due, step) {
-    return due.lines[step.line].serials.find((need) => serialsOf(step, need).length < need.pieces) || null;
+    return usesOf(due, step, "serials").find((need) => serialsOf(step, need).length < need.pieces) || null;
   }
 
   function takesSerials(due, part, step) {
@@ -115,13 +120,13 @@
 
   /* The batch of a material that stands here, as far as is known. */
   function batchOf(due, material) {
-    return due.batches.find((one) => one.code === due.chosen[material]) || null;
+    return (due.batches || []).find((one) => one.code === (due.chosen || {})[material]) || null;
   }
 
   /* What stands against the batches that a step would use. */
   function batchFault(due, step) {
-    const needs = due.lines[step.line].batches;
-    const missing = needs.filter((need) => !due.chosen[need.material]);
+    const needs = usesOf(due, step, "batches");
+    const missing = needs.filter((need) => !(due.chosen || {})[need.material]);
     if (missing.length) return { why: "batch", gate: "floor.batch_missing", what: missing.map((need) => need.name) };
     const known = needs.map((need) => batchOf(due, need.material)).filter(Boolean);
     const held = known.filter((one) => one.held);
@@ -132,7 +137,7 @@
 
   /* What was brought here without network and a step uses, for its press to say. */
   function brought(due, step) {
-    const materials = due.lines[step.line].batches.map((need) => String(need.material));
+    const materials = usesOf(due, step, "batches").map((need) => String(need.material));
     return materials.filter((one) => (due.brought || {})[one]).map((one) => due.brought[one]).join(",");
   }
 
@@ -203,7 +208,7 @@
 
   function build(due, step, data) {
     const need = openNeed(due, step);
-    if (need) step.serials[need.id] = [...serialsOf(step, need), serialIn(data.serial) || data.serial];
+    if (need) step.serials = { ...step.serials, [need.id]: [...serialsOf(step, need), serialIn(data.serial) || data.serial] };
   }
 
   function done(due, part, step, at) {
@@ -279,7 +284,7 @@
 
   self.shopParts = {
     codeIn, current, find, holding, wishNext, canCheck, far, openChecks, matesMissing, joinsNow,
-    isOurs, serialIn, serialsOf, openNeed, takesSerials, batchOf, brought,
+    isOurs, serialIn, usesOf, serialsOf, openNeed, takesSerials, batchOf, brought,
     stopped, inside, farOff, advance, restore, along, alongWith,
   };
 })();
