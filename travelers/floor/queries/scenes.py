@@ -262,18 +262,35 @@ def _scene(
         line=line,
         operation=bench.title(step),
         notes=notes,
-        checks=tuple(_check_line(check, notes) for check in due(line, bench.position)),
-        mates=_mate_lines(bench, mates, notes),
-        batches=_batch_lines(line, step, hand, at),
-        serials=tuple(
-            SerialLine(need.material, need.pieces, notes.serials.get(need.id, ()))
-            for need in line.serials
-        ),
+        **_lines(bench, line, step, notes, mates, hand, at),
         is_here=place.does(step) or reasons.NOT_HERE.code in notes.passes,
         press=Press(wish, refusal, may_pass(refusal, person)),
         let_pass=_let_pass(notes),
         questions=questions_of(notes=notes),
     )
+
+
+def _lines(
+    bench: Bench,
+    line: Line,
+    step: StepNow,
+    notes: Notes,
+    mates: Mapping[str, str],
+    hand: Mapping[int, AtHand],
+    at: datetime,
+) -> dict[str, Any]:
+    """List what the operation checks, joins and uses, and how far each is."""
+    return {
+        "checks": tuple(
+            _check_line(check, notes) for check in due(line, bench.position)
+        ),
+        "mates": _mate_lines(bench, mates, notes),
+        "batches": _batch_lines(line, step, hand, at),
+        "serials": tuple(
+            SerialLine(need.material, need.pieces, notes.serials.get(need.id, ()))
+            for need in line.serials
+        ),
+    }
 
 
 def _looked_up(
