@@ -25,6 +25,7 @@ urlpatterns = [
     path("routes/", include("travelers.routes.urls")),
     path("orders/", include(orders)),
     path("", include(([*floor.urlpatterns, *paper.instrument_pages], floor.app_name))),
+    path("materials/", include((floor.material_pages, "materials"))),
     path("", include("travelers.outbox.urls")),
     path("quality/", include(quality)),
     path("decisions/", include((quality.decision_pages, "decisions"))),

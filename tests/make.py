@@ -8,7 +8,8 @@ from uuid import UUID, uuid4
 
 from tests.cast import Cast, assemble
 from travelers.floor import queries
-from travelers.floor.actions import Verdict, record
+from travelers.floor.actions import Verdict, bring_batch, record, take_batch_in
+from travelers.floor.models import Batch
 from travelers.floor.rules import State, Wish
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
 from travelers.lumber.actions import (
@@ -30,6 +31,8 @@ from travelers.routes.models import (
     DefectKind,
     Finish,
     InstrumentModel,
+    Material,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -120,6 +123,14 @@ CHECKS: dict[tuple[str, int], tuple[dict[str, Any], ...]] = {
 }
 
 
+# Branch, number of the operation, what it uses, how that is traced, how many pieces.
+USES = (
+    ("BODY", 30, "GLUE", "Hide glue", "BATCH", 1),
+    ("BODY", 50, "LACQUER", "Lacquer", "BATCH", 1),
+    ("ELECTRONICS", 10, "PICKUP", "Pickup", "SERIAL", 2),
+)
+
+
 @dataclass
 class Shop:
     """A small shop that works: its cast, its model, and a clock that tests move."""
@@ -130,6 +141,8 @@ class Shop:
     now: datetime = MORNING
     orders: int = 0
     planks: int = 0
+    batches: int = 0
+    serials: int = 0
     log: list[Verdict] = field(default_factory=list)
 
     def later(self, **span: float) -> datetime:
@@ -193,6 +206,7 @@ class Shop:
         line = step.operation
         if step.state == State.READY:
             self.later(hours=5)
+            self.supply(step)
             self.must(Wish.LOAD if line.kind == "HOLD" else Wish.START, step)
         step.refresh_from_db()
         if line.kind == "HOLD":
@@ -200,6 +214,7 @@ class Shop:
         if step.state == State.RUNNING or line.kind == "HOLD":
             self.check(step)
             self.mate(step)
+            self.build_in(step)
             self.read_dry(step)
             self.must(Wish.TAKE_OUT if line.kind == "HOLD" else Wish.FINISH, step)
         step.refresh_from_db()
@@ -238,6 +253,47 @@ class Shop:
         assert now
         for code in queries.mates_of(bench=bench, step=now):
             self.must(Wish.MATE, step, mate=code)
+
+    def batch(
+        self, material: str = "GLUE", number: str = "", expires_on: date | None = None
+    ) -> Batch:
+        """Take a batch in; its number is its own unless one is named."""
+        self.batches += 1
+        return take_batch_in(
+            material_id=Material.objects.get(code=material).pk,
+            number=number or f"N-{self.batches:03}",
+            received_on=date(2026, 1, 5),
+            expires_on=expires_on,
+            by=self.cast.lead,
+            at=self.now,
+        )
+
+    def bring(self, batch: Batch, at: str) -> None:
+        """Let a station work with a batch from now on."""
+        place = queries.find_place(code=at)
+        assert place
+        bring_batch(
+            code=batch.code, station=place, person=self.cast.joiner, at=self.now
+        )
+
+    def supply(self, step: Step) -> None:
+        """Bring what a step uses of a batch and does not stand at its station yet."""
+        for need in step.operation.needs.filter(material__traced="BATCH"):
+            assert step.station
+            stands = queries.batches_at(
+                station_id=step.station.pk,
+                material_ids=[need.material_id],
+                at=self.now,
+            )
+            if not stands:
+                self.bring(self.batch(need.material.code), step.station.code)
+
+    def build_in(self, step: Step) -> None:
+        """Scan a serial number of its own for each piece that a step builds in."""
+        for need in step.operation.needs.filter(material__traced="SERIAL"):
+            for _ in range(need.pieces):
+                self.serials += 1
+                self.must(Wish.USE, step, serial=f"PU-{self.serials:04}")
 
     def plank_set(self, purpose: str = "BODY") -> PlankSet:
         """Cut a set from a plank of its own."""
@@ -322,8 +378,11 @@ class Shop:
         }
 
 
-def shop() -> Shop:
-    """Build the small shop: its cast, wood, one model and a released route."""
+def shop(*, uses: bool = False) -> Shop:
+    """Build the small shop: its cast, wood, one model and a released route.
+
+    With ``uses`` some of its operations use materials.
+    """
     cast = assemble()
     Supplier.objects.create(code="MARSH", name="Marsh Timber")
     Species.objects.create(code="ASH", name="ash", latin="Fraxinus excelsior")
@@ -350,6 +409,8 @@ def shop() -> Shop:
             thickness_mm=Decimal(50),
         )
     revision = draft(model, cast)
+    if uses:
+        use_materials(revision)
     release_revision(revision_id=revision.pk, by=cast.engineer, at=MORNING)
     _defect_kinds(cast)
     revision.refresh_from_db()
@@ -382,6 +443,18 @@ def draft(model: InstrumentModel, cast: Cast, number: str = "A") -> Revision:
     for before, after in AFTER:
         Precedence.objects.create(before=operations[before], after=operations[after])
     return revision
+
+
+def use_materials(revision: Revision) -> None:
+    """Let operations of a draft use glue, lacquer and pickups."""
+    for branch, number, code, name, traced, pieces in USES:
+        material, _ = Material.objects.get_or_create(
+            code=code, defaults={"name": name, "traced": traced}
+        )
+        operation = revision.operations.get(branch=branch, number=number)
+        MaterialNeed.objects.create(
+            operation=operation, material=material, pieces=pieces
+        )
 
 
 def _defect_kinds(cast: Cast) -> None:

@@ -19,7 +19,7 @@ from travelers.demo.queries import (
 )
 from travelers.demo.rules.planting import SHOWS, Bad, Cause
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Batch, Event, Hold, MaterialUse, Reading
 from travelers.kit.refusals import Refused
 from travelers.lumber.models import Plank
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
@@ -27,7 +27,7 @@ from travelers.orders.rules import OPEN_STATES, InstrumentState, Look, StepState
 from travelers.quality.models import Defect, Disposition, Verification
 from travelers.routes.models import Caution, Characteristic, DefectKind, Operation
 from travelers.routes.queries import released_route
-from travelers.shop.models import ClosedDay, Person, Stage, Station
+from travelers.shop.models import ClosedDay, Cutter, Person, Stage, Station
 
 # A Wednesday on which the shop works, early in the afternoon there.
 NOW = datetime(2026, 11, 18, 12, 40, tzinfo=UTC)
@@ -173,6 +173,8 @@ def what_is_there() -> list[Counted]:
         ("stages", Stage.objects.count(), 8),
         ("cautions", kinds(Caution.objects.all(), "operation"), 60),
         ("orders", WorkOrder.objects.count(), 20),
+        ("batches", Batch.objects.count(), 15),
+        ("cutters changed", Cutter.objects.exclude(taken_off_at=None).count(), 5),
         ("wait with wood", kinds(waiting.exclude(allotments=None), "id"), 1),
         ("wait without", waiting.filter(allotments=None).count(), 1),
         ("late", kinds(late.filter(due_on__lt=NOW.date()), "id"), 1),
@@ -189,6 +191,7 @@ def what_is_going_on() -> list[Counted]:
         (InstrumentState.FINISHED, 5),
         (InstrumentState.SCRAPPED, 1),
     )
+    uses = MaterialUse.objects.all()
     lately = Event.objects.filter(happened_at__gt=NOW - timedelta(hours=1))
     return [
         *((str(s), parts.filter(stage=s).count(), 1) for s in Stage.objects.all()),
@@ -196,6 +199,8 @@ def what_is_going_on() -> list[Counted]:
         *((s, Instrument.objects.filter(state=s).count(), n) for s, n in states),
         ("parts held", parts.filter(look=Look.HELD).count(), 3),
         ("holds with a reason", Hold.objects.filter(lifted=None).count(), 3),
+        ("parts of a batch", kinds(uses.exclude(batch=None), "event__part"), 100),
+        ("pieces by number", uses.exclude(serial="").count(), 10),
         ("running", steps.filter(state=StepState.RUNNING).count(), 3),
         ("in rework", kinds(steps.filter(turn__gt=0), "part"), 3),
         ("busy stations", kinds(steps.filter(state=StepState.READY), "station"), 15),

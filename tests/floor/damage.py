@@ -8,7 +8,7 @@ from uuid import UUID
 from django.db import IntegrityError, connection, models, transaction
 
 from tests import strict
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Event, Hold, MaterialUse, Reading
 from travelers.floor.queries import audit
 from travelers.orders.models import Instrument, Part, Step
 
@@ -32,6 +32,7 @@ COLUMNS: dict[type[models.Model], tuple[str, ...]] = {
         "in_calibration",
     ),
     Hold: ("event", "instrument", "part", "reason", "lifted"),
+    MaterialUse: ("event", "need", "batch", "serial"),
 }  # fmt: skip
 WORDS = {"verdict": ("INSIDE", "LOW", "HIGH")}
 
@@ -127,5 +128,6 @@ def damage(seed: int, model: type[models.Model], name: str) -> tuple[Any, str]:
 def serial_of(row: Any) -> str:
     if isinstance(row, Instrument):
         return row.serial
-    owner = row.event.instrument if isinstance(row, Reading) else row.instrument
+    told = isinstance(row, Reading | MaterialUse)
+    owner = row.event.instrument if told else row.instrument
     return owner.serial if owner else "unknown code"

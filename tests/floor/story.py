@@ -32,7 +32,7 @@ class Story:
 
 
 def tell() -> Story:
-    shop = make.shop()
+    shop = make.shop(uses=True)
     finished, halfway, scrapped = shop.instruments(3)
     finish(shop, finished)
     swap_necks(shop, scrapped, halfway)
@@ -85,6 +85,7 @@ def leave_halfway(shop: make.Shop, instrument: Instrument) -> None:
     shop.work(body, until="Glue")
     glue = _step(shop, body)
     shop.later(hours=2)
+    shop.supply(glue)
     shop.must(Wish.START, glue)
     shop.mate(glue)
     shop.must(Wish.FINISH, glue)

@@ -5,22 +5,32 @@ from django.db import IntegrityError, connection, transaction
 
 from tests import make
 from tests.floor.story import at
-from travelers.floor.models import Event, Reading
+from travelers.floor.models import Event, MaterialUse, Reading
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
 
 pytestmark = pytest.mark.django_db
 
-TABLES = {"floor_event": Event, "floor_reading": Reading}
+TABLES = {
+    "floor_event": Event,
+    "floor_reading": Reading,
+    "floor_materialuse": MaterialUse,
+}
 ANY_VALUE = {
     "floor_event": ("code", "'X'"),
     "floor_reading": ("value", "56.1"),
+    "floor_materialuse": ("need_id", "1"),
 }
+
+
+@pytest.fixture
+def shop() -> make.Shop:
+    return make.shop(uses=True)
 
 
 @pytest.fixture(autouse=True)
 def _ledger(shop: make.Shop, body: Part) -> None:
-    """Write a few events, one of them with a reading."""
+    """Write a few events, one of them with a reading, one with a batch that it used."""
     machine = at(shop, body, "Machine")
     shop.must(Wish.START, machine)
     shop.must(Wish.READ, machine, readings=[shop.reading(machine, "56.10", "caliper")])
@@ -106,10 +116,12 @@ def test_no_table_is_emptied_at_once(table: str) -> None:
 
 
 @pytest.mark.parametrize("model", TABLES.values())
-def test_the_objects_change_no_row(model: type[Event] | type[Reading]) -> None:
+def test_the_objects_change_no_row(
+    model: type[Event] | type[Reading] | type[MaterialUse],
+) -> None:
     before = whole()
     row = model.objects.order_by("pk")[0]
-    field = "code" if model is Event else "unit"
+    field = {Event: "code", Reading: "unit", MaterialUse: "serial"}[model]
     setattr(row, field, "X")
     for change in (
         row.save,
@@ -127,7 +139,7 @@ def test_the_objects_change_no_row(model: type[Event] | type[Reading]) -> None:
 
 def test_the_objects_take_no_row_out() -> None:
     before = whole()
-    for model in (Event, Reading):
+    for model in TABLES.values():
         with pytest.raises(IntegrityError), transaction.atomic():
             model.objects.all().delete()
     assert whole() == before

@@ -4,6 +4,7 @@ The ledger's rows cannot be changed, so a copy of one is written with the fault.
 """
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 from uuid import uuid4
 
@@ -13,9 +14,18 @@ from django.db import IntegrityError, connection, transaction
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from tests.floor.story import at
-from travelers.floor.models import Event, Hold, Reading, Stay
+from travelers.floor.models import (
+    Batch,
+    BatchHold,
+    Event,
+    Hold,
+    MaterialUse,
+    Reading,
+    Stay,
+)
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
+from travelers.routes.models import Material, MaterialNeed
 
 pytestmark = pytest.mark.django_db
 
@@ -62,6 +72,36 @@ def twice_in_a_load(shop: make.Shop) -> Callable[[], object]:
     return copy(Stay.objects.get(), event_id=other.pk)
 
 
+def batch(shop: make.Shop) -> Batch:
+    Material.objects.get_or_create(code="GLUE", name="Hide glue", traced="BATCH")
+    return Batch.objects.first() or shop.batch()
+
+
+def batch_hold(shop: make.Shop) -> BatchHold:
+    return BatchHold.objects.first() or BatchHold.objects.create(
+        uuid=uuid4(),
+        batch=batch(shop),
+        reason="smells odd",
+        held_at=shop.now,
+        held_by=shop.cast.qa,
+    )
+
+
+def use(shop: make.Shop, **columns: Any) -> Callable[[], object]:
+    """Write a use like one that stands, of another event and with a fault."""
+    return copy(used(shop), event_id=Event.objects.earliest("seq").pk, **columns)
+
+
+def used(shop: make.Shop) -> MaterialUse:
+    draft = make.draft(shop.model, shop.cast, f"Z{MaterialUse.objects.count()}")
+    make.use_materials(draft)
+    return MaterialUse.objects.create(
+        event=Event.objects.latest("seq"),
+        need=MaterialNeed.objects.filter(material__code="GLUE").latest("pk"),
+        batch=batch(shop),
+    )
+
+
 BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
     "event_kind_known": lambda _: [event(kind="DANCE"), event(kind="")],
     "event_refused_says_why": lambda _: [
@@ -89,10 +129,25 @@ BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
         reading(gauge_id=None, in_calibration=True),
     ],
     "stay_open_once_a_step": lambda shop: [twice_in_a_load(shop)],
+    "batch_number_once_a_material": lambda shop: [copy(batch(shop), code="B0000000")],
+    "batch_has_a_number": lambda shop: [change(batch(shop), number="")],
+    "batch_received_before_it_expires": lambda shop: [
+        change(batch(shop), expires_on=date(2026, 1, 4))
+    ],
+    "batch_hold_has_a_reason": lambda shop: [change(batch_hold(shop), reason="")],
+    "batch_hold_lifted_says_who_and_why": lambda shop: [
+        change(batch_hold(shop), lifted_at=shop.now),
+        change(batch_hold(shop), lifted_reason="seen"),
+        change(batch_hold(shop), lifted_at=shop.now, lifted_by=shop.cast.lead),
+    ],
+    "use_is_of_a_batch_or_a_serial": lambda shop: [
+        use(shop, batch_id=None),
+        use(shop, serial="AB-1"),
+    ],
     "hold_has_a_reason": lambda _: [change(Hold.objects.get(), reason="")],
 }
 # Stopped by the ledger's own trigger before the constraint is asked, on SQLite.
-ALSO_STOPPED = {"reading_once_an_event_and_place"}
+ALSO_STOPPED = {"reading_once_an_event_and_place", "use_once_an_event"}
 
 
 def test_every_constraint_is_tried() -> None:
@@ -116,6 +171,14 @@ def test_a_place_is_read_once_in_an_event() -> None:
     said = "ledger only grows" if connection.vendor == "sqlite" else "reading_once"
     with pytest.raises(IntegrityError, match=said), transaction.atomic():
         copy(row)()
+
+
+def test_a_material_is_used_once_in_an_event(shop: make.Shop) -> None:
+    row = used(shop)
+    said = "ledger only grows" if connection.vendor == "sqlite" else "use_once"
+    with pytest.raises(IntegrityError, match=said), transaction.atomic():
+        copy(row)()
+    assert use(shop)()
 
 
 def test_an_id_is_used_once() -> None:

@@ -15,7 +15,7 @@ from django.db import connection, models, transaction
 
 from tests.floor import story
 from tests.floor.damage import COLUMNS, damage, delete, found, serial_of, update
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Event, Hold, MaterialUse, Reading
 from travelers.floor.queries import audit
 from travelers.floor.rules.digest import digest_of
 from travelers.orders.actions import exchange_parts
@@ -63,6 +63,7 @@ FOUND_AS = {
         "event": {"event"}, "characteristic": {"event"}, "place": {"event"},
     },
     Hold: {"event": {"event"}, "instrument": {"event"}},
+    MaterialUse: {name: {"event"} for name in ("event", "need", "serial")},
     Event: {name: {"digest"} for name in COLUMNS[Event]},
 }  # fmt: skip
 
@@ -100,7 +101,7 @@ def test_most_of_the_columns_there_are_are_tried() -> None:
     }
     assert untried == {
         *("Step.id", "Step.position", "Part.id", "Instrument.id", "Reading.id"),
-        *("Hold.id", "Event.seq", "Event.accepted"),
+        *("Hold.id", "MaterialUse.id", "Event.seq", "Event.accepted"),
         *("Part.instrument", "Part.branch", "Part.code", "Part.plank_set"),
         *("Instrument.serial", "Instrument.order", "Instrument.revision"),
         *("Instrument.position", "Instrument.released_at"),
@@ -117,7 +118,7 @@ def test_after_the_story_rows_and_ledger_agree(told: story.Story) -> None:
     assert said[0].startswith(f"{instruments} instruments, {events} events; ends in ")
     assert said[1:] == ["Rows and ledger agree."]
     kinds = set(Event.objects.values_list("kind", flat=True))
-    assert len(kinds) == 16, f"the story tells of {kinds} only"
+    assert len(kinds) == 17, f"the story tells of {kinds} only"
 
 
 def test_a_difference_makes_the_command_fail_and_say_where(told: story.Story) -> None:
@@ -342,7 +343,7 @@ def test_an_instrument_costs_few_queries(
     # The route is read once for all instruments of a revision, and kept.
     audit.check_instrument(instrument_id=told.finished.pk)
     # A swap costs a look at the other instrument.
-    for instrument, most in ((told.finished, 8), (told.halfway, 18)):
+    for instrument, most in ((told.finished, 9), (told.halfway, 19)):
         with django_assert_max_num_queries(most):
             audit.check_instrument(instrument_id=instrument.pk)
 

@@ -38,6 +38,7 @@ ANSWERS = {
     TAKE_OUT comes_later  not_now      not_now      DONE         already_done dropped
     READ     comes_later  not_now      RUNNING      DWELLING     already_done dropped
     MATE     comes_later  not_now      not_now      not_now      already_done dropped
+    USE      comes_later  not_now      RUNNING      not_now      already_done dropped
     DEFECT   WAITING      READY        RUNNING      DWELLING     DONE         dropped
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -57,6 +58,7 @@ ANSWERS = {
     TAKE_OUT comes_later  not_now      not_now      DONE         already_done dropped
     READ     comes_later  not_now      RUNNING      DWELLING     already_done dropped
     MATE     comes_later  not_now      not_now      not_now      already_done dropped
+    USE      comes_later  not_now      RUNNING      not_now      already_done dropped
     DEFECT   WAITING      READY        RUNNING      DWELLING     DONE         dropped
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -76,6 +78,7 @@ ANSWERS = {
     TAKE_OUT comes_later  not_now      not_now      DONE         already_done dropped
     READ     comes_later  not_now      RUNNING      DWELLING     already_done dropped
     MATE     comes_later  not_now      not_now      not_now      already_done dropped
+    USE      comes_later  not_now      RUNNING      not_now      already_done dropped
     DEFECT   WAITING      READY        RUNNING      DWELLING     DONE         dropped
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -95,6 +98,7 @@ ANSWERS = {
     TAKE_OUT comes_later  not_now      not_now      DONE         already_done dropped
     READ     comes_later  not_now      RUNNING      DWELLING     already_done dropped
     MATE     comes_later  not_now      not_now      not_now      already_done dropped
+    USE      comes_later  not_now      RUNNING      not_now      already_done dropped
     DEFECT   WAITING      READY        RUNNING      DWELLING     DONE         dropped
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -114,6 +118,7 @@ ANSWERS = {
     TAKE_OUT comes_later  not_now      not_now      DONE         already_done dropped
     READ     comes_later  not_now      RUNNING      DWELLING     already_done dropped
     MATE     comes_later  not_now      RUNNING      not_now      already_done dropped
+    USE      comes_later  not_now      RUNNING      not_now      already_done dropped
     DEFECT   WAITING      READY        RUNNING      DWELLING     DONE         dropped
     HOLD     WAITING      READY        RUNNING      DWELLING     DONE         VOID
     LIFT     WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -223,6 +228,18 @@ def test_every_wish_says_who_may() -> None:
 
 
 UNTIL = "10 Mar 2026, 14:00"
+MISSING = reasons.BATCH_MISSING.about(materials="Hide glue")
+EXPIRED = reasons.BATCH_EXPIRED.about(
+    number="N-1", material="Hide glue", day="2026-03-09"
+)
+BATCH_HELD = reasons.BATCH_HELD.about(
+    number="N-1",
+    material="Hide glue",
+    held_at="2026-03-10T10:00:00+00:00",
+    person="Qa Cast",
+    reason="smells odd",
+)
+USED = reasons.SERIAL_USED.about(material="Pickup", number="PU-7", other="W00002")
 BY_TEN = "10 Mar 2026, 11:00"
 OVERDUE = reasons.GAUGE_OVERDUE.about(gauge="Caliper 3", due="2026-01-31")
 WRONG = reasons.WRONG_MATE.about(owner="W00002", serial="W00001")
@@ -345,6 +362,36 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
         "Take the pieces of set D001-01-B1; wood of two planks never meets.",
     ),
     (
+        "batch_missing", "WORK", State.READY, Wish.START,
+        {"batch_faults": (MISSING,)},
+        "Of which batch it is was not scanned at this station: Hide glue.",
+        "Scan the label of the batch in use; it then counts for all parts.",
+    ),
+    (
+        "batch_expired", "WORK", State.RUNNING, Wish.FINISH,
+        {"batch_faults": (EXPIRED,)},
+        "Batch N-1 of Hide glue was good until 2026-03-09.",
+        "Put it aside and scan a newer one, or ask the lead.",
+    ),
+    (
+        "batch_held", "JOIN", State.RUNNING, Wish.FINISH,
+        {"batch_faults": (BATCH_HELD,)},
+        f"Batch N-1 of Hide glue is held since {BY_TEN} by Qa Cast: “smells odd”.",
+        "Put it aside and scan another; QA or the lead lifts the hold.",
+    ),
+    (
+        "serials_missing", "WORK", State.RUNNING, Wish.FINISH,
+        {"serials_missing": ("Pickup 2/2",)},
+        "Serial number still to be scanned: Pickup 2/2.",
+        "Scan it off the piece that is built in, or type it.",
+    ),
+    (
+        "serial_used", "WORK", State.RUNNING, Wish.USE,
+        {"use_fault": USED},
+        "Pickup PU-7 was built into W00002 already.",
+        "Scan the piece in your hand; one taken out again is the lead's say.",
+    ),
+    (
         "not_a_mate", "JOIN", State.RUNNING, Wish.MATE,
         {"mate_fault": STRANGE},
         "Neck joint does not ask for this part.",
@@ -374,6 +421,7 @@ def test_every_gate_stops_and_says_why(
 LET_PASS = {
     "not_here", "not_qualified", "still_dwelling", "too_soon", "too_long_since",
     "no_room", "check_missing", "out_of_tolerance", "gauge_overdue",
+    "batch_missing", "batch_expired", "serials_missing", "serial_used",
 }  # fmt: skip
 
 

@@ -238,7 +238,7 @@ def test_of_every_kind_it_is_said_whether_it_can_be_taken_back(kind: Wish) -> No
     got = why_not(target, [], taking(roles=LEAD, reason="mistake"), WAY)
     can = kind in {
         *(Wish.START, Wish.FINISH, Wish.LOAD, Wish.TAKE_OUT),
-        *(Wish.READ, Wish.MATE, Wish.ALLOW),
+        *(Wish.READ, Wish.MATE, Wish.USE, Wish.ALLOW),
     }
     assert (got is None) is can
     assert got is None or got.code == "floor.never_undone"

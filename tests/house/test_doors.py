@@ -19,7 +19,17 @@ from django.urls.resolvers import URLPattern, URLResolver
 
 from tests import make
 from tests.desk import allotted, client, released
-from travelers.floor.models import Event, Hold, Load, Reading
+from travelers.floor.actions import hold_batches
+from travelers.floor.models import (
+    Batch,
+    BatchAtStation,
+    BatchHold,
+    Event,
+    Hold,
+    Load,
+    MaterialUse,
+    Reading,
+)
 from travelers.floor.rules import Wish
 from travelers.lumber.actions import let_logger_in
 from travelers.lumber.models import (
@@ -56,14 +66,18 @@ from travelers.routes.models import (
     Characteristic,
     DefectKind,
     InstrumentModel,
+    Material,
+    MaterialNeed,
     Operation,
     Revision,
     WoodNeed,
 )
+from travelers.shop.actions import change_cutter
 from travelers.shop.models import (
     Badge,
     ClosedDay,
     Counter,
+    Cutter,
     Gauge,
     HouseRules,
     NeedsQualification,
@@ -172,6 +186,10 @@ def room(world: World) -> Mapping[str, Any]:
     return {"code": "ROOM"}
 
 
+def batch(world: World) -> Mapping[str, Any]:
+    return {"code": Batch.objects.get().code}
+
+
 def joiner(world: World) -> Mapping[str, Any]:
     return {"username": "joiner"}
 
@@ -273,6 +291,10 @@ DOORS: dict[str, Door] = {
         post=Way(ALL, 422),
     ),
     "station/<str:code>/reading/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/batch/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
+    "station/<str:code>/cutters/": Door(
+        station, get=Way(ALL), post=Way(("joiner", "finisher", *DECIDERS), 422)
+    ),
     "station/<str:code>/answer/": Door(station, get=Way(ALL, 303), post=Way(ALL, 422)),
     "T/<str:code>": Door(lambda world: {"code": world.body.code}, get=Way(ALL, 302)),
     "instrument/<str:serial>/": Door(instrument, get=Way(ALL)),
@@ -292,6 +314,11 @@ DOORS: dict[str, Door] = {
         instrument, get=Way(BENCH), post=Way(BENCH, 422)
     ),
     "find/": Door(get=Way(ALL, 200)),
+    # Materials
+    "materials/": Door(get=Way(ALL), post=Way(DECIDERS, 422)),
+    "materials/batch/<str:code>/": Door(batch, get=Way(ALL)),
+    "materials/batch/<str:code>/hold/": Door(batch, post=Way(DECIDERS, 422)),
+    "materials/batch/<str:code>/lift/": Door(batch, post=Way(DECIDERS, 422)),
     # The outbox: a tablet of the shop comes in by its token too (tests/outbox).
     "station/<str:code>/outbox/": Door(station, post=Way(ALL, 422), public=True),
     "station/<str:code>/due.json": Door(station, get=Way(ALL), public=True),
@@ -369,6 +396,7 @@ DOORS: dict[str, Door] = {
     "paper/plank/<path:number>/plan.pdf": Door(plank, get=Way(ALL, sends=a_plan)),
     "paper/set/<path:number>/labels.pdf": Door(plank_set, get=Way(ALL)),
     "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),
+    "paper/batch/<str:code>.pdf": Door(batch, get=Way(ALL)),
     "paper/station/<path:code>.pdf": Door(station, get=Way(DESK)),
     "paper/cards/<path:code>.pdf": Door(station, get=Way(DESK)),
     "paper/containment/<int:number>.pdf": Door(
@@ -391,13 +419,14 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
     **dict.fromkeys((Verification,), LOOK),
-    **dict.fromkeys((GaugeStudy, StudyValue), LOOK),
+    **dict.fromkeys((GaugeStudy, StudyValue, Cutter), LOOK),
+    **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
     **dict.fromkeys((Qualification, NeedsQualification), KEEP),
     **dict.fromkeys((Species, Supplier, Room, InstrumentModel, DefectKind), KEEP),
-    **dict.fromkeys((SpeciesCorrection,), KEEP),
+    **dict.fromkeys((SpeciesCorrection, Material), KEEP),
     # The first of these is released; drafts are changed.
     **dict.fromkeys((Revision, Operation), ("add",)),
 }
@@ -491,13 +520,31 @@ def furnish(shop: make.Shop) -> World:
         name="gone.pdf", sha256="0" * 64, size=9, added_at=shop.now,
         added_by=shop.cast.lead,
     )  # fmt: skip
-    draft_revision(revision_id=shop.revision.pk)
+    furnish_materials(shop)
     chosen = body.plank_set
     assert chosen
     return World(
         shop.order(), allotted(shop, 1), made.order, made, body,
         chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
         contain_wood(shop, body),
+    )  # fmt: skip
+
+
+def furnish_materials(shop: make.Shop) -> None:
+    """Take a batch in that is used, held and let go, and mount a cutter."""
+    draft_revision(revision_id=shop.revision.pk)
+    make.use_materials(make.draft(shop.model, shop.cast, "Z"))
+    glue = shop.batch()
+    shop.bring(glue, "CLAMPS")
+    MaterialUse.objects.create(
+        event=Event.objects.latest("seq"),
+        need=MaterialNeed.objects.get(material=glue.material),
+        batch=glue,
+    )
+    hold_batches(holds=[(uuid4(), glue.pk)], reason="x", by=shop.cast.qa, at=shop.now)
+    change_cutter(
+        station_id=shop.cast.stations["SAW"].pk, head="left", number="C-1",
+        life_parts=9, by=shop.cast.joiner, at=shop.now,
     )  # fmt: skip
 
 

@@ -9,12 +9,15 @@ from django.urls import reverse
 
 from tests import make
 from tests.make import Shop
-from tests.paper.scanner import sheets, words
+from tests.paper.scanner import image, read_zxing, sheets, words
+from travelers.floor.actions import take_batch_in
+from travelers.formulas import codes
 from travelers.lumber.actions import accept_delivery
 from travelers.lumber.models import Species, Supplier
 from travelers.paper import documents, rules
 from travelers.paper.models import Sheet
 from travelers.paper.rules import Size, Stock
+from travelers.routes.models import Material
 
 pytestmark = pytest.mark.django_db
 OFFICE = {"planner", "lead", "qa", "engineer", "admin"}
@@ -239,3 +242,29 @@ def test_a_paper_is_only_read(shop: Shop, name: str) -> None:
     for answer in (client.head(url), client.post(url), client.put(url)):
         assert answer.status_code == 405
     assert not Sheet.objects.exists()
+
+
+@pytest.mark.once
+@pytest.mark.parametrize("stock", ["sheet", "roll"])
+def test_a_batch_has_a_label_that_reads_as_it(shop: Shop, stock: str) -> None:
+    """What it is, of which batch, how long it is good; and its symbol is its code."""
+    glue = Material.objects.create(code="GLUE", name="Hide glue", traced="BATCH")
+    batch = take_batch_in(
+        material_id=glue.pk,
+        number="HG-7",
+        received_on=date(2026, 3, 1),
+        expires_on=date(2026, 9, 1),
+        by=shop.cast.lead,
+        at=shop.now,
+    )
+    url = reverse("paper:batch_label", args=[batch.code])
+    answer = client_of(shop, "lead").get(url, {"stock": stock})
+    assert answer.status_code == 200
+    said = words(answer.content)
+    for told in ("HG-7", "Hide glue", "1 Sep 2026", "1 Mar 2026"):
+        assert told in said
+    assert codes.grouped(batch.code) in said
+    (link,) = read_zxing(image(answer.content, 1, 300))
+    assert codes.parse(link) == batch.code
+    assert Sheet.objects.get().of == batch.code
+    assert client_of(shop, "lead").get("/paper/batch/B0000000.pdf").status_code == 404

@@ -17,6 +17,7 @@ from travelers.quality import queries
 from travelers.quality.queries import Question
 from travelers.quality.queries.shared_causes import CommonPage
 from travelers.quality.rules import Factor
+from travelers.shop.actions import change_cutter
 
 pytestmark = pytest.mark.django_db
 
@@ -132,6 +133,43 @@ def test_who_did_not_pass_all_finding_operations_is_not_compared(
     shop.work(bodies[4], until="Cure")
     page = ask(shop, kind="RUN")
     assert (page.cases, page.rest) == (4, 1)
+
+
+def test_a_batch_of_glue_is_named() -> None:
+    shop = make.shop(uses=True)
+    bad, *good = (shop.batch() for _ in range(4))
+    bodies = [shop.part(one) for one in shop.instruments(16)]
+    for n, body in enumerate(bodies):
+        shop.bring(bad if n < 4 else good[n % 3], "CLAMPS")
+        shop.work(body, until="Lacquer")
+    for body in bodies[:4]:
+        find_fault(shop, body)
+    page = ask(shop)
+    named = [one for row in page.leading for one in row.names]
+    assert (Factor.BATCH, bad.number, "Hide glue") in [
+        (one.factor, one.name, one.of) for one in named
+    ]
+
+
+def test_a_worn_cutter_is_named(shop: make.Shop) -> None:
+    bodies = [shop.part(one) for one in shop.instruments(16)]
+    for n, body in enumerate(bodies):
+        shop.work(body, until="Machine")
+        if n % 4 == 0:
+            change_cutter(
+                station_id=shop.cast.stations["CUTTER"].pk,
+                head="top",
+                number=f"C-{n}",
+                life_parts=4,
+                by=shop.cast.joiner,
+                at=shop.later(hours=1),
+            )
+        shop.work(body, until="Lacquer")
+    for body in bodies[4:8]:
+        find_fault(shop, body)
+    page = ask(shop)
+    named = [one for row in page.leading for one in row.names]
+    assert (Factor.CUTTER, "C-4") in [(one.factor, one.name) for one in named]
 
 
 def test_a_drying_load_is_named(shop: make.Shop) -> None:

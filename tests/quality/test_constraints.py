@@ -11,7 +11,7 @@ from django.db import IntegrityError, transaction
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from tests.floor import story
-from travelers.floor.models import Event
+from travelers.floor.models import Batch, Event
 from travelers.lumber.models import Plank, PlankSet
 from travelers.quality.actions import decide
 from travelers.quality.models import (
@@ -26,7 +26,7 @@ from travelers.quality.models import (
     StudyValue,
 )
 from travelers.quality.rules import Decision
-from travelers.routes.models import Characteristic
+from travelers.routes.models import Characteristic, Material
 from travelers.shop.models import Gauge
 
 pytestmark = pytest.mark.django_db
@@ -84,6 +84,22 @@ def part_of(kept: Disposition) -> Contained:
 
 def also(kept: Disposition, **wood: object) -> Contained:
     return Contained.objects.get_or_create(containment=held(kept), **wood)[0]
+
+
+def batch_of(kept: Disposition) -> Batch:
+    glue, _ = Material.objects.get_or_create(
+        code="GLUE", defaults={"name": "Hide glue", "traced": "BATCH"}
+    )
+    return Batch.objects.get_or_create(
+        material=glue,
+        number="1",
+        defaults={
+            "code": "B000010N",
+            "received_on": date(2026, 1, 1),
+            "taken_in_at": kept.decided_at,
+            "taken_in_by": kept.by,
+        },
+    )[0]
 
 
 def base_of(kept: Disposition) -> ChartBase:
@@ -155,6 +171,7 @@ BREAKS: dict[str, Writes] = {
         change(part_of(kept), plank_set=PlankSet.objects.first()),
         change(part_of(kept), part=None, hold_id=None),
         change(part_of(kept), plank=Plank.objects.first()),
+        change(part_of(kept), batch=batch_of(kept)),
     ],
     "contained_let_go_says_who": lambda kept, _: [
         change(part_of(kept), let_go_at=kept.decided_at),
@@ -166,6 +183,12 @@ BREAKS: dict[str, Writes] = {
     ],
     "contained_plank_once": lambda kept, _: [
         copy(also(kept, plank=Plank.objects.first()))
+    ],
+    "contained_batch_once": lambda kept, _: [
+        copy(
+            also(kept, batch=batch_of(kept), hold_id=uuid4()),
+            hold_id=uuid4(),
+        )
     ],
     "chart_base_in_order": lambda kept, _: [
         change(base_of(kept), until=date(2025, 12, 31))

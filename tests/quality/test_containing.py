@@ -10,7 +10,8 @@ from django.db import IntegrityError
 from django.test import Client
 
 from tests import make
-from travelers.floor.models import Event, Hold
+from travelers.floor.actions import lift_batch_hold
+from travelers.floor.models import Batch, BatchHold, Event, Hold
 from travelers.floor.rules import Wish
 from travelers.kit.refusals import Refused
 from travelers.lumber.actions import cut_sets
@@ -94,6 +95,52 @@ def test_all_of_a_plank_is_held_in_one_go(shop: make.Shop, plank: Plank) -> None
         (one.serial, False),
         (other.serial, True),
     }
+
+
+def test_a_batch_is_contained_with_all_that_was_made_with_it() -> None:
+    shop = make.shop(uses=True)
+    one, other = (shop.part(each) for each in shop.instruments(2))
+    shop.work(one, until="Machine")
+    shop.bring(shop.batch(), "CLAMPS")
+    shop.work(other, until="Machine")
+    batch = Batch.objects.order_by("pk").first()
+    assert batch
+    told = {"reason": "went cloudy", "by": shop.cast.qa, "zone": ZONE}
+    asked = Asked("batch", batch.code)
+    made = contain(asked=asked, at=shop.now, uuid=uuid4(), **told)
+    one.refresh_from_db()
+    other.refresh_from_db()
+    assert (one.held_at, other.held_at) == (shop.now, None)
+    hold = BatchHold.objects.get()
+    assert (hold.batch, hold.reason, hold.lifted_at) == (batch, "went cloudy", None)
+    page = queries.containment_page(number=made.pk)
+    assert (page.row.held, page.row.of) == (2, 2)
+    (kept,) = [each for each in page.kept if each.is_batch]
+    assert (kept.number, kept.is_held) == (batch.number, True)
+    again = contain(asked=asked, at=shop.now, uuid=uuid4(), **told)
+    assert free(shop, made) == 2
+    hold.refresh_from_db()
+    assert hold.lifted_reason == "looked at, all sound"
+    assert BatchHold.objects.get(lifted_at=None).reason == "went cloudy"
+    assert free(shop, again) == 2
+    assert not BatchHold.objects.filter(lifted_at=None).exists()
+
+
+def test_a_batch_that_nothing_was_made_with_is_held_alone() -> None:
+    shop = make.shop(uses=True)
+    batch = shop.batch()
+    made = contain(
+        asked=Asked("batch", batch.code),
+        reason="recalled",
+        by=shop.cast.qa,
+        at=shop.now,
+        zone=ZONE,
+        uuid=uuid4(),
+    )
+    hold = BatchHold.objects.get()
+    lift_batch_hold(uuid=hold.uuid, reason="not ours", by=shop.cast.lead, at=shop.now)
+    assert queries.containment_page(number=made.pk).row.held == 0
+    assert free(shop, made) == 1
 
 
 def test_held_wood_goes_to_no_order(shop: make.Shop, plank: Plank) -> None:

@@ -17,6 +17,7 @@ import pytest
 from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -31,12 +32,15 @@ from travelers.quality import queries, rules
 from travelers.quality.models import Defect
 from travelers.quality.queries.trace import Edges
 from travelers.quality.rules import Kind, Thing, walk
-from travelers.routes.models import DefectKind
+from travelers.routes.models import DefectKind, MaterialNeed
+from travelers.shop.actions import change_cutter
+from travelers.shop.models import Cutter
 
 pytestmark = pytest.mark.django_db
 
 ZONE = ZoneInfo("Europe/Madrid")
-WORK = ("START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE")
+CUTTERS = ("SAW", "CUTTER", "BOOTH")
+WORK = ("START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE", "USE")
 
 
 @pytest.fixture
@@ -100,6 +104,23 @@ def touched(event: Event) -> Iterator[tuple[Thing, Thing]]:
     for reading in event.data.get("readings", ()):
         if reading["gauge"]:
             yield thing(Kind.GAUGE, reading["gauge"]), part
+    yield from made_with(event, part)
+
+
+def made_with(event: Event, part: Thing) -> Iterator[tuple[Thing, Thing]]:
+    """Say with which batches, pieces and cutters a part was made."""
+    for use in event.data.get("uses", ()):
+        if use["batch"]:
+            yield thing(Kind.BATCH, use["batch"]), part
+        else:
+            material = MaterialNeed.objects.get(pk=use["need"]).material_id
+            yield thing(Kind.SERIAL, f"{material}.{use['serial']}"), part
+    if event.kind in ("START", "FINISH"):
+        for cutter in Cutter.objects.filter(station=event.station_id):
+            after = cutter.mounted_at <= event.happened_at
+            ended = cutter.taken_off_at
+            if after and (ended is None or event.happened_at < ended):
+                yield thing(Kind.CUTTER, cutter.pk), part
 
 
 def sources(web: "networkx.DiGraph[Thing]", start: Thing) -> set[Thing]:
@@ -112,17 +133,24 @@ def sources(web: "networkx.DiGraph[Thing]", start: Thing) -> set[Thing]:
 
 
 class Life:
-    """A workshop whose next move is drawn: a step, a load, an undo, a defect."""
+    """A workshop whose next move is drawn: a step, an undo, a batch, a cutter."""
 
     def __init__(self, shop: make.Shop, chance: Random) -> None:
         self.shop, self.chance = shop, chance
-        self.load = str(uuid4())
+        self.load, self.cutters = str(uuid4()), 0
         shop.instruments(2)
 
     def go(self) -> None:
-        how = self.chance.choice(["step"] * 6 + ["undo", "defect", "new load"])
+        rare = ["undo", "defect", "new load", "batch", "cutter"]
+        how = self.chance.choice(["step"] * 10 + rare)
         if how == "new load":
             self.load = str(uuid4())
+        elif how == "batch":
+            place = self.chance.choice(["CLAMPS", "BOOTH", "BENCH"])
+            kind = self.chance.choice(["GLUE", "LACQUER"])
+            self.shop.bring(self.shop.batch(kind), place)
+        elif how == "cutter":
+            self.mount()
         elif how == "undo":
             self.undo()
         else:
@@ -139,6 +167,18 @@ class Life:
                 # What is refused is in the ledger too, and leaves no trace.
                 with suppress(AssertionError):
                     self.shop.do(step)
+
+    def mount(self) -> None:
+        self.shop.later(minutes=1)
+        self.cutters += 1
+        change_cutter(
+            station_id=self.shop.cast.stations[self.chance.choice(CUTTERS)].pk,
+            head=self.chance.choice(["left", "right"]),
+            number=f"C{self.cutters}",
+            life_parts=3,
+            by=self.shop.cast.joiner,
+            at=self.shop.now,
+        )
 
     def undo(self) -> None:
         last = Event.objects.filter(accepted=True, kind__in=WORK).order_by("-seq")
@@ -186,7 +226,7 @@ def test_a_trace_is_the_breadth_first_search_of_the_ledger(
     seed: int, moves: int
 ) -> None:
     with transaction.atomic():
-        life = Life(make.shop(), Random(seed))
+        life = Life(make.shop(uses=True), Random(seed))
         for _ in range(moves):
             life.go()
         web, edges = ledger(), Edges(zone=ZONE)
@@ -311,10 +351,47 @@ def test_what_is_not_here_is_said_in_words(shop: make.Shop) -> None:
         ("defect", "9" * 30),
         ("defect", "x"),
         ("gauge", "a\x00b"),
+        ("batch", "B0000000"),
+        ("serial", "PICKUP.PU-0001"),
+        ("serial", "x"),
+        ("cutter", "@1"),
+        ("cutter", "@x"),
+        ("cutter", "@" + "9" * 30),
     ],
 )
 def test_an_address_of_nothing_says_so(shop: make.Shop, kind: str, key: str) -> None:
     assert page(shop, kind, key).status_code == 404
+
+
+@pytest.mark.parametrize("how", ["label", "number", "serial", "whole", "cutter"])
+def test_one_field_finds_what_a_part_was_made_with(how: str) -> None:
+    shop = make.shop(uses=True)
+    batch, one = shop.batch(number="lot-7a"), shop.instrument()
+    shop.bring(batch, "CLAMPS")
+    cutter = change_cutter(
+        station_id=shop.cast.stations["CUTTER"].pk,
+        head="top",
+        number="C-12",
+        life_parts=4,
+        by=shop.cast.joiner,
+        at=shop.now,
+    )
+    for branch in ("BODY", "ELECTRONICS"):
+        shop.work(shop.part(one, branch))
+    asked, kind, key = {
+        "label": (codes.grouped(batch.code), "batch", batch.code),
+        "number": ("LOT-7A", "batch", batch.code),
+        "serial": ("pu 0001", "serial", "PICKUP.PU-0001"),
+        "whole": ("PICKUP.PU-0002", "serial", "PICKUP.PU-0002"),
+        "cutter": ("c-12", "cutter", f"@{cutter.pk}"),
+    }[how]
+    client = Client()
+    client.force_login(shop.cast.qa)
+    answer = client.get("/quality/trace/", {"q": asked})
+    assert answer.status_code == 302
+    assert answer.url == reverse("quality:trace", args=[kind, key])
+    said = client.get(answer.url).content.decode()
+    assert one.serial in said
 
 
 def test_a_load_and_a_day_have_pages(shop: make.Shop) -> None:

@@ -11,6 +11,7 @@ from travelers.routes.actions import draft_revision, drop_draft, release_revisio
 from travelers.routes.models import (
     Caution,
     Characteristic,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -71,12 +72,14 @@ def told(route: Route) -> list[tuple]:
             ),
             [(check.code, check.lower, check.upper) for check in line.checks],
             line.hazards,
+            [(need.material, need.traced, need.pieces) for need in line.needs],
         )
         for line in route.lines
     ]
 
 
-def test_a_draft_says_the_same_with_rows_of_its_own(shop: make.Shop) -> None:
+def test_a_draft_says_the_same_with_rows_of_its_own() -> None:
+    shop = make.shop(uses=True)
     draft = draft_revision(revision_id=shop.revision.pk)
     assert draft.number == "B"
     old = queries.read_route(revision_id=shop.revision.pk)
@@ -91,7 +94,8 @@ def test_a_model_has_one_draft_at_a_time(shop: make.Shop) -> None:
     assert Revision.objects.count() == 2
 
 
-def test_a_dropped_draft_leaves_nothing_behind(shop: make.Shop) -> None:
+def test_a_dropped_draft_leaves_nothing_behind() -> None:
+    shop = make.shop(uses=True)
     before = counts()
     draft = draft_revision(revision_id=shop.revision.pk)
     assert counts() == {name: 2 * n for name, n in before.items()}
@@ -102,7 +106,9 @@ def test_a_dropped_draft_leaves_nothing_behind(shop: make.Shop) -> None:
 
 
 def counts() -> dict[str, int]:
-    tables = (Revision, Operation, Characteristic, Caution, Precedence)
+    tables = (
+        Revision, Operation, Characteristic, Caution, MaterialNeed, Precedence
+    )  # fmt: skip
     return {model.__name__: model.objects.count() for model in tables}
 
 
@@ -160,6 +166,16 @@ def test_a_route_that_waits_for_another_revision_is_not_released(
         after=draft.operations.get(branch="NECK", number=20),
     )
     refused("routes.waits_for_stranger", release, shop=shop, revision=draft)
+
+
+def test_an_operation_that_only_lies_uses_nothing(shop: make.Shop) -> None:
+    draft = draft_revision(revision_id=shop.revision.pk)
+    make.use_materials(draft)
+    needs = MaterialNeed.objects.filter(operation__revision=draft)
+    needs.filter(material__code="LACQUER").update(
+        operation=draft.operations.get(branch="BODY", number=60)
+    )
+    refused("routes.uses_while_it_lies", release, shop=shop, revision=draft)
 
 
 # Worked by hand from the small route: saw 10 min, dry 10 d, glue 10 min and 3 h in

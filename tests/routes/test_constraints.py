@@ -14,6 +14,8 @@ from travelers.routes.models import (
     DefectBranch,
     DefectKind,
     Finish,
+    Material,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -25,7 +27,9 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def draft(shop: make.Shop) -> Revision:
-    return make.draft(shop.model, shop.cast, "B")
+    draft = make.draft(shop.model, shop.cast, "B")
+    make.use_materials(draft)
+    return draft
 
 
 def line(draft: Revision, branch: str = "BODY", number: int = 10) -> Operation:
@@ -127,6 +131,21 @@ BREAKS = {
     "caution_sign_is_an_iso_7010_code": lambda draft, shop: [
         change(Caution.objects.get(operation__revision=draft), sign=sign)
         for sign in ("X001", "W1", "w024")
+    ],
+    "material_traced_known": lambda draft, shop: [
+        change(Material.objects.get(code="GLUE"), traced=traced)
+        for traced in ("", "WORD")
+    ],
+    "material_code_goes_into_an_address": lambda draft, shop: [
+        change(Material.objects.get(code="GLUE"), code=code)
+        for code in ("", "G", "A B", "a/b")
+    ],
+    "need_once_an_operation": lambda draft, shop: [
+        copy(MaterialNeed.objects.get(material__code="GLUE"))
+    ],
+    "need_has_pieces": lambda draft, shop: [
+        change(MaterialNeed.objects.get(material__code="PICKUP"), pieces=pieces)
+        for pieces in (0, 13)
     ],
     "defect_kind_usual_known": lambda draft, shop: [
         change(DefectKind.objects.get(code="RUN"), usual="HIDE")

@@ -7,6 +7,8 @@ from tests import make
 from travelers.routes.models import (
     Caution,
     Characteristic,
+    Material,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -14,26 +16,29 @@ from travelers.routes.models import (
 
 pytestmark = pytest.mark.django_db
 
-OF_A_REVISION = (Operation, Characteristic, Caution, Precedence)
+OF_A_REVISION = (Operation, Characteristic, Caution, MaterialNeed, Precedence)
 KEPT = {
     Revision: ("number", "'Z'"),
     Operation: ("name", "'X'"),
     Characteristic: ("name", "'X'"),
     Caution: ("sentence", "'X'"),
+    MaterialNeed: ("pieces", "2"),
     Precedence: ("after_id", "after_id"),
 }
 MODELS = list(KEPT)
-Kept = type[Revision | Operation | Characteristic | Caution | Precedence]
+Kept = type[Revision | Operation | Characteristic | Caution | MaterialNeed | Precedence]
 
 
 @pytest.fixture(autouse=True)
 def shop() -> make.Shop:
-    return make.shop()
+    return make.shop(uses=True)
 
 
 @pytest.fixture
 def draft(shop: make.Shop) -> Revision:
-    return make.draft(shop.model, shop.cast, "B")
+    draft = make.draft(shop.model, shop.cast, "B")
+    make.use_materials(draft)
+    return draft
 
 
 def table(model: Kept) -> str:
@@ -116,6 +121,7 @@ def test_no_row_moves_between_a_draft_and_a_released_one(
         Operation: "revision",
         Characteristic: "operation__revision",
         Caution: "operation__revision",
+        MaterialNeed: "operation__revision",
         Precedence: "after__revision",
     }[model]
     column = {Operation: "revision_id", Precedence: "after_id"}.get(
@@ -187,6 +193,10 @@ def test_a_draft_can_be_worked_on(draft: Revision) -> None:
     assert run(f"DELETE FROM routes_precedence WHERE after_id IN {of_draft}")
     assert run(f"DELETE FROM routes_caution WHERE operation_id IN {of_draft}")
     assert run(f"UPDATE routes_operation SET name = 'X' WHERE revision_id = {draft.pk}")
+    assert run(
+        f"UPDATE routes_materialneed SET pieces = 3 WHERE operation_id IN {of_draft}"
+    )
+    assert run(f"DELETE FROM routes_materialneed WHERE operation_id IN {of_draft}")
     assert run(f"DELETE FROM routes_operation WHERE revision_id = {draft.pk}")
     assert run(f"UPDATE routes_revision SET number = 'C' WHERE id = {draft.pk}")
     assert run(f"DELETE FROM routes_revision WHERE id = {draft.pk}")
@@ -214,3 +224,35 @@ def test_a_retired_one_keeps_its_operations_too(shop: make.Shop) -> None:
     )
     refused("UPDATE routes_operation SET name = 'X'")
     refused("DELETE FROM routes_precedence")
+
+
+@pytest.mark.parametrize("column", ["code", "name", "traced"])
+def test_a_material_that_it_names_stays_as_it_is(column: str) -> None:
+    value = {"traced": "'SERIAL'"}.get(column, "'OTHER'")
+    glue = Material.objects.get(code="GLUE")
+    refused(f"UPDATE routes_material SET {column} = {value} WHERE id = {glue.pk}")
+    refused(f"DELETE FROM routes_material WHERE id = {glue.pk}")
+
+
+def test_a_material_that_it_names_is_not_replaced() -> None:
+    if connection.vendor != "sqlite":
+        pytest.skip("only SQLite has OR REPLACE")
+    glue = Material.objects.get(code="GLUE")
+    other = Material.objects.create(code="WAX", name="Wax", traced="BATCH")
+    columns = "(id, code, name, traced)"
+    for row in (
+        f"({glue.pk}, 'NEW', 'New', 'SERIAL')",
+        "(NULL, 'GLUE', 'New', 'SERIAL')",
+        "(NULL, 'NEW', 'Hide glue', 'SERIAL')",
+    ):
+        refused(f"INSERT OR REPLACE INTO routes_material {columns} VALUES {row}")
+    for change in (f"id = {glue.pk}", "code = 'GLUE'", "name = 'Hide glue'"):
+        refused(f"UPDATE OR REPLACE routes_material SET {change} WHERE id = {other.pk}")
+
+
+def test_a_material_that_no_released_one_names_changes(draft: Revision) -> None:
+    wax = Material.objects.create(code="WAX", name="Wax", traced="BATCH")
+    MaterialNeed.objects.create(
+        operation=draft.operations.get(branch="NECK", number=10), material=wax
+    )
+    assert run(f"UPDATE routes_material SET traced = 'SERIAL' WHERE id = {wax.pk}")

@@ -122,6 +122,13 @@ def test_the_button_and_the_verb_refuse_the_same(shop: make.Shop) -> None:
     assert page.unsound.words["round"] in text_of(answer).replace("&gt;", ">")
 
 
+def test_an_operation_says_what_it_uses() -> None:
+    shop = make.shop(uses=True)
+    text = text_of(client(shop, "joiner").get(address("revision", "A")))
+    assert "Uses: Hide glue (its batch)" in text
+    assert "Uses: 2 × Pickup (their serial numbers)" in text
+
+
 def test_a_longer_route_asks_no_more_of_the_database(shop: make.Shop) -> None:
     engineer = client(shop, "engineer")
     draft_revision(revision_id=shop.revision.pk)

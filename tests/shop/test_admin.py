@@ -12,7 +12,15 @@ from django.urls import reverse
 from tests import make
 from tests.cast import PASSWORD
 from tests.desk import client, text_of
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import (
+    Batch,
+    BatchAtStation,
+    BatchHold,
+    Event,
+    Hold,
+    MaterialUse,
+    Reading,
+)
 from travelers.formulas import codes
 from travelers.kit.backdoor import BackDoor
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
@@ -22,18 +30,22 @@ from travelers.routes.actions import draft_revision
 from travelers.routes.models import (
     Caution,
     Characteristic,
+    Material,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
 )
-from travelers.shop.models import Badge, Counter, Person, Stage, Station
+from travelers.shop.models import Badge, Counter, Cutter, Person, Stage, Station
 
 pytestmark = pytest.mark.django_db
 
 OF_RECORD = {
     Event, Reading, Hold, Sheet, Defect, Disposition, Step, Part, Instrument,
-    Allotment, Counter, Badge,
+    Allotment, Counter, Badge, MaterialUse, Batch, BatchHold, BatchAtStation, Cutter,
 }  # fmt: skip
+
+OF_AN_OPERATION = (Characteristic, Caution, MaterialNeed, Precedence)
 
 
 @pytest.fixture
@@ -54,6 +66,7 @@ def test_all_tables_of_the_shop_are_there() -> None:
     ours = {model for model in site._registry if "travelers." in model.__module__}
     hung = {
         "Finish", "WoodNeed", "Precedence", "Characteristic", "Caution", "DefectBranch",
+        "MaterialNeed",
         "Session", "Load", "Stay", "Latecomer", "Invitation", "PinTry",
     }  # fmt: skip
     known = {m for m in apps.get_models() if m.__module__.startswith("travelers.")}
@@ -211,7 +224,7 @@ def rows_of(operation: Operation, **other: Any) -> dict[str, Any]:
     """Send an operation's form as the page has it, with nothing hung on it changed."""
     management = {
         f"{prefix}-{name}": "0"
-        for prefix in ("characteristics", "cautions", "waits_for")
+        for prefix in ("characteristics", "cautions", "needs", "waits_for")
         for name in ("TOTAL_FORMS", "INITIAL_FORMS", "MIN_NUM_FORMS", "MAX_NUM_FORMS")
     }
     return (
@@ -260,10 +273,32 @@ def test_what_hangs_on_a_released_operation_is_only_looked_at(
     keeper = site._registry[Operation]
     request = admin.get("/admin/").wsgi_request
     for inline in keeper.get_inline_instances(request, operation):
-        assert inline.model in (Characteristic, Caution, Precedence)
+        assert inline.model in OF_AN_OPERATION
         assert not inline.has_add_permission(request, operation)
         assert not inline.has_change_permission(request, operation)
         assert not inline.has_delete_permission(request, operation)
+
+
+def test_a_material_is_changed_until_a_released_revision_names_it(
+    shop: make.Shop, admin: Client
+) -> None:
+    draft = draft_revision(revision_id=shop.revision.pk)
+    make.use_materials(draft)
+    glue = Material.objects.get(code="GLUE")
+    sent = {"code": "GLUE", "name": "Bone glue", "traced": "BATCH"}
+    assert admin.post(address(glue), sent).status_code == 302
+    glue.refresh_from_db()
+    assert glue.name == "Bone glue"
+    Revision.objects.filter(state="RELEASED").update(
+        state="RETIRED", retired_at=shop.now
+    )
+    Revision.objects.filter(pk=draft.pk).update(
+        state="RELEASED", released_at=shop.now, released_by=shop.cast.engineer
+    )
+    assert admin.post(address(glue), {**sent, "name": "Wax"}).status_code == 403
+    assert admin.post(address(glue, "delete"), {"post": "yes"}).status_code == 403
+    glue.refresh_from_db()
+    assert glue.name == "Bone glue"
 
 
 def test_a_draft_is_changed(shop: make.Shop, admin: Client) -> None:

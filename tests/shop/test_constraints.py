@@ -7,9 +7,10 @@ import pytest
 
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
-from travelers.shop.actions import decide_overdue_gauges
+from travelers.shop.actions import change_cutter, decide_overdue_gauges
 from travelers.shop.models import (
     Badge,
+    Cutter,
     HouseRules,
     Invitation,
     NeedsQualification,
@@ -54,6 +55,17 @@ def skill(shop: make.Shop) -> Qualification:
     )
 
 
+def cutter(shop: make.Shop) -> Cutter:
+    return change_cutter(
+        station_id=shop.cast.stations["SAW"].pk,
+        head="left",
+        number="C-1",
+        life_parts=3,
+        by=shop.cast.joiner,
+        at=shop.now,
+    )
+
+
 def rules(shop: make.Shop) -> HouseRules:
     return decide_overdue_gauges(
         decision=OverdueGauges.MARK, by=shop.cast.qa, at=shop.now
@@ -95,6 +107,11 @@ BREAKS = {
         rules(shop), overdue_gauges="LEND"
     ),
     "house_rules_workshop_air_can_be": lambda shop: change(rules(shop), workshop_c=41),
+    "cutter_one_at_a_head": lambda shop: copy(cutter(shop), number="C-2"),
+    "cutter_has_head_number_and_life": lambda shop: change(cutter(shop), life_parts=0),
+    "cutter_taken_off_says_who_and_later": lambda shop: change(
+        cutter(shop), taken_off_at=shop.now, taken_off_by=shop.cast.lead
+    ),
     "gauge_resolution_positive": lambda shop: change(
         shop.cast.gauges["meter"], resolution=Decimal(0)
     ),

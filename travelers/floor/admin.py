@@ -2,7 +2,15 @@
 
 from django.contrib import admin
 
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import (
+    Batch,
+    BatchAtStation,
+    BatchHold,
+    Event,
+    Hold,
+    MaterialUse,
+    Reading,
+)
 from travelers.kit.backdoor import ReadOnly
 
 
@@ -50,3 +58,45 @@ class HoldAdmin(ReadOnly):
     list_select_related = ("instrument", "part", "event", "lifted")
     ordering = ("-id",)
     search_fields = ("=instrument__serial", "reason")
+
+
+@admin.register(Batch)
+class BatchAdmin(ReadOnly):
+    list_display = (
+        "number",
+        "material",
+        "code",
+        "received_on",
+        "expires_on",
+        "opened_at",
+        "taken_in_by",
+    )
+    list_filter = ("material",)
+    list_select_related = ("material", "taken_in_by")
+    ordering = ("-id",)
+    search_fields = ("number", "=code")
+
+
+@admin.register(BatchHold)
+class BatchHoldAdmin(ReadOnly):
+    list_display = ("batch", "reason", "held_at", "held_by", "lifted_at", "lifted_by")
+    list_select_related = ("batch", "held_by", "lifted_by")
+    ordering = ("-id",)
+    search_fields = ("batch__number", "reason")
+
+
+@admin.register(BatchAtStation)
+class BatchAtStationAdmin(ReadOnly):
+    list_display = ("batch", "station", "began_at", "person")
+    list_filter = ("station",)
+    list_select_related = ("batch", "station", "person")
+    ordering = ("-id",)
+
+
+@admin.register(MaterialUse)
+class MaterialUseAdmin(ReadOnly):
+    list_display = ("event", "need", "batch", "serial")
+    list_select_related = ("event", "need", "batch")
+    ordering = ("-id",)
+    search_fields = ("=serial", "=batch__number")
+    show_full_result_count = False

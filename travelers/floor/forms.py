@@ -1,11 +1,13 @@
 """What shape has a press of a button, a reading, a hold?"""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.core.validators import RegexValidator
+from django.utils.translation import gettext_lazy as _
 
 from travelers.floor.actions import Going
 from travelers.floor.queries import MOST_LISTED
@@ -24,6 +26,7 @@ AT_STATION = (
     Wish.LOAD,
     Wish.TAKE_OUT,
     Wish.MATE,
+    Wish.USE,
     Wish.HOLD,
     Wish.ALLOW,
     Wish.DECLINE,
@@ -33,9 +36,13 @@ AT_STATION = (
 # What a lead says to a question, by the lead's own hand or at another's tablet.
 ANSWERS = (Wish.ALLOW, Wish.DECLINE)
 
+# The presses that look at the batches in use.
+BEGIN_AND_END = (Wish.START, Wish.FINISH)
+
 # Which fields of the form a wish says something with.
 SAID = {
     Wish.MATE: ("mate",),
+    Wish.USE: ("serial",),
     Wish.HOLD: ("reason", "only_part"),
     Wish.ALLOW: ("gate", "reason"),
     Wish.DECLINE: ("gate", "reason"),
@@ -59,13 +66,19 @@ def read_code(text: str) -> str:
 
 @share_fields
 class WishForm(forms.Form):
-    """A button or a mate's scan at a station."""
+    """A button, or the scan of a mate or a serial number, at a station.
+
+    ``batches`` are those that a tablet without network was brought, with commas
+    between their codes.
+    """
 
     event_id = forms.UUIDField()
     wish = forms.ChoiceField(choices=[(wish, wish) for wish in AT_STATION])
     code = forms.CharField(required=False)
     step = forms.IntegerField(required=False, min_value=1)
     mate = forms.CharField(required=False)
+    serial = forms.CharField(required=False)
+    batches = forms.CharField(required=False, max_length=80)
     gate = forms.CharField(required=False, max_length=40)
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
     only_part = forms.BooleanField(required=False)
@@ -78,12 +91,21 @@ class WishForm(forms.Form):
     def clean_mate(self) -> str:
         return read_code(self.cleaned_data["mate"])
 
+    def clean_serial(self) -> str:
+        return without_nul(self.cleaned_data["serial"]).strip()
+
+    def clean_batches(self) -> str:
+        given = without_nul(self.cleaned_data["batches"]).split(",")
+        return ",".join(read_code(one) for one in given if one.strip())
+
     def said(self) -> dict[str, Any]:
         """Give what the wish says, in the words of its event."""
         given = {**self.cleaned_data, "event": str(self.cleaned_data["event"] or "")}
         if given["wish"] == Wish.LOAD:
             # Alone it is in no load, and says nothing of one.
             return {"load": str(given["load"])} if given["load"] else {}
+        if given["wish"] in BEGIN_AND_END:
+            return {"batches": given["batches"]} if given["batches"] else {}
         return {name: given[name] for name in SAID.get(Wish(given["wish"]), ())}
 
 
@@ -213,6 +235,82 @@ class ShownForm(forms.Form):
     part = forms.CharField(required=False)
     seen = forms.CharField(required=False)
     scanned = forms.BooleanField(required=False)
+
+
+class BatchForm(forms.Form):
+    """A batch that is in use at a station from now on, and what stands there."""
+
+    batch = forms.CharField(max_length=512)
+    code = forms.CharField(required=False)
+    step = forms.IntegerField(required=False, min_value=1, max_value=MOST_NUMBER)
+
+    def clean_batch(self) -> str:
+        return read_code(self.cleaned_data["batch"])
+
+    def clean_code(self) -> str:
+        return read_code(self.cleaned_data["code"])
+
+
+number_shape = RegexValidator(
+    r"^[0-9A-Za-z][0-9A-Za-z./_-]*$",
+    _("As it is printed on it: letters, digits, points, slashes and hyphens."),
+)
+
+
+class TakeBatchInForm(forms.Form):
+    """What is read off a batch that came."""
+
+    material = forms.ChoiceField(label=_("Material"))
+    number = forms.CharField(
+        label=_("Its maker’s batch number"), max_length=24, validators=[number_shape]
+    )
+    received_on = forms.DateField(
+        label=_("Received on"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+    expires_on = forms.DateField(
+        label=_("Good until"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+
+    def __init__(
+        self, *args: Any, materials: Iterable[tuple[int, str]], **options: Any
+    ) -> None:
+        super().__init__(*args, **options)
+        offered = [("", _("Choose")), *((str(pk), name) for pk, name in materials)]
+        self.fields["material"].choices = offered  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        given = self.cleaned_data
+        received, expires = given.get("received_on"), given.get("expires_on")
+        if received and expires and expires < received:
+            self.add_error("expires_on", _("That is before it was received."))
+        return given
+
+
+class CutterForm(forms.Form):
+    """Which cutter was mounted at which head of a station."""
+
+    head = forms.CharField(label=_("Head"), max_length=20)
+    number = forms.CharField(
+        label=_("Number on the cutter"), max_length=20, validators=[number_shape]
+    )
+    life_parts = forms.IntegerField(
+        label=_("Good for how many parts"), min_value=1, max_value=1_000_000
+    )
+
+
+class BatchHoldForm(forms.Form):
+    """A stop on a batch, under the page's own number for the press."""
+
+    event_id = forms.UUIDField()
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+
+
+class BatchLiftForm(forms.Form):
+    hold = forms.UUIDField()
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
 
 
 class HoldForm(forms.Form):

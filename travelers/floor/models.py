@@ -2,13 +2,13 @@
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.origin import Source
 from travelers.kit.fields import choice, one_of
 from travelers.orders.models import Instrument, Part, Step
-from travelers.routes.models import Characteristic
+from travelers.routes.models import Characteristic, Material, MaterialNeed
 from travelers.shop.models import Gauge, Station, Tablet
 
 
@@ -234,3 +234,136 @@ class Stay(models.Model):
 
     def __str__(self) -> str:
         return f"{self.load_id} {self.step_id}"
+
+
+class Batch(models.Model):
+    """What was bought of a material in one batch; ``number`` is its maker's.
+
+    ``code`` is on the label that the shop puts on it.
+    """
+
+    code = models.CharField(max_length=8, unique=True)
+    material = models.ForeignKey(
+        Material, on_delete=models.PROTECT, related_name="batches"
+    )
+    number = models.CharField(max_length=24)
+    received_on = models.DateField()
+    expires_on = models.DateField(null=True, blank=True)
+    opened_at = models.DateTimeField(null=True)
+    taken_in_at = models.DateTimeField()
+    taken_in_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        verbose_name_plural = "batches"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["material", "number"], name="batch_number_once_a_material"
+            ),
+            models.CheckConstraint(condition=~Q(number=""), name="batch_has_a_number"),
+            models.CheckConstraint(
+                condition=Q(expires_on__isnull=True)
+                | Q(expires_on__gte=F("received_on")),
+                name="batch_received_before_it_expires",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material_id} {self.number}"
+
+
+class BatchHold(models.Model):
+    """A stop on a batch; open until it is lifted.  ``uuid`` is made by who holds."""
+
+    uuid = models.UUIDField(unique=True)
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="holds")
+    reason = models.CharField(max_length=200)
+    held_at = models.DateTimeField()
+    held_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    lifted_at = models.DateTimeField(null=True)
+    lifted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
+    )
+    lifted_reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(reason=""), name="batch_hold_has_a_reason"
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    lifted_at__isnull=True, lifted_by__isnull=True, lifted_reason=""
+                )
+                | Q(lifted_at__isnull=False, lifted_by__isnull=False)
+                & ~Q(lifted_reason=""),
+                name="batch_hold_lifted_says_who_and_why",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["batch"],
+                condition=Q(lifted_at__isnull=True),
+                name="batch_hold_open",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.batch_id} {self.reason}"
+
+
+class BatchAtStation(models.Model):
+    """From a moment on a station works with a batch, until another of it comes."""
+
+    station = models.ForeignKey(
+        Station, on_delete=models.PROTECT, related_name="batches", db_index=False
+    )
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="stations")
+    began_at = models.DateTimeField()
+    person = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["station", "began_at"], name="batch_at_station"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.station_id} {self.batch_id}"
+
+
+class MaterialUse(models.Model):
+    """What a press used: a batch, or a piece with its serial number; never changed."""
+
+    event = models.ForeignKey(Event, on_delete=models.PROTECT, related_name="uses")
+    need = models.ForeignKey(
+        MaterialNeed, on_delete=models.PROTECT, related_name="uses"
+    )
+    batch = models.ForeignKey(
+        Batch, on_delete=models.PROTECT, related_name="uses", null=True
+    )
+    serial = models.CharField(max_length=24, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["event", "need", "serial"], name="use_once_an_event"
+            ),
+            models.CheckConstraint(
+                condition=Q(batch__isnull=False, serial="")
+                | Q(batch__isnull=True) & ~Q(serial=""),
+                name="use_is_of_a_batch_or_a_serial",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["serial"], condition=~Q(serial=""), name="use_of_serial"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.event_id} {self.batch_id or self.serial}"

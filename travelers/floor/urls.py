@@ -12,6 +12,8 @@ urlpatterns = [
     path("station/<str:code>/scan/", views.scan, name="scan"),
     path("station/<str:code>/several/", views.several, name="several"),
     path("station/<str:code>/reading/", views.reading, name="reading"),
+    path("station/<str:code>/batch/", views.batch, name="batch"),
+    path("station/<str:code>/cutters/", views.cutters, name="cutters"),
     path("station/<str:code>/answer/", views.answer, name="answer"),
     # In capitals, as the symbol carries it: capitals make it smaller.
     path("T/<str:code>", views.tag, name="tag"),
@@ -21,4 +23,11 @@ urlpatterns = [
     path("instrument/<str:serial>/undo/<uuid:target>/", views.undo, name="undo"),
     path("instrument/<str:serial>/swap/", views.swap, name="swap"),
     path("find/", views.find, name="find"),
+]
+# Batches stand at a desk of their own.
+material_pages = [
+    path("", views.materials, name="list"),
+    path("batch/<str:code>/", views.batch_page, name="batch"),
+    path("batch/<str:code>/hold/", views.hold_batch, name="hold"),
+    path("batch/<str:code>/lift/", views.lift_batch, name="lift"),
 ]

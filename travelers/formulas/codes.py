@@ -18,6 +18,7 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "K": "plank",
         "H": "station",
         "G": "gauge",
+        "B": "batch",
         "Q": "order",
         "C": "command",
         "D": "defect kind",

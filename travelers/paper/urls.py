@@ -21,6 +21,7 @@ urlpatterns = [
         views.delivery_labels,
         name="delivery_labels",
     ),
+    path("batch/<str:code>.pdf", views.batch_label, name="batch_label"),
     path("plank/<path:number>/plan.pdf", views.cut_plan, name="cut_plan"),
     path("station/<path:code>.pdf", views.station_card, name="station_card"),
     path("badges.pdf", views.badges, name="badges"),

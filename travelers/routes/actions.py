@@ -12,12 +12,16 @@ from travelers.routes import queries, rules
 from travelers.routes.models import (
     Caution,
     Characteristic,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
 )
 from travelers.routes.rules import RevisionState
 from travelers.shop.models import Person
+
+# What hangs on an operation and is copied and thrown away with it.
+OF_AN_OPERATION = (Characteristic, Caution, MaterialNeed)
 
 
 @transaction.atomic
@@ -67,7 +71,7 @@ def draft_revision(*, revision_id: int) -> Revision:
     number = rules.next_number(row.number for row in rows)
     draft = Revision.objects.create(model_id=old.model_id, number=number)
     copies = _copy_operations(old, draft)
-    for model in (Characteristic, Caution):
+    for model in OF_AN_OPERATION:
         rows_of = model.objects.filter(operation__revision=old).order_by("id")
         _copy(rows_of, operation_id=copies)
     _copy(
@@ -86,7 +90,7 @@ def drop_draft(*, revision_id: int) -> None:
     if revision.state != RevisionState.DRAFT:
         name = f"{revision.model.name} {revision.number}"
         raise Refused(rules.NOT_A_DRAFT.about(revision=name))
-    for model in (Characteristic, Caution):
+    for model in OF_AN_OPERATION:
         model.objects.filter(operation__revision=revision).delete()
     Precedence.objects.filter(after__revision=revision).delete()
     Operation.objects.filter(revision=revision).delete()

@@ -1,6 +1,7 @@
 """Which rows of the routes are kept by the back door?
 
-Models, finishes, wood needs and kinds of defects are changed freely.  A revision and
+Models, finishes, wood needs and kinds of defects are changed freely, and a material
+until a released revision names it.  A revision and
 all that hangs on it is changed only while it is a draft; it is released by its page.
 """
 
@@ -21,6 +22,8 @@ from travelers.routes.models import (
     DefectKind,
     Finish,
     InstrumentModel,
+    Material,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -58,6 +61,31 @@ class DefectKindAdmin(Configuration):
     ordering = ("name",)
     filter_horizontal = ("stages",)
     inlines = (DefectBranchRows,)
+
+
+@admin.register(Material)
+class MaterialAdmin(Configuration):
+    list_display = ("code", "name", "traced")
+    list_filter = ("traced",)
+    ordering = ("name",)
+
+    def has_change_permission(
+        self, request: HttpRequest, obj: Model | None = None
+    ) -> bool:
+        return _is_free(obj) and super().has_change_permission(request, obj)
+
+    def has_delete_permission(
+        self, request: HttpRequest, obj: Model | None = None
+    ) -> bool:
+        return _is_free(obj) and super().has_delete_permission(request, obj)
+
+
+def _is_free(obj: Model | None) -> bool:
+    """Say whether a material may change still; yes where no row is named yet."""
+    if not isinstance(obj, Material):
+        return True
+    used = obj.needs.exclude(operation__revision__state=RevisionState.DRAFT)
+    return not used.exists()
 
 
 class OfADraft:
@@ -109,6 +137,10 @@ class CautionRows(RowsOfADraft):
     model = Caution
 
 
+class MaterialNeedRows(RowsOfADraft):
+    model = MaterialNeed
+
+
 class OwnRevisionOnly(BaseInlineFormSet):
     """An operation waits for operations of its own revision only."""
 
@@ -155,7 +187,7 @@ class OperationAdmin(OfADraft, Configuration):
     list_select_related = ("revision", "station")
     ordering = ("revision_id", "branch", "number")
     search_fields = ("name",)
-    inlines = (CharacteristicRows, CautionRows, PrecedenceRows)
+    inlines = (CharacteristicRows, CautionRows, MaterialNeedRows, PrecedenceRows)
 
     def formfield_for_foreignkey(
         self, db_field: Any, request: HttpRequest, **options: Any

@@ -12,6 +12,7 @@ from travelers.routes.rules import (
     Joins,
     OperationKind,
     RevisionState,
+    Traced,
     Usual,
 )
 from travelers.shop.models import Stage, Station
@@ -317,6 +318,56 @@ class Caution(models.Model):
 
     def __str__(self) -> str:
         return f"{self.operation_id} {self.sign}"
+
+
+class Material(models.Model):
+    """What is bought to be built in or used up, and how it is traced.
+
+    Once a released revision names it, it stays as it is, by trigger.
+    """
+
+    code = models.CharField(max_length=12, unique=True)
+    name = models.CharField(max_length=40, unique=True)
+    traced = choice(Traced)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=one_of(Traced, "traced"), name="material_traced_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(code__regex=r"^[0-9A-Z_-]{2,12}$"),
+                name="material_code_goes_into_an_address",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class MaterialNeed(models.Model):
+    """An operation uses a material; where by serial number, so many pieces of it."""
+
+    operation = models.ForeignKey(
+        Operation, on_delete=models.PROTECT, related_name="needs"
+    )
+    material = models.ForeignKey(
+        Material, on_delete=models.PROTECT, related_name="needs"
+    )
+    pieces = models.PositiveSmallIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["operation", "material"], name="need_once_an_operation"
+            ),
+            models.CheckConstraint(
+                condition=Q(pieces__gte=1, pieces__lte=12), name="need_has_pieces"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.operation_id} {self.material_id}"
 
 
 class DefectKind(models.Model):

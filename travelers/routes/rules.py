@@ -49,6 +49,13 @@ class RevisionState(StrEnum):
     RETIRED = "RETIRED"
 
 
+class Traced(StrEnum):
+    """How it is known afterwards of which material something was made."""
+
+    BATCH = "BATCH"
+    SERIAL = "SERIAL"
+
+
 class OfABranch(Protocol):
     branch: str
 
@@ -94,6 +101,12 @@ WAITS_FOR_STRANGER = refusal(
     gettext_noop("Let it wait for an operation of its own revision, then release it."),
     status=422,
 )
+USES_WHILE_IT_LIES = refusal(
+    "routes.uses_while_it_lies",
+    gettext_noop("Operation {operation} only lies and cannot use {material}."),
+    gettext_noop("Let the operation use it whose work it is, then release it."),
+    status=422,
+)
 DRAFT_OPEN = refusal(
     "routes.draft_open",
     gettext_noop("{model} has a draft already: revision {revision}."),
@@ -131,6 +144,17 @@ class Hazard:
 
 
 @dataclass(frozen=True, slots=True)
+class Need:
+    """A material that an operation uses; ``pieces`` says how many serial numbers."""
+
+    id: int
+    material_id: int
+    material: str
+    traced: Traced
+    pieces: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """An operation of a released route; never changes, so it may be kept in memory."""
 
@@ -151,6 +175,17 @@ class Line:
     after: tuple[int, ...]
     checks: tuple[Check, ...]
     hazards: tuple[Hazard, ...]
+    needs: tuple[Need, ...] = ()
+
+    @property
+    def batches(self) -> tuple[Need, ...]:
+        """List what is used of a batch."""
+        return tuple(need for need in self.needs if need.traced is Traced.BATCH)
+
+    @property
+    def serials(self) -> tuple[Need, ...]:
+        """List what is built in piece by piece, each with its serial number."""
+        return tuple(need for need in self.needs if need.traced is Traced.SERIAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,16 +251,26 @@ def unsound(route: Route, name: str) -> Refusal | None:
     for branch in Branch:
         if branch not in present:
             return BRANCH_MISSING.about(revision=name, branch_word=str(branch))
-    for line in route.lines:
-        if line.joins is Joins.BRANCHES and not line.after:
-            return JOIN_WITHOUT_MATES.about(operation=line.name)
-        if any(before not in route.by_id for before in line.after):
-            return WAITS_FOR_STRANGER.about(operation=line.name)
+    if fault := next(
+        filter(None, (_unsound(route, line) for line in route.lines)), None
+    ):
+        return fault
     try:
         route.longest_path()
     except graph.Ring as ring:
         names = [route.by_id[n].name for n in ring.nodes if isinstance(n, int)]
         return ROUTE_TURNS_BACK.about(revision=name, round=" → ".join(names))
+    return None
+
+
+def _unsound(route: Route, line: Line) -> Refusal | None:
+    if line.joins is Joins.BRANCHES and not line.after:
+        return JOIN_WITHOUT_MATES.about(operation=line.name)
+    if any(before not in route.by_id for before in line.after):
+        return WAITS_FOR_STRANGER.about(operation=line.name)
+    if line.needs and line.kind is OperationKind.HOLD:
+        used = line.needs[0].material
+        return USES_WHILE_IT_LIES.about(operation=line.name, material=used)
     return None
 
 

@@ -14,6 +14,7 @@ from travelers.shop.models import (
     Badge,
     ClosedDay,
     Counter,
+    Cutter,
     Gauge,
     HouseRules,
     NeedsQualification,
@@ -158,6 +159,22 @@ class ShiftAdmin(Configuration):
 class ClosedDayAdmin(Configuration):
     list_display = ("day", "reason")
     ordering = ("-day",)
+
+
+@admin.register(Cutter)
+class CutterAdmin(ReadOnly):
+    list_display = (
+        "number",
+        "station",
+        "head",
+        "life_parts",
+        "mounted_at",
+        "mounted_by",
+        "taken_off_at",
+    )
+    list_filter = ("station",)
+    list_select_related = ("station", "mounted_by")
+    ordering = ("-mounted_at",)
 
 
 @admin.register(Counter)

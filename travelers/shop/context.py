@@ -46,7 +46,7 @@ SIGNPOSTS = (
         "lumber:deliveries",
         gettext_noop("Lumber"),
         (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
-        ("lumber:",),
+        ("lumber:", "materials:"),
     ),
     Signpost(
         "rooms:rooms",

@@ -128,6 +128,13 @@ WORKSHOP_CANNOT_BE = refusal(
 )
 # One sentence for a number that nobody has, a wrong PIN, one that is paused, and a
 # device that was never let in, so that nobody can find out numbers by trying.
+# Whoever works at a station changes its cutters.
+CHANGES_CUTTERS = (Role.OPERATOR, Role.LEAD, Role.QA)
+CUTTER_RUNS_ALREADY = refusal(
+    "shop.cutter_runs_already",
+    gettext_noop("Cutter {number} runs at {head} already."),
+    gettext_noop("Type the number that is engraved on the new one."),
+)
 NOT_KNOWN = refusal(
     "shop.not_known",
     gettext_noop("This number and PIN do not open anything here."),

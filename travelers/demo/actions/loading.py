@@ -15,7 +15,7 @@ from travelers.demo.actions.living import Floor
 from travelers.demo.actions.ordering import Office
 from travelers.demo.actions.planting import Planted
 from travelers.demo.actions.rooms import heat_rooms
-from travelers.demo.actions.routing import make_model, name_defects
+from travelers.demo.actions.routing import make_model, name_defects, name_materials
 from travelers.demo.actions.setting_up import Shop, set_up_shop
 from travelers.demo.actions.wood import accept_wood
 from travelers.demo.actions.working import Hand, Hands
@@ -83,6 +83,7 @@ def _furnish(shop: Shop, since: datetime, until: datetime, chances: Chances) -> 
     accept_wood(shop=shop)
     heat_rooms(shop=shop, since=since, until=until, chance=chances.of("air"))
     name_defects(shop=shop)
+    name_materials()
     for name in MODELS:
         make_model(name=name, shop=shop, at=since)
 

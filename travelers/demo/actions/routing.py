@@ -16,6 +16,8 @@ from travelers.routes.models import (
     DefectKind,
     Finish,
     InstrumentModel,
+    Material,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -66,12 +68,36 @@ def make_model(*, name: str, shop: Shop, at: datetime) -> InstrumentModel:
             thickness_mm=thickness,
         )
     revision = Revision.objects.create(model=model, number=said["revision"]["number"])
-    _draft(revision, said["revision"]["operations"], shop)
+    made = _draft(revision, said["revision"]["operations"], shop)
+    _use_materials(said["code"], made)
     release_revision(revision_id=revision.pk, by=shop.people[ROUTE_ENGINEER], at=at)
     return model
 
 
-def _draft(revision: Revision, rows: list[dict[str, Any]], shop: Shop) -> None:
+def name_materials() -> None:
+    """Name what is bought, and say how each is traced."""
+    Material.objects.bulk_create(
+        Material(code=row["code"], name=row["name"], traced=row["traced"])
+        for row in queries.fixture(name="materials")["materials"]
+    )
+
+
+def _use_materials(model: str, made: dict[str, Operation]) -> None:
+    materials = {one.code: one for one in Material.objects.all()}
+    MaterialNeed.objects.bulk_create(
+        MaterialNeed(
+            operation=made[row["operation"]],
+            material=materials[row["material"]],
+            pieces=row["pieces"],
+        )
+        for row in queries.fixture(name="materials")["uses"]
+        if row["model"] == model
+    )
+
+
+def _draft(
+    revision: Revision, rows: list[dict[str, Any]], shop: Shop
+) -> dict[str, Operation]:
     stages = {station.stage.code: station.stage for station in shop.stations.values()}
     made = {}
     for row in rows:
@@ -87,6 +113,7 @@ def _draft(revision: Revision, rows: list[dict[str, Any]], shop: Shop) -> None:
         _describe(operation, row["characteristics"], row["cautions"])
         for before in row["after"]:
             Precedence.objects.create(before=made[before], after=operation)
+    return made
 
 
 def _describe(

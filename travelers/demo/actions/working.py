@@ -8,6 +8,7 @@ from typing import Any
 from travelers.demo.actions import measuring, mishaps
 from travelers.demo.actions.deciding import Deciders
 from travelers.demo.actions.living import Floor
+from travelers.demo.actions.supplying import Supplies
 from travelers.demo.rules import tasks
 from travelers.demo.rules.agenda import Process
 from travelers.demo.rules.hours import Hours
@@ -53,6 +54,7 @@ class Hands:
     def __init__(self, floor: Floor, deciders: Deciders) -> None:
         self._floor = floor
         self._deciders = deciders
+        self._supplies = Supplies(floor)
         # What was left in the clamps of a bench: the steps, with their instruments.
         self._clamped: dict[str, dict[int, int]] = defaultdict(dict)
 
@@ -188,6 +190,7 @@ class Hands:
             floor.queues[task.station].append(task)
             yield self._or_at_last(hand, floor.now + hand.hours.left(floor.now))
             return
+        self._supplies.before_starting(task, hand.person)
         yield from mishaps.before_starting(floor, task, hand.person)
         verdict = floor.scan(Wish.START, task, by=hand.person)
         if verdict.refusal and verdict.refusal.code in WOOD:
@@ -199,6 +202,9 @@ class Hands:
             return
         yield hand.hours.after(floor.now, work)
         yield from self._mate(hand, task)
+        for serial in self._supplies.serials(task):
+            floor.scan(Wish.USE, task, by=hand.person, serial=serial)
+            yield floor.now + SECONDS
         yield from self._check(hand, task)
 
     def _mate(self, hand: Hand, task: Task) -> Process:
@@ -259,6 +265,7 @@ class Hands:
         if verdict.refusal:
             self._deciders.asked(replace(task, wish=Wish.FINISH), verdict.refusal)
             return
+        self._supplies.after_ending(task)
         if task.line.shortest_dwell:
             self._clamped[task.station][task.step.id] = task.instrument_id
         yield floor.now + SECONDS

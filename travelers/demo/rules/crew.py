@@ -63,3 +63,5 @@ HOLDERS = ("quentin", "sefa", "marisol", "lev", "tariq", "brigid")
 QA = ("quentin", "sefa", "marisol")
 PLANNERS = ("pia", "hamish")
 ROUTE_ENGINEER = "rosa"
+# Who takes glue, lacquer and the like into the store.
+STOREKEEPER = "tariq"

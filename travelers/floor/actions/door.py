@@ -193,7 +193,7 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     if step is None:
         # Nothing is open any more, so the instrument is finished or scrapped.
         return _refuse(event, wishes.closed(bench), bench, last_digest)
-    who = wishes.Who(claim.person, claim.station)
+    who = wishes.Who(claim.person, claim.station, claim.past)
     asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at, who)
     event.data = dict(asked.data)
     no = asked.refusal

@@ -7,6 +7,7 @@ from django.db.models import Min, Q
 
 from travelers.floor import queries
 from travelers.floor.actions.loads import move_stays, move_stays_back
+from travelers.floor.actions.materials import note_brought, write_uses
 from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.queries.benches import part_now
 from travelers.floor.rules.bench import (
@@ -30,10 +31,7 @@ def project(event: Event, bench: Bench) -> Bench:
     wish = Wish(event.kind)
     if wish is Wish.UNDO:
         return _without(event, bench)
-    if wish is Wish.READ:
-        _write_readings(event)
-    if wish in (Wish.LOAD, Wish.TAKE_OUT):
-        move_stays(event)
+    _write_told(event, wish)
     if wish in (Wish.HOLD, Wish.LIFT):
         bench = _with_holds(event, bench)
     if wish is Wish.SCRAP:
@@ -52,6 +50,18 @@ def project(event: Event, bench: Bench) -> Bench:
     change = advance(bench, moves, event.happened_at)
     _write(change, bench)
     return change.bench
+
+
+def _write_told(event: Event, wish: Wish) -> None:
+    """Write what an event says beside its step: values, materials, a load."""
+    if wish is Wish.READ:
+        _write_readings(event)
+    if event.data.get("uses"):
+        write_uses(event)
+    if event.data.get("batches"):
+        note_brought(event)
+    if wish in (Wish.LOAD, Wish.TAKE_OUT):
+        move_stays(event)
 
 
 def lay_over(event: Event, bench: Bench) -> Bench:

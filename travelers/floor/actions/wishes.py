@@ -13,6 +13,7 @@ from travelers.floor.rules import reasons, swap
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.facts import Place, facts_of
 from travelers.floor.rules.machine import Wish, closed_gates, wish_next
+from travelers.floor.rules.materials import open_need, read_serial, used_of
 from travelers.floor.rules.undo import why_not
 from travelers.formulas import limits
 from travelers.kit.refusals import Refusal
@@ -40,10 +41,11 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Who:
-    """Who wishes something, and where."""
+    """Who wishes something, and where; ``past`` is set where it was some time ago."""
 
     person: Person
     station: Place | None
+    past: datetime | None = None
 
 
 def closed(bench: Bench) -> Refusal:
@@ -160,6 +162,65 @@ def _mate(
     return Asked(data, {"mate_fault": fault})
 
 
+def _with_batches(wish: Wish) -> Callable[..., Asked]:
+    """Look at the batches of a press that begins or ends work.
+
+    The one that ends it says what was used: what stood there when the work was done.
+    """
+
+    def look_up(
+        data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+    ) -> Asked:
+        line = bench.route.by_id[step.operation_id]
+        if not line.batches:
+            return Asked(data)
+        brought = [code for code in data.get("batches", "").split(",") if code]
+        hand = queries.batches_at_hand(
+            needs=line.batches,
+            place=who.station,
+            at=at,
+            past=who.past,
+            brought=brought,
+        )
+        faults = queries.batch_faults_of(
+            bench=bench, step=step, wish=wish, place=who.station, at=at, hand=hand
+        )
+        said = {**data}
+        if wish is Wish.FINISH:
+            said["uses"] = used_of(line.batches, hand)
+        return Asked(said, {"batch_faults": faults})
+
+    return look_up
+
+
+def _use(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
+    """Find what a serial number is of, and whether it was built in before."""
+    line = bench.route.by_id[step.operation_id]
+    need = open_need(line.serials, queries.notes_of(step_id=step.id).serials)
+    if need is None:
+        no = reasons.SERIAL_NOT_ASKED.about(operation=bench.title(step))
+        return Asked(data, refusal=no)
+    serial = read_serial(data["serial"])
+    if isinstance(serial, Refusal):
+        return Asked(data, refusal=serial)
+    queries.lock_material(material_id=need.material_id)
+    fault = next(
+        (
+            reasons.SERIAL_USED.about(
+                material=need.material, number=serial, other=one.serial
+            )
+            for one in queries.built_in(material_id=need.material_id, serial=serial)
+            # A rework does the same work again, with the same piece.
+            if one.part_id != step.part_id or one.step_id == step.id
+        ),
+        None,
+    )
+    row = {"need": need.id, "batch": None, "serial": serial}
+    return Asked({**data, "uses": [row]}, {"use_fault": fault})
+
+
 def _hold(
     data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
 ) -> Asked:
@@ -224,6 +285,9 @@ def _ask(
         wood_fault=queries.wood_fault(
             bench=bench, step=step, wish=wish, place=who.station, at=at
         ),
+        batch_faults=queries.batch_faults_of(
+            bench=bench, step=step, wish=wish, place=who.station, at=at
+        ),
     )
     closed = {one.code: one.words for one in closed_gates(facts, wish, at)}
     words = closed.get(gate.code) or queries.words_of_last_refusal(
@@ -267,8 +331,11 @@ def _swap(
 
 
 LOOK_UPS: Mapping[Wish, Callable[..., Asked]] = {
+    Wish.START: _with_batches(Wish.START),
+    Wish.FINISH: _with_batches(Wish.FINISH),
     Wish.READ: _reading,
     Wish.MATE: _mate,
+    Wish.USE: _use,
     Wish.HOLD: _hold,
     Wish.LIFT: _lift,
     Wish.ALLOW: _allow,

@@ -1,6 +1,12 @@
 """What is known of the floor?"""
 
 from travelers.floor.queries.anew import compute_anew, steps_of
+from travelers.floor.queries.batches import (
+    BatchPage,
+    MaterialsPage,
+    batch_page,
+    materials_page,
+)
 from travelers.floor.queries.benches import (
     began_by,
     bench_of,
@@ -29,6 +35,13 @@ from travelers.floor.queries.corrections import (
     taking_of,
     undo_page,
 )
+from travelers.floor.queries.cutters import (
+    CutterNow,
+    cutters_at,
+    cutters_met,
+    cutters_of_parts,
+    parts_cut,
+)
 from travelers.floor.queries.holds import Stop, open_hold_ids, open_holds
 from travelers.floor.queries.instruments import (
     InstrumentPage,
@@ -39,6 +52,28 @@ from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
 from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
+from travelers.floor.queries.materials import (
+    BatchNamed,
+    batch_faults_of,
+    batch_of,
+    batches_at,
+    batches_at_hand,
+    batches_met,
+    batches_named,
+    batches_of_parts,
+    batches_pulse,
+    built_in,
+    find_batch,
+    get_batch,
+    lock_batches,
+    lock_material,
+    material_of_serial,
+    newest_batches,
+    open_batch_holds,
+    parts_of_batches,
+    parts_with_serials,
+    serials_of_parts,
+)
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.met import gauges_met, loads_met, stations_met
@@ -83,7 +118,10 @@ from travelers.floor.queries.wood import (
 __all__ = [
     "LONGEST_SHOWN",
     "MOST_LISTED",
+    "BatchNamed",
+    "BatchPage",
     "CheckScene",
+    "CutterNow",
     "Idle",
     "InLoad",
     "InstrumentPage",
@@ -92,6 +130,7 @@ __all__ = [
     "Listed",
     "LoadNamed",
     "LoadNow",
+    "MaterialsPage",
     "Measure",
     "Measured",
     "Scene",
@@ -107,12 +146,26 @@ __all__ = [
     "Waits",
     "Wanted",
     "at_hand",
+    "batch_faults_of",
+    "batch_of",
+    "batch_page",
+    "batches_at",
+    "batches_at_hand",
+    "batches_met",
+    "batches_named",
+    "batches_of_parts",
+    "batches_pulse",
     "began_by",
     "bench_of",
+    "built_in",
     "check_scene",
     "closed_step",
     "compute_anew",
     "count_again",
+    "cutters_at",
+    "cutters_met",
+    "cutters_of_parts",
+    "find_batch",
     "find_bench",
     "find_elsewhere",
     "find_instruments",
@@ -122,6 +175,7 @@ __all__ = [
     "find_undoing",
     "gauges_met",
     "gauges_of_parts",
+    "get_batch",
     "held_of",
     "holds_on",
     "idle",
@@ -137,19 +191,29 @@ __all__ = [
     "loads_met",
     "loads_named",
     "loads_of_parts",
+    "lock_batches",
     "lock_both",
     "lock_loads",
+    "lock_material",
+    "material_of_serial",
+    "materials_page",
     "mates_of",
     "measured",
+    "newest_batches",
     "notes_of",
+    "open_batch_holds",
     "open_hold_ids",
     "open_holds",
     "open_steps",
+    "parts_cut",
     "parts_in_loads",
     "parts_measured",
+    "parts_of_batches",
+    "parts_with_serials",
     "parts_worked",
     "pulse",
     "scene_of",
+    "serials_of_parts",
     "several",
     "side_of",
     "stations_met",

@@ -275,6 +275,8 @@ def _said(event: Event) -> str:
         return ", ".join(_told(row) for row in rows)
     if event.kind == Wish.MATE:
         return str(event.data.get("mate", ""))
+    if event.kind == Wish.USE:
+        return str(event.data.get("serial", ""))
     said = event.data.get("reason") or event.data.get("note")
     return str(said or label(event.data.get("begun", "")))
 

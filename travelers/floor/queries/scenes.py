@@ -4,16 +4,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
+from typing import Any
+
+from django.utils import timezone
 
 from travelers.floor.queries.asking import Question, questions_of
 from travelers.floor.queries.benches import held_of, mates_of
 from travelers.floor.queries.judging import judge_step
+from travelers.floor.queries.materials import (
+    batch_faults_of,
+    batches_at_hand,
+    batches_to_take,
+)
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.wood import wood_fault
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
 from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
 from travelers.floor.rules.machine import State, Wish, wish_next
+from travelers.floor.rules.materials import AtHand
 from travelers.formulas.cards import REASONS, Command
 from travelers.kit.drawing.marks import Look as Drawn
 from travelers.kit.drawing.outlines import SHAPES
@@ -51,6 +60,30 @@ class MateLine:
 
 
 @dataclass(frozen=True, slots=True)
+class BatchLine:
+    """A material that the operation uses of a batch, and the one that stands here."""
+
+    material: str
+    batch: AtHand | None
+    fault: Refusal | None
+    # Those that could be taken instead, the newest first.
+    others: tuple[AtHand, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SerialLine:
+    """Pieces whose serial numbers are scanned, and those that were."""
+
+    material: str
+    pieces: int
+    scanned: tuple[str, ...]
+
+    @property
+    def is_open(self) -> bool:
+        return len(set(self.scanned)) < self.pieces
+
+
+@dataclass(frozen=True, slots=True)
 class Press:
     """The one wide button; with a refusal it is greyed and says why."""
 
@@ -81,6 +114,8 @@ class Scene:
     notes: Notes = NOTHING_NOTED
     checks: tuple[CheckLine, ...] = ()
     mates: tuple[MateLine, ...] = ()
+    batches: tuple[BatchLine, ...] = ()
+    serials: tuple[SerialLine, ...] = ()
     press: Press | None = None
     let_pass: tuple[LetPass, ...] = ()
     questions: tuple[Question, ...] = ()
@@ -115,7 +150,7 @@ class Scene:
     @property
     def next_check(self) -> CheckLine | None:
         """Give the check to do now; what has to be joined is joined first."""
-        if not self.can_check or self.joins_now:
+        if not self.can_check or self.joins_now or self.takes_serials:
             return None
         return next((line for line in self.checks if line.is_open), None)
 
@@ -127,6 +162,22 @@ class Scene:
             and self.step.state is State.RUNNING
             and any(not mate.scanned for mate in self.mates)
         )
+
+    @property
+    def takes_serials(self) -> bool:
+        """Say whether a scan at this station means a serial number."""
+        return (
+            self.step is not None
+            and self.step.state is State.RUNNING
+            and self.is_here
+            and not self.joins_now
+            and any(line.is_open for line in self.serials)
+        )
+
+    @property
+    def serial_wanted(self) -> str:
+        """Name the material whose serial number a scan means."""
+        return next((line.material for line in self.serials if line.is_open), "")
 
     @property
     def lies_until(self) -> datetime | None:
@@ -181,6 +232,7 @@ def _scene(
     held = held_of(bench=bench, step=step)
     mates = mates_of(bench=bench, step=step)
     wish = wish_next(step.state, line.kind)
+    hand = _at_hand(line, step, place, at)
     facts_with = partial(
         facts_of,
         bench,
@@ -190,8 +242,7 @@ def _scene(
         roles=frozenset(person.roles),
         held=held,
         mates=mates,
-        qualified=is_qualified(bench=bench, step=step, person=person, at=at),
-        wood_fault=wood_fault(bench=bench, step=step, wish=wish, place=place, at=at),
+        **_looked_up(bench, step, wish, place, person, at, hand),
     )
     answer, notes = judge_step(
         wish=wish,
@@ -211,13 +262,54 @@ def _scene(
         line=line,
         operation=bench.title(step),
         notes=notes,
-        checks=tuple(_check_line(check, notes) for check in due(line, bench.position)),
-        mates=_mate_lines(bench, mates, notes),
+        **_lines(bench, line, step, notes, mates, hand, at),
         is_here=place.does(step) or reasons.NOT_HERE.code in notes.passes,
         press=Press(wish, refusal, may_pass(refusal, person)),
         let_pass=_let_pass(notes),
         questions=questions_of(notes=notes),
     )
+
+
+def _lines(
+    bench: Bench,
+    line: Line,
+    step: StepNow,
+    notes: Notes,
+    mates: Mapping[str, str],
+    hand: Mapping[int, AtHand],
+    at: datetime,
+) -> dict[str, Any]:
+    """List what the operation checks, joins and uses, and how far each is."""
+    return {
+        "checks": tuple(
+            _check_line(check, notes) for check in due(line, bench.position)
+        ),
+        "mates": _mate_lines(bench, mates, notes),
+        "batches": _batch_lines(line, step, hand, at),
+        "serials": tuple(
+            SerialLine(need.material, need.pieces, notes.serials.get(need.id, ()))
+            for need in line.serials
+        ),
+    }
+
+
+def _looked_up(
+    bench: Bench,
+    step: StepNow,
+    wish: Wish,
+    place: Place,
+    person: Person,
+    at: datetime,
+    hand: Mapping[int, AtHand],
+) -> dict[str, Any]:
+    """Look up what of person, wood and batches stands against a wish."""
+    return {
+        "qualified": is_qualified(bench=bench, step=step, person=person, at=at),
+        "wood_fault": wood_fault(bench=bench, step=step, wish=wish, place=place, at=at),
+        "batch_faults": batch_faults_of(
+            bench=bench, step=step, wish=wish, place=place, at=at, hand=hand
+        ),
+    }
 
 
 def may_pass(refusal: Refusal | None, person: Person) -> bool:
@@ -252,6 +344,41 @@ def _mate_lines(
     return tuple(
         MateLine(code, words, code in notes.mates, branches.get(code))
         for code, words in mates.items()
+    )
+
+
+def _at_hand(
+    line: Line, step: StepNow, place: Place, at: datetime
+) -> Mapping[int, AtHand]:
+    """Give the batches that stand here; no query where none is used, or not now."""
+    if not line.batches or step.state not in (State.READY, State.RUNNING):
+        return {}
+    return batches_at_hand(needs=line.batches, place=place, at=at)
+
+
+def _batch_lines(
+    line: Line, step: StepNow, hand: Mapping[int, AtHand], at: datetime
+) -> tuple[BatchLine, ...]:
+    if step.state not in (State.READY, State.RUNNING):
+        return ()
+    today = timezone.localdate(at)
+    if not line.batches:
+        return ()
+    good = batches_to_take(
+        material_ids=[need.material_id for need in line.batches], today=today
+    )
+    found = [
+        (need, hand.get(need.material_id), good.get(need.material_id, ()))
+        for need in line.batches
+    ]
+    return tuple(
+        BatchLine(
+            need.material,
+            batch,
+            batch.fault(today) if batch else None,
+            tuple(one for one in those if one != batch),
+        )
+        for need, batch, those in found
     )
 
 

@@ -2,7 +2,7 @@
 
 from django.db.models import QuerySet
 
-from travelers.floor.models import Event, Reading
+from travelers.floor.models import Event, MaterialUse, Reading
 from travelers.floor.rules.machine import Wish
 
 # What a station does to a part, as against what is only said of it there.
@@ -13,12 +13,18 @@ DONE_AT_A_STATION = (
     Wish.TAKE_OUT,
     Wish.READ,
     Wish.MATE,
+    Wish.USE,
 )
 
 
 def standing_readings() -> QuerySet[Reading]:
     """Give the readings that stand."""
     return Reading.objects.filter(event__accepted=True, event__corrected_by=None)
+
+
+def standing_uses() -> QuerySet[MaterialUse]:
+    """Give the uses of materials that stand."""
+    return MaterialUse.objects.filter(event__accepted=True, event__corrected_by=None)
 
 
 def standing_work() -> QuerySet[Event]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from travelers.floor.models import Batch
 from travelers.floor.rules import reasons
 from travelers.formulas import codes, layouts
 from travelers.formulas.cards import command_of
@@ -23,6 +24,7 @@ class Thing(StrEnum):
     PLANK = "PLANK"
     STATION = "STATION"
     GAUGE = "GAUGE"
+    BATCH = "BATCH"
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +143,11 @@ def _gauges(near: list[str]) -> list[Tag]:
     return [Tag(Thing.GAUGE, row.tag, row.name, "", row.pk) for row in rows]
 
 
+def _batches(near: list[str]) -> list[Tag]:
+    rows = Batch.objects.filter(code__in=near).order_by("code")
+    return [Tag(Thing.BATCH, row.code, row.number, "", row.pk) for row in rows]
+
+
 FIND = {
     "P": _parts,
     "W": _pieces,
@@ -148,6 +155,7 @@ FIND = {
     "K": _planks,
     "H": _stations,
     "G": _gauges,
+    "B": _batches,
 }
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.machine import FINISHING, State, Wish
+from travelers.floor.rules.materials import lacking
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Check, Joins, Line, OperationKind
@@ -66,6 +67,9 @@ class Facts:
     wood_fault: Refusal | None = None
     mates_missing: tuple[str, ...] = ()
     mate_fault: Refusal | None = None
+    batch_faults: tuple[Refusal, ...] = ()
+    serials_missing: tuple[str, ...] = ()
+    use_fault: Refusal | None = None
     remark_fault: Refusal | None = None
     allowed: frozenset[str] = frozenset()
 
@@ -130,6 +134,7 @@ class Notes:
 
     readings: Mapping[tuple[int, int], Taken] = field(default_factory=dict)
     mates: frozenset[str] = frozenset()
+    serials: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     passes: Mapping[str, Pass] = field(default_factory=dict)
     asked: Mapping[str, str] = field(default_factory=dict)
     declined: Mapping[str, Pass] = field(default_factory=dict)
@@ -142,6 +147,7 @@ class Notes:
         """
         readings: dict[tuple[int, int], Taken] = {}
         mates: set[str] = set()
+        serials: dict[int, tuple[str, ...]] = {}
         answers = _Answers()
         for kind, data, event_id, person_id in events:
             if kind == Wish.READ:
@@ -154,10 +160,15 @@ class Notes:
                     )
             elif kind == Wish.MATE:
                 mates.add(data["mate"])
+            elif kind == Wish.USE:
+                for row in data["uses"]:
+                    taken = serials.get(row["need"], ())
+                    serials[row["need"]] = (*taken, row["serial"])
             answers.hear(kind, data, str(event_id), person_id)
         return cls(
             readings,
             frozenset(mates),
+            serials,
             answers.passes,
             answers.asked,
             answers.declined,
@@ -213,8 +224,9 @@ class _Answers:
 
 
 def needs_notes(wish: Wish, line: Line) -> bool:
-    """Say whether a judgement looks at readings and mates, beside what was let pass."""
-    return wish in FINISHING and (bool(line.checks) or line.joins is not Joins.NOTHING)
+    """Say whether a judgement looks at what was scanned, beside what was let pass."""
+    asks = line.checks or line.serials or line.joins is not Joins.NOTHING
+    return wish in FINISHING and bool(asks)
 
 
 def due(line: Line, position: int) -> tuple[Check, ...]:
@@ -282,6 +294,7 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
         checks_missing=notes.missing(line, bench.position),
         checks_out=notes.out(line),
         mates_missing=_missing_mates(line, notes, mates),
+        serials_missing=_missing_serials(line, notes),
         allowed=frozenset(notes.passes),
         **known,
     )
@@ -316,6 +329,16 @@ def _missing_mates(
     if line.joins is Joins.NOTHING:
         return ()
     return tuple(words for code, words in mates.items() if code not in notes.mates)
+
+
+def _missing_serials(line: Line, notes: Notes) -> tuple[str, ...]:
+    return tuple(
+        need.material
+        if need.pieces == 1
+        else f"{need.material} {need.pieces - left + 1}/{need.pieces}"
+        for need in line.serials
+        if (left := lacking(need, notes.serials.get(need.id, ())))
+    )
 
 
 def _not_before(line: Line, step: StepNow) -> datetime | None:

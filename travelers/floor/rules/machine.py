@@ -30,6 +30,7 @@ class Wish(StrEnum):
     TAKE_OUT = "TAKE_OUT"
     READ = "READ"
     MATE = "MATE"
+    USE = "USE"
     DEFECT = "DEFECT"
     HOLD = "HOLD"
     LIFT = "LIFT"
@@ -63,6 +64,7 @@ NEXT: dict[tuple[State, Wish], State] = {
     (State.RUNNING, Wish.READ): State.RUNNING,
     (State.DWELLING, Wish.READ): State.DWELLING,
     (State.RUNNING, Wish.MATE): State.RUNNING,
+    (State.RUNNING, Wish.USE): State.RUNNING,
     **{
         (state, wish): state
         for state in OPEN
@@ -208,13 +210,21 @@ def closed_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
         gates.insert(0, facts.since(reasons.BEFORE_ITS_TURN, since))
     if wish in BEGINNING:
         gates += _opening_gates(facts, wish, at)
-    if wish is Wish.READ and facts.gauge_fault:
-        gates.append(facts.gauge_fault)
-    if wish is Wish.MATE and facts.mate_fault:
-        gates.append(facts.mate_fault)
+    if fault := _fault_of_scan(facts, wish):
+        gates.append(fault)
     if wish in FINISHING:
         gates += _closing_gates(facts, wish, at)
     return gates
+
+
+def _fault_of_scan(facts: "Facts", wish: Wish) -> Refusal | None:
+    """Say what is wrong with what was measured or scanned."""
+    faults = {
+        Wish.READ: facts.gauge_fault,
+        Wish.MATE: facts.mate_fault,
+        Wish.USE: facts.use_fault,
+    }
+    return faults.get(wish)
 
 
 def _opening_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
@@ -225,6 +235,8 @@ def _opening_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
         gates.append(facts.until(reasons.TOO_LONG_SINCE, facts.not_after))
     if wish is Wish.START and facts.wood_fault:
         gates.append(facts.wood_fault)
+    if wish is Wish.START:
+        gates += facts.batch_faults
     if wish is Wish.LOAD and facts.places_free <= 0:
         gates.append(facts.no_room())
     return gates
@@ -242,6 +254,10 @@ def _closing_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:
     if facts.mates_missing:
         mates = ", ".join(facts.mates_missing)
         gates.append(reasons.MATES_MISSING.about(mates_words=mates))
+    gates += facts.batch_faults
+    if facts.serials_missing:
+        lacking = ", ".join(facts.serials_missing)
+        gates.append(reasons.SERIALS_MISSING.about(materials=lacking))
     if facts.checks_missing:
         gates.append(
             reasons.CHECK_MISSING.about(checks=", ".join(facts.checks_missing))

@@ -228,6 +228,70 @@ MATES_MISSING = refusal(
     gettext_noop("Not scanned yet: {mates_words}."),
     gettext_noop("Scan the tag or label of each, then go on."),
 )
+BATCH_MISSING = refusal(
+    "floor.batch_missing",
+    gettext_noop("Of which batch it is was not scanned at this station: {materials}."),
+    gettext_noop("Scan the label of the batch in use; it then counts for all parts."),
+    may_allow=LEAD,
+)
+BATCH_EXPIRED = refusal(
+    "floor.batch_expired",
+    gettext_noop("Batch {number} of {material} was good until {day}."),
+    gettext_noop("Put it aside and scan a newer one, or ask the lead."),
+    may_allow=LEAD,
+)
+BATCH_HELD = refusal(
+    "floor.batch_held",
+    gettext_noop(
+        "Batch {number} of {material} is held since {held_at} by {person}: “{reason}”."
+    ),
+    gettext_noop("Put it aside and scan another; QA or the lead lifts the hold."),
+)
+BATCH_OTHER_MATERIAL = refusal(
+    "floor.batch_other_material",
+    gettext_noop("Batch {number} is {material}; {operation} uses {wanted}."),
+    gettext_noop("Take what is asked for and scan its label."),
+)
+BATCH_NUMBER_TAKEN = refusal(
+    "floor.batch_number_taken",
+    gettext_noop("Batch {number} of {material} was taken in already."),
+    gettext_noop("Print its label again, or look at the number once more."),
+)
+NOT_BY_BATCH = refusal(
+    "floor.not_by_batch",
+    gettext_noop("{material} is traced by serial number and has no batches."),
+    gettext_noop("Scan each piece at the bench where it is built in."),
+    status=422,
+)
+NO_SUCH_BATCH_HOLD = refusal(
+    "floor.no_such_batch_hold",
+    gettext_noop("Batch {number} has no open hold of that kind."),
+    gettext_noop("Look at its page; it may have been lifted already."),
+)
+SERIALS_MISSING = refusal(
+    "floor.serials_missing",
+    gettext_noop("Serial number still to be scanned: {materials}."),
+    gettext_noop("Scan it off the piece that is built in, or type it."),
+    may_allow=LEAD,
+)
+SERIAL_USED = refusal(
+    "floor.serial_used",
+    gettext_noop("{material} {number} was built into {other} already."),
+    gettext_noop("Scan the piece in your hand; one taken out again is the lead's say."),
+    may_allow=LEAD,
+)
+SERIAL_UNREAD = refusal(
+    "floor.serial_unread",
+    gettext_noop("“{typed}” cannot be a serial number."),
+    gettext_noop("Three to 24 letters and digits: scan again, or type it."),
+    status=422,
+)
+SERIAL_NOT_ASKED = refusal(
+    "floor.serial_not_asked",
+    gettext_noop("{operation} asks for no further serial number."),
+    gettext_noop("Scan the part again to see what it needs."),
+    status=422,
+)
 WRONG_MATE = refusal(
     "floor.wrong_mate",
     gettext_noop("This tag belongs to {owner}, not to {serial}."),

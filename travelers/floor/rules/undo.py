@@ -14,9 +14,9 @@ from travelers.routes.rules import Route
 MOVING = frozenset({Wish.START, Wish.FINISH, Wish.LOAD, Wish.TAKE_OUT})
 # A hold is lifted, a defect decided, a decision stands; a question falls away by
 # itself.  What was taken back is done again rather than brought back.
-UNDOABLE = MOVING | {Wish.READ, Wish.MATE, Wish.ALLOW}
+UNDOABLE = MOVING | {Wish.READ, Wish.MATE, Wish.USE, Wish.ALLOW}
 # What can only be done, or decided, to a step whose turn it is.
-AT_WORK = MOVING | {Wish.READ, Wish.MATE, Wish.REWORK}
+AT_WORK = MOVING | {Wish.READ, Wish.MATE, Wish.USE, Wish.REWORK}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def _hangs(one: Past, on: Past, between: Sequence[Past], way: Way) -> bool:
     """
     if on.kind is Wish.ALLOW:
         return _passed_by(one, on, between)
-    if on.kind in (Wish.READ, Wish.MATE):
+    if on.kind in (Wish.READ, Wish.MATE, Wish.USE):
         ends = one.step_id == on.step_id and one.kind in FINISHING
         return ends and bool(_said(on) - _said_since(on, between))
     if on.kind not in MOVING or one.kind not in AT_WORK:
@@ -114,9 +114,11 @@ def _said_since(on: Past, between: Sequence[Past]) -> set[object]:
 
 
 def _said(past: Past) -> set[object]:
-    """Give what an event says of a step: the places it read, or the mate."""
+    """Give what an event says of a step: the places it read, a mate, a serial."""
     if past.kind is Wish.MATE:
         return {past.data["mate"]}
+    if past.kind is Wish.USE:
+        return {(row["need"], row["serial"]) for row in past.data["uses"]}
     return {(row["check"], row["place"]) for row in past.data["readings"]}
 
 

@@ -1,11 +1,19 @@
 """Which screens does the floor have?"""
 
 from travelers.floor.views.answering import answer
+from travelers.floor.views.batches import batch
 from travelers.floor.views.cards import scan
 from travelers.floor.views.correcting import undo
+from travelers.floor.views.cutters import cutters
 from travelers.floor.views.desk import find, hold, instrument, lift, tag
 from travelers.floor.views.help import help_
 from travelers.floor.views.lists import several
+from travelers.floor.views.materials import (
+    batch_page,
+    hold_batch,
+    lift_batch,
+    materials,
+)
 from travelers.floor.views.presses import wish
 from travelers.floor.views.readings import reading
 from travelers.floor.views.station import station
@@ -13,11 +21,17 @@ from travelers.floor.views.swapping import swap
 
 __all__ = [
     "answer",
+    "batch",
+    "batch_page",
+    "cutters",
     "find",
     "help_",
     "hold",
+    "hold_batch",
     "instrument",
     "lift",
+    "lift_batch",
+    "materials",
     "reading",
     "scan",
     "several",

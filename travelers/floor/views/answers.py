@@ -21,6 +21,7 @@ SAID = {
     Wish.LOAD: (gettext_lazy("In"), gettext_lazy("The part lies here now.")),
     Wish.TAKE_OUT: (gettext_lazy("Out"), gettext_lazy("The part is out.")),
     Wish.MATE: (gettext_lazy("Belongs"), gettext_lazy("This one belongs here.")),
+    Wish.USE: (gettext_lazy("Built in"), gettext_lazy("Its serial number is noted.")),
     Wish.HOLD: (gettext_lazy("Held"), gettext_lazy("The hold is on.")),
     Wish.ALLOW: (gettext_lazy("Let pass"), gettext_lazy("It may go on, once.")),
     Wish.DECLINE: (gettext_lazy("No"), gettext_lazy("It may not go on like that.")),

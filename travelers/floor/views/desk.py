@@ -195,6 +195,8 @@ def _open(request: HttpRequest, text: str) -> HttpResponse | None:
         return None
     if found.thing is Thing.STATION:
         return redirect("floor:station", found.number)
+    if found.thing is Thing.BATCH:
+        return redirect("materials:batch", found.code)
     if not found.serial:
         page = FindPage(text, unread=Unread(found.not_allotted()))
         return show(request, "floor/find.html", page, status=404)

@@ -11,6 +11,7 @@ from travelers.floor import queries
 from travelers.floor.forms import ShownForm, read_code
 from travelers.floor.queries import Scene
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.materials import AtHand
 from travelers.floor.views import gauges, screens
 from travelers.floor.views.answers import Answer
 from travelers.kit.pages import wants_piece
@@ -55,6 +56,7 @@ def lists(
     at: datetime,
     *,
     answer: Answer | None = None,
+    brings: AtHand | None = None,
     status: int = 200,
 ) -> HttpResponse:
     """Show what is ready here, and the reader's last press to be taken back."""
@@ -68,6 +70,8 @@ def lists(
         seen=screens.seen_now(at),
         undo=queries.last_press(station_id=place.id, person=person_of(request), at=at),
         begun=screens.begun(request, place),
+        brings=brings,
+        cutters=queries.cutters_at(station_id=place.id) if place.attended else (),
     )
     return screens.leave(request, page, status=status)
 

@@ -9,11 +9,12 @@ from django.views.decorators.http import require_http_methods
 
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
-from travelers.floor.forms import WishForm, origin_of
+from travelers.floor.forms import WishForm, origin_of, read_code
 from travelers.floor.queries import LastPress
 from travelers.floor.queries.scenes import may_pass
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.materials import is_own
 from travelers.floor.rules.undo import UNDOABLE
 from travelers.floor.views import answers, screens
 from travelers.floor.views.answers import Answer
@@ -40,12 +41,13 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
     if read_badge(request.POST.get("mate", "")):
         return badge_scanned(request, place)
     said, kind = form.said(), Wish(given["wish"])
-    if kind is Wish.MATE:
-        command = command_of(given["mate"])
+    if kind in SCANNED:
+        scanned = read_code(given[SCANNED[kind]])
+        command = command_of(scanned)
         if command in AT_A_JOIN:
             kind, said = AT_A_JOIN[command], {}
-        elif not _is_mate(given["mate"], given["code"]):
-            return _elsewhere(request, place, given)
+        elif _means_else(kind, given):
+            return _elsewhere(request, place, given, scanned)
     return pressed(
         request,
         place,
@@ -55,21 +57,30 @@ def wish(request: HttpRequest, code: str) -> HttpResponse:
     )
 
 
-# What a card presses while every scan is taken for a mate: the join's own end.
+# What a scan says, while every scan is taken for a mate or a serial number.
+SCANNED = {Wish.MATE: "mate", Wish.USE: "serial"}
+# What a card presses then: the work's own end.
 AT_A_JOIN = {Command.DONE: Wish.FINISH}
+
+
+def _means_else(kind: Wish, given: dict[str, Any]) -> bool:
+    """Say whether what was scanned is no mate and no serial number."""
+    if kind is Wish.USE:
+        return is_own(given["serial"])
+    return not _is_mate(given["mate"], given["code"])
 
 
 def _is_mate(mate: str, code: str) -> bool:
     """Say whether a scan while a join runs is meant for the join."""
-    return mate != code and mate[:1] not in ("H", "G", "C", "D")
+    return mate != code and mate[:1] not in ("H", "G", "B", "C", "D")
 
 
 def _elsewhere(
-    request: HttpRequest, place: Place, given: dict[str, Any]
+    request: HttpRequest, place: Place, given: dict[str, Any], scanned: str
 ) -> HttpResponse:
-    """Look at what was scanned instead of a mate; gauges and cards keep the part."""
-    asked = {"code": given["mate"]}
-    if given["mate"][:1] in ("C", "D", "G") and given["step"]:
+    """Look at what was scanned instead; gauges, batches and cards keep the part."""
+    asked = {"code": scanned}
+    if scanned[:1] in ("B", "C", "D", "G") and given["step"]:
         asked |= {"part": given["code"], "step": given["step"]}
     return screens.go(request, screens.address(place, asked))
 

@@ -13,6 +13,7 @@ from travelers.floor import queries
 from travelers.floor.forms import without_nul
 from travelers.floor.queries import (
     CheckScene,
+    CutterNow,
     Idle,
     LastPress,
     Scene,
@@ -21,6 +22,7 @@ from travelers.floor.queries import (
 )
 from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.materials import AtHand
 from travelers.floor.views.answers import Answer
 from travelers.kit.pages import show, wants_piece, way
 from travelers.kit.people import person_of
@@ -60,6 +62,9 @@ class StationPage:
     several: Several | None = None
     ask: str = ""
     went: int = 0
+    cutters: tuple[CutterNow, ...] = ()
+    # A batch that was scanned and is not in use here yet.
+    brings: AtHand | None = None
     # The list that was begun here and not confirmed, for who comes back to it.
     begun: str = ""
     # The query that names the part alone, without a check.
@@ -117,6 +122,7 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
     answer: Answer | None = None,
     undo: LastPress | None = None,
     typed: AnswerTyped = NOTHING_TYPED,
+    brings: AtHand | None = None,
     status: int = 200,
 ) -> HttpResponse:
     """Show a part at a station, or one of its checks.
@@ -143,6 +149,7 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
         undo=undo if undo and undo.serial == scene.serial else None,
         on_tablet=_may_ask(scene) and tablet_of(request) is not None,
         typed=typed,
+        brings=brings,
         begun=begun(request, place),
         part_asked=part,
     )

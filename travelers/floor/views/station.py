@@ -13,9 +13,18 @@ from travelers.floor.queries import Scene, Unread
 from travelers.floor.queries.tags import Tag, Thing
 from travelers.floor.rules import State, Wish
 from travelers.floor.rules.facts import Place
-from travelers.floor.views import answers, commands, gauges, lists, looking, screens
+from travelers.floor.views import (
+    answers,
+    batches,
+    commands,
+    gauges,
+    lists,
+    looking,
+    screens,
+)
 from travelers.floor.views.answers import Answer
 from travelers.kit.people import at_tablets, for_roles
+from travelers.kit.refusals import Refusal
 from travelers.shop.rules import EVERYBODY, OTHER_STATION, read_badge
 from travelers.shop.sessions import tablet_here
 
@@ -118,16 +127,24 @@ def _not_a_part(
             request, place, found, answers.refused(found.refusal)
         )
     if tag.thing is Thing.STATION:
-        here = tablet_here(request)
-        if here and tag.number != here.station:
-            other = OTHER_STATION.about(station=here.station_name)
-            return screens.show_unread(
-                request, place, Unread(other), answers.refused(other)
-            )
-        return screens.go(request, reverse("floor:station", args=[tag.number]))
+        return _other_station(request, place, tag)
     if tag.thing is Thing.GAUGE:
         return _gauge(request, place, at, tag, asked)
-    refusal = tag.not_allotted()
+    if tag.thing is Thing.BATCH:
+        return batches.scanned(request, place, at, tag.code, asked)
+    return _say_unread(request, place, tag.not_allotted())
+
+
+def _other_station(request: HttpRequest, place: Place, tag: Tag) -> HttpResponse:
+    """Lead to a station whose tag was scanned; a tablet stays at its own."""
+    here = tablet_here(request)
+    if here and tag.number != here.station:
+        other = OTHER_STATION.about(station=here.station_name)
+        return _say_unread(request, place, other)
+    return screens.go(request, reverse("floor:station", args=[tag.number]))
+
+
+def _say_unread(request: HttpRequest, place: Place, refusal: Refusal) -> HttpResponse:
     return screens.show_unread(
         request, place, Unread(refusal), answers.refused(refusal)
     )

@@ -4,12 +4,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils import timezone
+
 from travelers.floor import queries as on_floor
 from travelers.floor.queries.away import Lying, lying
 from travelers.floor.queries.stations import Row
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.facts import Notes, Place
 from travelers.floor.rules.facts import due as checks_due
+from travelers.floor.rules.materials import AtHand
 from travelers.kit.drawing.zones import OUTLINES
 from travelers.quality.queries import kinds_at
 from travelers.routes.rules import Branch, Check, Line
@@ -65,6 +68,9 @@ class Due:
     place: Place
     parts: tuple[PartDue, ...]
     gauges: tuple[GaugeDue, ...]
+    # The batches that may be used here, and those that stand here.
+    batches: tuple[AtHand, ...]
+    chosen: tuple[AtHand, ...]
     # Of each branch: code, name, and the card that chooses it.
     kinds: dict[str, tuple[tuple[str, str, str], ...]]
 
@@ -82,10 +88,19 @@ def due(*, place: Place, at: datetime) -> Due:
         if check.gauge_kind
     }
     branches = {Branch(part.row.branch) for part in parts}
+    used = {
+        need.material_id
+        for part in parts
+        for step in part.steps
+        for need in step.line.batches
+    }
+    known, chosen = _batches(place, used, at) if used else ((), ())
     return Due(
         place,
         parts,
         _gauges(wanted, at) if wanted else (),
+        known,
+        chosen,
         {
             branch: tuple(
                 (kind.code, kind.name, kind.card)
@@ -132,6 +147,16 @@ def _in_a_row(
         if step.id != first.id and (not place.does(step) or any(others)):
             return
         yield step, bench.route.by_id[step.operation_id]
+
+
+def _batches(
+    place: Place, used: set[int], at: datetime
+) -> tuple[tuple[AtHand, ...], tuple[AtHand, ...]]:
+    """Give the newest batches of what is used here, and those that stand here."""
+    stands = on_floor.batches_at(station_id=place.id, material_ids=used, at=at)
+    newest = on_floor.newest_batches(material_ids=used, today=timezone.localdate(at))
+    known = {one.code: one for one in (*newest, *stands.values())}
+    return tuple(known.values()), tuple(stands.values())
 
 
 def _gauges(kinds: set[str], at: datetime) -> tuple[GaugeDue, ...]:

@@ -1,7 +1,7 @@
 """How is what a station's tablet takes along told, drawings and words included?"""
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.conf import settings
@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 from travelers.floor import queries as on_floor
 from travelers.floor.forms import without_nul
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.materials import AtHand
 from travelers.kit import words
 from travelers.kit.drawing.outlines import SHAPES
 from travelers.kit.refusals import NOT_FOUND, Refused
@@ -44,7 +45,8 @@ def due(request: HttpRequest, code: str) -> HttpResponse:
     if place is None:
         raise Refused(NOT_FOUND)
     at = timezone.now()
-    mark = f'"{on_floor.pulse()}-{at:%j%H}-{request.user.pk}-{get_language()}"'
+    seen = f"{on_floor.pulse()}.{on_floor.batches_pulse(station_id=place.id)}"
+    mark = f'"{seen}-{at:%j%H}-{request.user.pk}-{get_language()}"'
     if request.headers.get("If-None-Match") == mark:
         return tell_time(HttpResponse(status=304, headers=_marked(mark)))
     told = _told(queries.due(place=place, at=at), at)
@@ -80,8 +82,21 @@ def _told(found: Due, at: datetime) -> dict[str, Any]:
             }
             for one in found.gauges
         ],
+        "batches": [_batch(one, timezone.localdate(at)) for one in found.batches],
+        "chosen": {one.material_id: one.code for one in found.chosen},
         "kinds": found.kinds,
         "undo": round(settings.UNDO_WITHIN.total_seconds()),
+    }
+
+
+def _batch(one: AtHand, today: date) -> dict[str, Any]:
+    return {
+        "code": one.code,
+        "number": one.number,
+        "material": one.material_id,
+        "name": one.material,
+        "held": one.held is not None,
+        "over": one.is_over(today),
     }
 
 
@@ -135,6 +150,7 @@ def _step(due_: StepDue, part: PartDue) -> dict[str, Any]:
             for (check, place), taken in notes.readings.items()
         },
         "scanned": sorted(notes.mates),
+        "serials": {need: list(taken) for need, taken in notes.serials.items()},
         "passes": sorted(notes.passes),
     }
 
@@ -143,6 +159,14 @@ def _line(line: Line) -> dict[str, Any]:
     return {
         "kind": line.kind,
         "joins": line.joins,
+        "batches": [
+            {"material": need.material_id, "name": need.material}
+            for need in line.batches
+        ],
+        "serials": [
+            {"id": need.id, "name": need.material, "pieces": need.pieces}
+            for need in line.serials
+        ],
         "instruction": line.instruction,
         "hazards": [{"sign": one.sign, "words": one.sentence} for one in line.hazards],
         "dwell": _seconds(line.shortest_dwell),

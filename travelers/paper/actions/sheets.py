@@ -6,7 +6,7 @@ from datetime import datetime
 from django.db import models, transaction
 from django.db.models import Max
 
-from travelers.floor.queries import lock_loads
+from travelers.floor.queries import lock_batches, lock_loads
 from travelers.lumber.models import Delivery, PlankSet
 from travelers.orders.models import Instrument, WorkOrder
 from travelers.paper.models import Sheet
@@ -63,8 +63,10 @@ def record_sheets(
 
 def _locked(paper: Paper, of: Sequence[str]) -> dict[str, models.Model]:
     if paper is Paper.LOAD_SHEET:
-        # Loads are the floor's own rows; its query locks and finds them.
+        # Loads and batches are the floor's own rows; its queries lock and find them.
         return {str(load.pk): load for load in lock_loads(ids=of)}
+    if paper is Paper.BATCH_LABEL:
+        return {batch.code: batch for batch in lock_batches(codes=of)}
     model, name = OWNERS[paper]
     return {
         getattr(owner, name): owner

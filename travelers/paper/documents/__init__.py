@@ -2,7 +2,7 @@
 
 from travelers.paper.documents.commands import command_cards
 from travelers.paper.documents.containments import containment_sheet
-from travelers.paper.documents.labels import badges, labels, tags
+from travelers.paper.documents.labels import badges, batch_label, labels, tags
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
 from travelers.paper.documents.records import build_record
@@ -13,6 +13,7 @@ from travelers.paper.documents.travelers import Own, travelers
 __all__ = [
     "Own",
     "badges",
+    "batch_label",
     "build_record",
     "command_cards",
     "containment_sheet",

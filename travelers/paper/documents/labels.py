@@ -8,7 +8,7 @@ from django.utils import translation
 from django.utils.translation import gettext
 
 from travelers.paper.documents.press import Press
-from travelers.paper.queries import BadgeSheet, LabelSheet, TagSheet
+from travelers.paper.queries import BadgeSheet, BatchSheet, LabelSheet, TagSheet
 from travelers.paper.rules import Stock
 
 
@@ -40,9 +40,10 @@ TEMPLATES = {
     "tags": "paper/tags.html",
     "labels": "paper/labels.html",
     "badges": "paper/badges.html",
+    "batch": "paper/batch.html",
 }
-# Badges are cut out of sheets for tags.
-DIVIDED_AS = {"badges": "tags"}
+# Badges are cut out of sheets for tags, the labels of batches out of those for wood.
+DIVIDED_AS = {"badges": "tags", "batch": "labels"}
 GRIDS = {
     "tags-a4": Grid(columns=2, rows=5),
     "tags-letter": Grid(columns=2, rows=5),
@@ -67,6 +68,13 @@ def labels(*, sheet: LabelSheet) -> bytes:
         return _printed("labels", title, sheet.labels, sheet)
 
 
+def batch_label(*, sheet: BatchSheet) -> bytes:
+    """Print the label that sticks on a batch."""
+    with translation.override(sheet.language):
+        title = gettext("Label of batch {number}").format(number=sheet.name)
+        return _printed("batch", title, sheet.labels, sheet)
+
+
 def badges(*, sheet: BadgeSheet) -> bytes:
     """Print the badges that people carry; the secrets are nowhere else."""
     with translation.override(sheet.language):
@@ -78,7 +86,7 @@ def _printed(
     kind: str,
     title: str,
     labels: Sequence[Any],
-    sheet: TagSheet | LabelSheet | BadgeSheet,
+    sheet: TagSheet | LabelSheet | BadgeSheet | BatchSheet,
 ) -> bytes:
     size = "roll" if sheet.stock is Stock.ROLL else sheet.size
     form = f"{DIVIDED_AS.get(kind, kind)}-{size}"

@@ -14,10 +14,12 @@ from travelers.paper.queries.entry import (
     paper_sheet,
 )
 from travelers.paper.queries.labels import (
+    BatchSheet,
     LabelSheet,
     PartTag,
     TagSheet,
     WoodLabel,
+    batch_label,
     order_tags,
     piece_labels,
     plank_labels,
@@ -54,6 +56,7 @@ from travelers.paper.queries.travelers import order_serials, travelers
 __all__ = [
     "Badge",
     "BadgeSheet",
+    "BatchSheet",
     "Card",
     "CardSheet",
     "Caution",
@@ -85,6 +88,7 @@ __all__ = [
     "Wood",
     "WoodLabel",
     "badge_sheet",
+    "batch_label",
     "build_record",
     "command_cards",
     "containment_sheet",

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.http import Http404
 
+from travelers.floor import queries as floor
 from travelers.formulas import codes
 from travelers.kit.refusals import Refused
 from travelers.lumber.models import Delivery, PlankSet
@@ -47,6 +48,27 @@ class WoodLabel:
     sizes_mm: tuple[Decimal, Decimal, Decimal]
     mass_g: int | None
     dated_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class BatchLabel:
+    """A label that sticks on a can, a bottle or a bundle."""
+
+    code: str
+    link: str
+    number: str
+    material: str
+    received_on: date
+    expires_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class BatchSheet:
+    name: str
+    labels: tuple[BatchLabel, ...]
+    size: Size
+    stock: Stock
+    language: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +139,23 @@ def plank_labels(*, number: str, size: Size, stock: Stock) -> LabelSheet:
     if not labels:
         raise Refused(NOTHING_TO_PRINT)
     return LabelSheet(number, labels, size, stock, language())
+
+
+def batch_label(*, code: str, size: Size, stock: Stock) -> BatchSheet:
+    """Give the label of a batch."""
+    batch = floor.find_batch(code=code)
+    if batch is None:
+        raise Http404(code)
+    (named,) = floor.batches_named(batch_ids=[batch.batch_id])
+    label = BatchLabel(
+        code=code,
+        link=codes.link(code, settings.PUBLIC_ORIGIN),
+        number=batch.number,
+        material=batch.material,
+        received_on=named.received_on,
+        expires_on=batch.expires_on,
+    )
+    return BatchSheet(batch.number, (label,), size, stock, language())
 
 
 def _part_tag(part: Part) -> PartTag:

@@ -3,6 +3,7 @@
 from travelers.paper.views.entry import entry
 from travelers.paper.views.sheets import (
     badges,
+    batch_label,
     build_record,
     command_cards,
     containment_sheet,
@@ -21,6 +22,7 @@ from travelers.paper.views.sheets import (
 
 __all__ = [
     "badges",
+    "batch_label",
     "build_record",
     "command_cards",
     "containment_sheet",

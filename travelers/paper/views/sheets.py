@@ -92,6 +92,14 @@ def delivery_labels(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_GET
 @for_roles(*BENCH)
+def batch_label(request: HttpRequest, code: str) -> HttpResponse:
+    sheet = queries.batch_label(code=code, size=_size(request), stock=_stock(request))
+    _record(request, Paper.BATCH_LABEL, [code])
+    return _pdf(documents.batch_label(sheet=sheet), f"batch-{code}")
+
+
+@require_GET
+@for_roles(*BENCH)
 def cut_plan(request: HttpRequest, number: str) -> HttpResponse:
     """Print a plan as it is asked in the address; it is counted nowhere.
 

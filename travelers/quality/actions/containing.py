@@ -39,10 +39,10 @@ def contain(
     zone: ZoneInfo,
     uuid: UUID,
 ) -> Containment:
-    """Hold all that came of a thing: parts on the floor, sets and planks in the yard.
+    """Hold all that came of a thing: parts on the floor, wood in the yard, a batch.
 
     1. QA decides, with a reason; the same press twice is one containment.
-    2. What is to be held is written down, and wood that is no part yet is held.
+    2. What is to be held is written down; wood that is no part, and batches, are held.
     3. Each part is held by an event of its own. What stops in between is made up for
        by pressing again.
     """
@@ -92,6 +92,8 @@ def _write_down(
     )
     Contained.objects.bulk_create(_rows(made, reach))
     hold_wood(plank_ids=reach.planks, plank_set_ids=reach.sets, at=at)
+    holds = [(_hold_of(made, own), own) for own in reach.batches]
+    floor.hold_batches(holds=holds, reason=reason, by=by, at=at)
     return made
 
 
@@ -107,6 +109,12 @@ def _rows(made: Containment, reach: queries.Reach) -> Iterator[Contained]:
         yield Contained(containment=made, plank_set_id=own)
     for own in reach.planks:
         yield Contained(containment=made, plank_id=own)
+    for own in reach.batches:
+        yield Contained(containment=made, batch_id=own, hold_id=_hold_of(made, own))
+
+
+def _hold_of(made: Containment, batch_id: int) -> UUID:
+    return uuid5(made.uuid, f"batch {batch_id}")
 
 
 def let_go(
@@ -132,7 +140,8 @@ def let_go(
     if contained_ids is not None:
         rows = rows.filter(pk__in=contained_ids)
     found = list(rows.select_related("part"))
-    _let_wood_go(found, by, at)
+    _let_wood_go([row for row in found if row.hold_id is None], by, at)
+    _let_batches_go([row for row in found if row.batch_id], reason, by, at)
     return sum(_let_part_go(row, reason, by, at) for row in found) + sum(
         row.part is None for row in found
     )
@@ -140,16 +149,28 @@ def let_go(
 
 @transaction.atomic
 def _let_wood_go(rows: Collection[Contained], by: Person, at: datetime) -> None:
-    wood = [row for row in rows if row.part_id is None]
-    Contained.objects.filter(pk__in=[row.pk for row in wood]).update(
+    Contained.objects.filter(pk__in=[row.pk for row in rows]).update(
         let_go_at=at, let_go_by=by
     )
-    still = Contained.objects.filter(let_go_at__isnull=True, part__isnull=True)
+    still = Contained.objects.filter(let_go_at__isnull=True, hold_id__isnull=True)
     held = set(still.values_list("plank_set_id", "plank_id"))
-    free = [row for row in wood if (row.plank_set_id, row.plank_id) not in held]
+    free = [row for row in rows if (row.plank_set_id, row.plank_id) not in held]
     let_wood_go(
         plank_ids=[row.plank_id for row in free if row.plank_id],
         plank_set_ids=[row.plank_set_id for row in free if row.plank_set_id],
+    )
+
+
+@transaction.atomic
+def _let_batches_go(
+    rows: Collection[Contained], reason: str, by: Person, at: datetime
+) -> None:
+    """Lift the holds of batches; one that was lifted by its own page is only noted."""
+    holds = {row.hold_id for row in rows if row.hold_id}
+    for uuid in on_floor.open_batch_holds(uuids=holds):
+        floor.lift_batch_hold(uuid=uuid, reason=reason, by=by, at=at)
+    Contained.objects.filter(pk__in=[row.pk for row in rows]).update(
+        let_go_at=at, let_go_by=by
     )
 
 

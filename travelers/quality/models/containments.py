@@ -44,11 +44,18 @@ class Containment(models.Model):
         return f"{self.pk} {self.name}"
 
 
+def _only(name: str, **also: bool) -> Q:
+    """Say that of all things that can be contained one is named, and no other."""
+    things = ("part", "plank_set", "plank", "batch")
+    return Q(**{f"{one}__isnull": one != name for one in things}, **also)
+
+
 class Contained(models.Model):
-    """One part, set or plank that a containment holds.
+    """One part, set, plank or batch that a containment holds.
 
     A part is held by an event of the ledger, whose id is ``hold_id``, and let go by
-    another. Wood that is no part yet says here when it was let go.
+    another; a batch by a hold of its own with that id. Wood that is no part yet says
+    here when it was let go.
     """
 
     containment = models.ForeignKey(
@@ -63,6 +70,9 @@ class Contained(models.Model):
     plank = models.ForeignKey(
         Plank, on_delete=models.PROTECT, related_name="+", null=True
     )
+    batch = models.ForeignKey(
+        "floor.Batch", on_delete=models.PROTECT, related_name="+", null=True
+    )
     hold_id = models.UUIDField(unique=True, null=True)
     only_part = models.BooleanField(default=False)
     let_go_at = models.DateTimeField(null=True)
@@ -73,24 +83,10 @@ class Contained(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=Q(
-                    part__isnull=False,
-                    hold_id__isnull=False,
-                    plank_set__isnull=True,
-                    plank__isnull=True,
-                )
-                | Q(
-                    part__isnull=True,
-                    hold_id__isnull=True,
-                    plank_set__isnull=False,
-                    plank__isnull=True,
-                )
-                | Q(
-                    part__isnull=True,
-                    hold_id__isnull=True,
-                    plank_set__isnull=True,
-                    plank__isnull=False,
-                ),
+                condition=_only("part", hold_id__isnull=False)
+                | _only("plank_set", hold_id__isnull=True)
+                | _only("plank", hold_id__isnull=True)
+                | _only("batch", hold_id__isnull=False),
                 name="contained_is_one_thing",
             ),
             models.CheckConstraint(
@@ -107,8 +103,11 @@ class Contained(models.Model):
             models.UniqueConstraint(
                 fields=["containment", "plank"], name="contained_plank_once"
             ),
+            models.UniqueConstraint(
+                fields=["containment", "batch"], name="contained_batch_once"
+            ),
         ]
 
     def __str__(self) -> str:
-        own = self.part_id or self.plank_set_id or self.plank_id
+        own = self.part_id or self.plank_set_id or self.plank_id or self.batch_id
         return f"{self.containment_id} {own}"

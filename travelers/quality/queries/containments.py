@@ -1,7 +1,7 @@
 """What is contained, and where is it today?"""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -36,7 +36,7 @@ class ContainmentRow:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """One contained thing: a part with its instrument, a set or a plank."""
+    """One contained thing: a part with its instrument, a set, a plank or a batch."""
 
     id: int
     serial: str
@@ -49,6 +49,7 @@ class Kept:
     is_held: bool
     let_go_at: datetime | None
     let_go_by: str
+    is_batch: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +82,14 @@ def _counted(rows: Sequence[Containment]) -> tuple[Counter[int], Counter[int]]:
             parts[hold_id] = made
         elif let_go_at is None:
             held[made] += 1
-    held.update(parts[one] for one in floor.open_hold_ids(event_ids=parts))
+    held.update(parts[one] for one in _open_holds(parts))
     return of, held
+
+
+def _open_holds(hold_ids: Collection[UUID]) -> frozenset[UUID]:
+    """Say which holds are open, of parts by the ledger and of batches."""
+    parts = floor.open_hold_ids(event_ids=hold_ids)
+    return frozenset(parts) | floor.open_batch_holds(uuids=hold_ids)
 
 
 def containment_page(*, number: int) -> ContainmentPage:
@@ -92,10 +99,10 @@ def containment_page(*, number: int) -> ContainmentPage:
         raise Refused(NOT_FOUND)
     rows = list(
         made.contained.select_related(
-            "part__instrument", "plank_set", "plank", "let_go_by"
+            "part__instrument", "plank_set", "plank", "batch", "let_go_by"
         ).order_by("part__instrument__serial", "plank_set__number", "plank__number")
     )
-    held = floor.open_hold_ids(event_ids=[row.hold_id for row in rows if row.hold_id])
+    held = _open_holds([row.hold_id for row in rows if row.hold_id])
     instruments = list(
         Instrument.objects.filter(
             pk__in={row.part.instrument_id for row in rows if row.part}
@@ -129,7 +136,7 @@ def _kept(
 ) -> Kept:
     part = row.part
     if part is None:
-        wood = row.plank_set or row.plank
+        wood = row.plank_set or row.plank or row.batch
         return Kept(
             row.pk,
             "",
@@ -139,9 +146,10 @@ def _kept(
             False,
             None,
             (),
-            row.let_go_at is None,
+            hold_is_open if row.hold_id else row.let_go_at is None,
             row.let_go_at,
             str(row.let_go_by or ""),
+            is_batch=row.batch is not None,
         )
     instrument = seen[part.instrument.serial]
     return Kept(

@@ -24,6 +24,8 @@ TRACED = {
     Factor.DELIVERY: Kind.DELIVERY,
     Factor.LOAD: Kind.LOAD,
     Factor.GAUGE: Kind.GAUGE,
+    Factor.BATCH: Kind.BATCH,
+    Factor.CUTTER: Kind.CUTTER,
 }
 
 
@@ -161,6 +163,8 @@ def _candidates(
     meet(Factor.LOAD, floor.loads_met(instrument_ids=all_of))
     meet(Factor.STATION, floor.stations_met(instrument_ids=all_of))
     meet(Factor.GAUGE, floor.gauges_met(instrument_ids=all_of))
+    meet(Factor.BATCH, floor.batches_met(instrument_ids=all_of))
+    meet(Factor.CUTTER, floor.cutters_met(instrument_ids=all_of))
     revisions = Instrument.objects.filter(pk__in=all_of)
     meet(Factor.REVISION, revisions.values_list("pk", "revision_id", "released_at"))
     meet(

@@ -12,6 +12,8 @@ class Factor(StrEnum):
     LOAD = "LOAD"
     STATION = "STATION"
     GAUGE = "GAUGE"
+    BATCH = "BATCH"
+    CUTTER = "CUTTER"
     WEEK = "WEEK"
     REVISION = "REVISION"
 

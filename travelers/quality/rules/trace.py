@@ -15,6 +15,9 @@ class Kind(StrEnum):
     PLANK_SET = "PLANK_SET"
     LOAD = "LOAD"
     GAUGE = "GAUGE"
+    BATCH = "BATCH"
+    SERIAL = "SERIAL"
+    CUTTER = "CUTTER"
     STATION_DAY = "STATION_DAY"
     DEFECT = "DEFECT"
     PART = "PART"
@@ -25,7 +28,8 @@ class Kind(StrEnum):
 class Thing:
     """One thing: its kind, and its number among those of its kind.
 
-    The number of a station's day is the station's number and the day's date.
+    The number of a station's day is the station's number and the day's date, that of a
+    bought piece its material's number and its maker's serial number.
     """
 
     kind: Kind

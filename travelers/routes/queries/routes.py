@@ -7,6 +7,7 @@ from functools import lru_cache
 from travelers.routes.models import (
     Caution,
     Characteristic,
+    MaterialNeed,
     Operation,
     Precedence,
     Revision,
@@ -18,8 +19,10 @@ from travelers.routes.rules import (
     Hazard,
     Joins,
     Line,
+    Need,
     OperationKind,
     Route,
+    Traced,
 )
 
 
@@ -45,10 +48,11 @@ def read_route(*, revision_id: int) -> Route:
         "operation_id", "sign"
     ):
         hazards[caution.operation_id].append(Hazard(caution.sign, caution.sentence))
+    needs = _needs(revision_id)
     return Route.of(
         revision_id,
         [
-            _line(row, after[row.pk], checks[row.pk], hazards[row.pk])
+            _line(row, after[row.pk], checks[row.pk], hazards[row.pk], needs[row.pk])
             for row in Operation.objects.filter(revision_id=revision_id)
         ],
     )
@@ -61,6 +65,17 @@ def _checks(revision_id: int) -> dict[int, list[Check]]:
     ).order_by("operation_id", "id"):
         checks[row.operation_id].append(check_of(row=row))
     return checks
+
+
+def _needs(revision_id: int) -> dict[int, list[Need]]:
+    needs: dict[int, list[Need]] = defaultdict(list)
+    rows = MaterialNeed.objects.filter(operation__revision_id=revision_id)
+    for row in rows.select_related("material").order_by("operation_id", "id"):
+        own = row.material
+        needs[row.operation_id].append(
+            Need(row.pk, own.pk, own.name, Traced(own.traced), row.pieces)
+        )
+    return needs
 
 
 def check_of(*, row: Characteristic) -> Check:
@@ -83,7 +98,11 @@ def check_of(*, row: Characteristic) -> Check:
 
 
 def _line(
-    row: Operation, after: list[int], checks: list[Check], hazards: list[Hazard]
+    row: Operation,
+    after: list[int],
+    checks: list[Check],
+    hazards: list[Hazard],
+    needs: list[Need],
 ) -> Line:
     return Line(
         id=row.pk,
@@ -103,6 +122,7 @@ def _line(
         after=tuple(after),
         checks=tuple(checks),
         hazards=tuple(hazards),
+        needs=tuple(needs),
     )
 
 

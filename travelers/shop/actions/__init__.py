@@ -1,6 +1,7 @@
 """What is given out, who is let in, and by what is somebody known?"""
 
 from travelers.shop.actions.counting import take_codes, take_numbers
+from travelers.shop.actions.cutters import change_cutter
 from travelers.shop.actions.giving import (
     give_number,
     issue_badges,
@@ -20,6 +21,7 @@ from travelers.shop.actions.tablets import (
 __all__ = [
     "Enrolled",
     "Invited",
+    "change_cutter",
     "decide_overdue_gauges",
     "decide_workshop_air",
     "enrol_tablet",

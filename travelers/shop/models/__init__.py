@@ -1,5 +1,6 @@
-"""Who works here, where, in which hours, with which gauges and tablets?"""
+"""Who works here, where, in which hours, with which gauges, cutters and tablets?"""
 
+from travelers.shop.models.cutters import Cutter
 from travelers.shop.models.gauges import Counter, Gauge
 from travelers.shop.models.house import HouseRules
 from travelers.shop.models.people import Badge, Person
@@ -11,6 +12,7 @@ __all__ = [
     "Badge",
     "ClosedDay",
     "Counter",
+    "Cutter",
     "Gauge",
     "HouseRules",
     "Invitation",

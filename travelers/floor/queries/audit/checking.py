@@ -168,6 +168,7 @@ def _compare(instrument: Instrument, events: Iterable[Event]) -> list[Difference
         *in_rows.compare_corrections(instrument, accepted),
         *in_rows.compare_holds(instrument, accepted),
         *in_rows.compare_readings(instrument, accepted),
+        *in_rows.compare_uses(instrument, accepted),
         *loads.compare_stays(instrument, accepted),
         *swaps.compare_swaps(instrument, accepted),
     ]

@@ -5,7 +5,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from travelers.floor.models import Event, Hold, Reading
+from travelers.floor.models import Event, Hold, MaterialUse, Reading
 from travelers.floor.queries.audit.difference import (
     Difference,
     differ,
@@ -140,3 +140,19 @@ def compare_readings(
         for row in Reading.objects.filter(event__instrument=instrument)
     }
     yield from differ_by_key(instrument.serial, "reading", have, ought)
+
+
+def compare_uses(
+    instrument: Instrument, accepted: Iterable[Event]
+) -> Iterator[Difference]:
+    """Compare each use of a batch or a piece with the event that told of it."""
+    ought = {
+        (event.seq, told["need"], told["serial"]): {"batch": told["batch"]}
+        for event in accepted
+        for told in event.data.get("uses", ())
+    }
+    have = {
+        (row.event_id, row.need_id, row.serial): {"batch": row.batch_id}
+        for row in MaterialUse.objects.filter(event__instrument=instrument)
+    }
+    yield from differ_by_key(instrument.serial, "use", have, ought)

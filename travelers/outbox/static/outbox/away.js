@@ -12,7 +12,7 @@
   const several = self.shopSeveral;
   const undo = self.shopUndo;
   const NUMBER = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/;
-  const EMPTY = { parts: [], lines: {}, checks: {}, signs: {}, pictures: {}, gauges: [], kinds: {}, undo: 0, station: { attended: true, free: 0 } };
+  const EMPTY = { parts: [], lines: {}, checks: {}, signs: {}, pictures: {}, gauges: [], batches: [], chosen: {}, kinds: {}, undo: 0, station: { attended: true, free: 0 } };
   let on = false;
   let due = EMPTY;
   let unsaved = false;
@@ -289,9 +289,37 @@
     }
     if (record.wish === "UNDO" && undo.isPast(record.data.event, due.undo)) return tooLate();
     records.forEach((one) => { one.title = titled(one); });
+    names(record);
     if (!(await self.shopOutbox.keep(records))) return false;
     pressed(records);
     return true;
+  }
+
+  /* A press that uses a batch says which was brought here without the server's knowing. */
+  function names(record) {
+    const { step } = parts.holding(due, record.step);
+    const codes = step && ["START", "FINISH"].includes(record.wish) ? parts.brought(due, step) : "";
+    if (codes) record.data.batches = codes;
+  }
+
+  /* Works with another batch from now on, as far as this tablet knows it. */
+  function bring(code) {
+    const batch = (due.batches || []).find((one) => one.code === code);
+    if (!batch) return show(view, cards.answer("look", cards.say("look"), cards.say("batchUnknown")));
+    if (batch.held) return show(view, cards.answer("refused", cards.say("again"), cards.say("batchHeld", { number: batch.number })));
+    due.chosen = { ...due.chosen, [batch.material]: batch.code };
+    due.brought = { ...due.brought, [batch.material]: batch.code };
+    keep();
+    const kind = batch.over ? "look" : "accepted";
+    const text = cards.say(batch.over ? "batchOver" : "batchKept", { number: batch.number, name: batch.name });
+    return show(view, cards.answer(kind, cards.say(batch.over ? "look" : "kept"), text));
+  }
+
+  async function buildIn(text) {
+    const { part, step } = view;
+    if (!parts.serialIn(text)) return show(view, cards.answer("refused", cards.say("again"), cards.say("noSerial")));
+    const record = self.shopOutbox.record({ wish: "USE", code: part.code, step: step.id, data: { serial: text } });
+    return press([record]);
   }
 
   /* Too long ago, or not the last press: then it is the lead's to take back. */
@@ -303,6 +331,8 @@
   async function scanned(text) {
     // The server's scene still stands there: its address says what it shows.
     if (!document.querySelector("#scene[data-away-scene]")) open(new URLSearchParams(location.search));
+    const { part, step } = view;
+    if (view.name === "card" && step && parts.takesSerials(due, part, step) && !parts.isOurs(text)) return buildIn(text);
     const code = parts.codeIn(text);
     if (!code) return show(view, cards.answer("refused", cards.say("again"), cards.say("misread")));
     return scan(code);
@@ -310,6 +340,7 @@
 
   function scan(code) {
     const { part, step } = view;
+    if (code.startsWith("B") && parts.isOurs(code)) return bring(code);
     if (code.startsWith("G") && view.name === "check") {
       const gauge = due.gauges.find((one) => one.tag === code);
       if (gauge) return show({ ...view, gauge: gauge.id });

@@ -142,6 +142,32 @@
     return made;
   }
 
+  function useLine(name, told, good) {
+    const made = copy("mate");
+    put(made, { words: [name, ...told].join(" ") });
+    show(made, "yes", good);
+    show(made, "no", !good);
+    if (good) made.classList.add("mate-in");
+    return made;
+  }
+
+  /* What the step uses: of which batch, and the pieces with their serial numbers. */
+  function usesOf(room, due, step) {
+    const open = step.state === "READY" || step.state === "RUNNING";
+    const batches = (open ? parts().usesOf(due, step, "batches") : []).map((need) => {
+      const batch = parts().batchOf(due, need.material);
+      return useLine(need.name, batch ? [batch.number] : [], Boolean(batch) && !batch.held && !batch.over);
+    });
+    const serials = parts().usesOf(due, step, "serials").map((need) => {
+      const taken = parts().serialsOf(step, need);
+      const far = need.pieces > 1 ? [`${taken.length}/${need.pieces}`] : [];
+      return useLine(need.name, [...far, ...taken], taken.length >= need.pieces);
+    });
+    show(room, "uses-room", batches.length + serials.length > 0);
+    const lines = slot(room, "uses");
+    if (lines) lines.append(...batches, ...serials);
+  }
+
   /* One part at this station: what it is on the left, what to do on the right. */
   function card(due, part, step) {
     const room = copy("card");
@@ -173,7 +199,8 @@
     show(room, "mates-room", joining && part.mates.length > 0);
     const mates = slot(room, "mates");
     if (mates) mates.append(...part.mates.map((mate) => mateLine(mate, step.scanned.includes(mate.code))));
-    const able = parts().canCheck(due, step) && !parts().joinsNow(due, part, step);
+    usesOf(room, due, step);
+    const able = parts().canCheck(due, step) && !parts().joinsNow(due, part, step) && !parts().takesSerials(due, part, step);
     const [first] = able ? parts().openChecks(due, step) : [];
     show(room, "next-check", first !== undefined);
     if (first !== undefined) {

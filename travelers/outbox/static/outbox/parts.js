@@ -16,6 +16,23 @@
     return /^[0-9A-Z]{8}$/.test(last) ? last : null;
   }
 
+  /* Is it a tag of the shop's own?  By its kind and its check character (ISO/IEC 7064,
+   * MOD 37,36); a maker's serial number is none. */
+  function isOurs(text) {
+    const code = codeIn(text);
+    if (!code || !/^[PWSKHGBQCD]/.test(code)) return false;
+    const values = [...code].map((one) => parseInt(one, 36));
+    const check = values.pop();
+    const sum = values.reduce((held, value) => (((held + value) % 36 || 36) * 2) % 37, 36);
+    return (sum + check) % 36 === 1;
+  }
+
+  /* A maker's serial number as the shop keeps it; null where it cannot be one. */
+  function serialIn(text) {
+    const serial = text.trim().replace(/[\s/\\]+/g, "-").toUpperCase();
+    return /^[0-9A-Z._-]{3,24}$/.test(serial) && !isOurs(text) ? serial : null;
+  }
+
   function current(part) {
     return part.steps.find((step) => step.state !== "DONE") || null;
   }
@@ -83,6 +100,47 @@
     return step.state === "RUNNING" && matesMissing(due, part, step).length > 0;
   }
 
+  /* What a step uses: batches or serials.  What was told to an older page knows none. */
+  function usesOf(due, step, what) {
+    return due.lines[step.line][what] || [];
+  }
+
+  function serialsOf(step, need) {
+    return (step.serials || {})[need.id] || [];
+  }
+
+  /* The first piece whose serial number is still to be scanned. */
+  function openNeed(due, step) {
+    return usesOf(due, step, "serials").find((need) => serialsOf(step, need).length < need.pieces) || null;
+  }
+
+  function takesSerials(due, part, step) {
+    return step.state === "RUNNING" && !joinsNow(due, part, step) && openNeed(due, step) !== null;
+  }
+
+  /* The batch of a material that stands here, as far as is known. */
+  function batchOf(due, material) {
+    return (due.batches || []).find((one) => one.code === (due.chosen || {})[material]) || null;
+  }
+
+  /* What stands against the batches that a step would use. */
+  function batchFault(due, step) {
+    const needs = usesOf(due, step, "batches");
+    const missing = needs.filter((need) => !(due.chosen || {})[need.material]);
+    if (missing.length) return { why: "batch", gate: "floor.batch_missing", what: missing.map((need) => need.name) };
+    const known = needs.map((need) => batchOf(due, need.material)).filter(Boolean);
+    const held = known.filter((one) => one.held);
+    if (held.length) return { why: "batchHeld", gate: "", what: held.map((one) => one.number) };
+    const over = known.filter((one) => one.over);
+    return over.length ? { why: "batchOver", gate: "floor.batch_expired", what: over.map((one) => one.number) } : null;
+  }
+
+  /* What was brought here without network and a step uses, for its press to say. */
+  function brought(due, step) {
+    const materials = usesOf(due, step, "batches").map((need) => String(need.material));
+    return materials.filter((one) => (due.brought || {})[one]).map((one) => due.brought[one]).join(",");
+  }
+
   function after(moment, seconds) {
     return seconds === null || !moment ? null : Date.parse(moment) + seconds * SECOND;
   }
@@ -102,6 +160,12 @@
     if (wish === "TAKE_OUT" && due.lines[step.line].kind !== "HOLD") return null;
     const mates = matesMissing(due, part, step);
     if (mates.length) return { why: "mates", gate: "", what: mates.map((mate) => mate.words) };
+    if (wish === "FINISH") {
+      const fault = batchFault(due, step);
+      if (fault && !step.passes.includes(fault.gate)) return fault;
+      const need = openNeed(due, step);
+      if (need) return { why: "serials", gate: "floor.serials_missing", what: [need.name] };
+    }
     const missing = openChecks(due, step);
     if (missing.length) return { why: "checks", gate: "floor.check_missing", what: missing.map((id) => due.checks[id].name) };
     const out = step.checks.filter((id) => far(due, step, id).out);
@@ -115,7 +179,9 @@
     const wish = wishNext(due, step);
     const opens = wish === "START" || wish === "LOAD";
     const found = opens ? opening(due.lines[step.line], step, now) : closing(due, part, step, wish, now);
-    return found && step.passes.includes(found.gate) ? null : found;
+    if (found && !step.passes.includes(found.gate)) return found;
+    const fault = wish === "START" ? batchFault(due, step) : null;
+    return fault && !step.passes.includes(fault.gate) ? fault : null;
   }
 
   /* A value between the limits; without limits every value is. */
@@ -138,6 +204,11 @@
     const value = Number(text.replace(",", "."));
     const good = check.kind === "JUDGED" ? text === "1" : inside(check, value);
     step.readings[`${data.check}/${data.place}`] = { value: text, inside: good };
+  }
+
+  function build(due, step, data) {
+    const need = openNeed(due, step);
+    if (need) step.serials = { ...step.serials, [need.id]: [...serialsOf(step, need), serialIn(data.serial) || data.serial] };
   }
 
   function done(due, part, step, at) {
@@ -166,6 +237,7 @@
     else if (wish === "FINISH" && due.lines[step.line].dwell) lies(due, step, at);
     else if (wish === "FINISH" || wish === "TAKE_OUT") done(due, part, step, at);
     else if (wish === "READ") read(due, step, data);
+    else if (wish === "USE") build(due, step, data);
     else if (wish === "MATE") step.scanned.push(codeIn(data.mate) || data.mate);
     else if (wish === "ALLOW") step.passes.push(data.gate);
     else if (wish === "HOLD" || data.severity === "STOP") part.held = true;
@@ -212,6 +284,7 @@
 
   self.shopParts = {
     codeIn, current, find, holding, wishNext, canCheck, far, openChecks, matesMissing, joinsNow,
+    isOurs, serialIn, usesOf, serialsOf, openNeed, takesSerials, batchOf, brought,
     stopped, inside, farOff, advance, restore, along, alongWith,
   };
 })();

@@ -52,12 +52,13 @@
     if (submitter && submitter.name) data[submitter.name] = submitter.value;
     const said = [wish, "READ", "DEFECT"][known];
     if (!said || (said === "MATE" && onlyLooks(data.mate, code))) return null;
+    if (said === "USE" && self.shopParts.isOurs(data.serial || "")) return null;
     return record({ id: id || fresh(), wish: said, code: code || "", step: Number(step) || null, photos: Boolean(photos && photos.size), data });
   }
 
   function onlyLooks(mate, code) {
     const read = self.shopParts.codeIn(mate || "") || "";
-    return read === code || "HGCD".includes(read.charAt(0));
+    return read === code || "HGBCD".includes(read.charAt(0));
   }
 
   function told(records) {

@@ -9,7 +9,7 @@
 (() => {
   "use strict";
 
-  const UNDOABLE = ["START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE", "ALLOW"];
+  const UNDOABLE = ["START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE", "USE", "ALLOW"];
   const MOST = 30;
   const url = document.getElementById("outbox")?.dataset.due;
   const person = document.body.dataset.shopPerson || "";

@@ -41,6 +41,9 @@ class Edges:
                 (Kind.PART, self._parts_measured),
                 (Kind.PLANK_SET, self._sets_read),
             ),
+            Kind.BATCH: ((Kind.PART, parts_of_batches),),
+            Kind.SERIAL: ((Kind.PART, parts_with_serials),),
+            Kind.CUTTER: ((Kind.PART, parts_cut),),
             Kind.STATION_DAY: ((Kind.PART, self._parts_worked),),
             Kind.DEFECT: ((Kind.PART, parts_of_defects),),
             Kind.PART: ((Kind.PART, joined_to), (Kind.INSTRUMENT, instruments_of)),
@@ -53,6 +56,9 @@ class Edges:
                 (Kind.PLANK_SET, sets_of_parts),
                 (Kind.LOAD, loads_of_parts),
                 (Kind.GAUGE, gauges_of_parts),
+                (Kind.BATCH, batches_of_parts),
+                (Kind.SERIAL, serials_of_parts),
+                (Kind.CUTTER, cutters_of_parts),
                 (Kind.STATION_DAY, self._days_of_parts),
             ),
             Kind.PLANK_SET: ((Kind.PLANK, planks_of_sets), (Kind.GAUGE, meters_of)),
@@ -165,6 +171,39 @@ def loads_of_parts(ids: Ids) -> Pairs:
 
 def gauges_of_parts(ids: Ids) -> Pairs:
     return floor.gauges_of_parts(part_ids=ids)
+
+
+def parts_of_batches(ids: Ids) -> Pairs:
+    return floor.parts_of_batches(batch_ids=ids)
+
+
+def batches_of_parts(ids: Ids) -> Pairs:
+    return floor.batches_of_parts(part_ids=ids)
+
+
+def parts_with_serials(ids: Ids) -> Iterator[tuple[str, int]]:
+    serials = [built_in(own) for own in ids]
+    for (material, serial), part in floor.parts_with_serials(serials=serials):
+        yield f"{material}.{serial}", part
+
+
+def serials_of_parts(ids: Ids) -> Iterator[tuple[int, str]]:
+    for part, (material, serial) in floor.serials_of_parts(part_ids=ids):
+        yield part, f"{material}.{serial}"
+
+
+def built_in(own: str) -> tuple[int, str]:
+    """Read the number of a bought piece: its material's, and its serial number."""
+    material, _, serial = own.partition(".")
+    return int(material), serial
+
+
+def parts_cut(ids: Ids) -> Pairs:
+    return floor.parts_cut(cutter_ids=ids)
+
+
+def cutters_of_parts(ids: Ids) -> Pairs:
+    return floor.cutters_of_parts(part_ids=ids)
 
 
 def meters_of(ids: Ids) -> Pairs:

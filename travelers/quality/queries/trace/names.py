@@ -7,14 +7,16 @@ from uuid import UUID
 
 from travelers.floor import queries as floor
 from travelers.floor.queries.tags import Thing as Tagged
+from travelers.floor.rules.materials import read_serial
 from travelers.formulas import codes
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber.models import Delivery, Plank, PlankSet
 from travelers.orders.models import Instrument, Part
 from travelers.quality.models import Defect
-from travelers.quality.queries.trace.edges import station_day
+from travelers.quality.queries.trace.edges import built_in, station_day
 from travelers.quality.rules import NOTHING_TRACED, Kind, Thing
-from travelers.shop.models import Gauge, Station
+from travelers.routes.models import Material
+from travelers.shop.models import Cutter, Gauge, Station
 
 LONGEST_SHOWN = 40
 Ids = list[str]
@@ -130,6 +132,32 @@ def _station_day(key: str) -> str | None:
     return found and f"{found}.{day}"
 
 
+def _batch(key: str) -> str | None:
+    found = floor.batch_of(text=key)
+    return None if found is None else str(found)
+
+
+def _serial(key: str) -> str | None:
+    """Find a serial number, alone or behind its material's code and a point."""
+    material, _, behind = key.partition(".")
+    for code, text in ((material, behind), ("", key)):
+        serial = read_serial(text)
+        if isinstance(serial, str):
+            found = floor.material_of_serial(serial=serial, material=code)
+            if found is not None:
+                return f"{found}.{serial}"
+    return None
+
+
+def _cutter(key: str) -> str | None:
+    """Find a cutter: behind an @ its row's number, else what is engraved on it."""
+    if key.startswith("@"):
+        named = key[1:] if key[1:].isdecimal() and len(key) < 18 else "0"
+        return _first(Cutter.objects.filter(pk=named).values_list("pk", flat=True))
+    rows = Cutter.objects.filter(number__iexact=key).order_by("-mounted_at")
+    return _first(rows.values_list("pk", flat=True))
+
+
 FIND: Mapping[Kind, Callable[[str], str | None]] = {
     Kind.DELIVERY: _delivery,
     Kind.PLANK: _plank,
@@ -139,6 +167,9 @@ FIND: Mapping[Kind, Callable[[str], str | None]] = {
     Kind.DEFECT: _defect,
     Kind.LOAD: _load,
     Kind.GAUGE: _gauge,
+    Kind.BATCH: _batch,
+    Kind.SERIAL: _serial,
+    Kind.CUTTER: _cutter,
     Kind.STATION_DAY: _station_day,
 }
 # What people type, the most usual first; a defect's number says nothing by itself.
@@ -148,6 +179,9 @@ TYPED = (
     Kind.PLANK,
     Kind.DELIVERY,
     Kind.LOAD,
+    Kind.BATCH,
+    Kind.SERIAL,
+    Kind.CUTTER,
     Kind.STATION_DAY,
 )
 # What a scanned tag hangs on; a piece leads to its set.
@@ -156,6 +190,7 @@ TAGGED = {
     Tagged.PLANK_SET: Kind.PLANK_SET,
     Tagged.PLANK: Kind.PLANK,
     Tagged.GAUGE: Kind.GAUGE,
+    Tagged.BATCH: Kind.BATCH,
 }
 
 
@@ -233,6 +268,29 @@ def _station_days_named(ids: Ids) -> Iterator[Named]:
         yield Named(Thing(Kind.STATION_DAY, own), key, name, "", day)
 
 
+def _batches_named(ids: Ids) -> Iterator[Named]:
+    for one in floor.batches_named(batch_ids=[int(own) for own in ids]):
+        thing = Thing(Kind.BATCH, str(one.id))
+        yield Named(thing, one.code, one.number, one.material, one.received_on)
+
+
+def _serials_named(ids: Ids) -> Iterator[Named]:
+    materials = Material.objects.in_bulk([built_in(own)[0] for own in ids])
+    for own in ids:
+        pk, serial = built_in(own)
+        key = f"{materials[pk].code}.{serial}"
+        yield Named(Thing(Kind.SERIAL, own), key, serial, materials[pk].name)
+
+
+def _cutters_named(ids: Ids) -> Iterator[Named]:
+    rows = Cutter.objects.filter(pk__in=ids).values_list(
+        "pk", "number", "station__name", "head", "mounted_at"
+    )
+    for pk, number, station, head, at in rows:
+        thing = Thing(Kind.CUTTER, str(pk))
+        yield Named(thing, f"@{pk}", number, f"{station}, {head}", at)
+
+
 NAMES: Mapping[Kind, Callable[[Ids], Iterator[Named]]] = {
     Kind.DELIVERY: _deliveries_named,
     Kind.PLANK: _planks_named,
@@ -242,5 +300,8 @@ NAMES: Mapping[Kind, Callable[[Ids], Iterator[Named]]] = {
     Kind.DEFECT: _defects_named,
     Kind.LOAD: _loads_named,
     Kind.GAUGE: _gauges_named,
+    Kind.BATCH: _batches_named,
+    Kind.SERIAL: _serials_named,
+    Kind.CUTTER: _cutters_named,
     Kind.STATION_DAY: _station_days_named,
 }

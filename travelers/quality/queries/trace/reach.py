@@ -29,10 +29,11 @@ class Reach:
     parts: tuple[ToHold, ...]
     sets: tuple[int, ...]
     planks: tuple[int, ...]
+    batches: tuple[int, ...] = ()
 
     @property
     def is_empty(self) -> bool:
-        return not (self.parts or self.sets or self.planks)
+        return not (self.parts or self.sets or self.planks or self.batches)
 
 
 def reach_of(*, start: Thing, since: date | None, zone: ZoneInfo) -> Reach:
@@ -49,7 +50,8 @@ def reach_of(*, start: Thing, since: date | None, zone: ZoneInfo) -> Reach:
         if one.kind is Kind.PLANK_SET and not web.next_of.get(one)
     )
     planks = tuple(int(one.id) for one in found if one.kind is Kind.PLANK)
-    return Reach(tuple(_parts(web)), sets, planks)
+    batches = tuple(int(one.id) for one in found if one.kind is Kind.BATCH)
+    return Reach(tuple(_parts(web)), sets, planks, batches)
 
 
 def name_of(*, thing: Thing) -> str:
