@@ -97,7 +97,7 @@ def mm1(arrival_rate: float, service_rate: float) -> Queue:
 
     Examples
     --------
-    >>> mm1(4, 5).time_in_system
+    >>> round(mm1(4, 5).time_in_system, 9)
     1.0
     """
     share = _load(arrival_rate, service_rate, 1)
