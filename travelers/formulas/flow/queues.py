@@ -61,7 +61,7 @@ def mmc(arrival_rate: float, service_rate: float, servers: int) -> Queue:
     >>> round(two.wait_probability, 6), round(two.queue_wait, 6)
     (0.166667, 0.041667)
     """
-    if not (isinstance(servers, int) and servers >= 1):
+    if not (servers >= 1 and servers == int(servers)):
         raise ValueError(f"servers must be a whole number from 1, got {servers!r}")
     load = _load(arrival_rate, service_rate, servers)
     lost = 1.0
@@ -185,7 +185,7 @@ def kingman(
     """
     if not 0 <= utilisation < 1:
         raise ValueError(f"utilisation must be from 0 to below 1, got {utilisation!r}")
-    if not (isinstance(servers, int) and servers >= 1):
+    if not (servers >= 1 and servers == int(servers)):
         raise ValueError(f"servers must be a whole number from 1, got {servers!r}")
     given = (("work_time", work_time), ("arrival_cv", arrival_cv), ("work_cv", work_cv))
     for name, value in given:

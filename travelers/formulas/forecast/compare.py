@@ -29,7 +29,7 @@ class Change:
     apart: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Comparison:
     """What another line brings, beside this one.
 

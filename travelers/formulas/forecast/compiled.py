@@ -34,19 +34,21 @@ def kernel() -> Callable[[Any, Any, int, int], int]:
     """
     import numba
 
+    njit: Any = numba.njit
+
     def kept(function: FunctionType) -> Any:
         # Numba looks at the time of one file; the name says what all of them hold.
         function.__qualname__ = f"{_ENTRY}_{digest()}"
         try:
-            return numba.njit(cache=True, **_HOW)(function)
+            return njit(cache=True, **_HOW)(function)
         except RuntimeError:  # no folder that can be written
-            return numba.njit(**_HOW)(function)
+            return njit(**_HOW)(function)
 
     def helper(function: FunctionType) -> Any:
         # What takes the whole world is put into its caller: as an argument it is slow.
         is_inner = "world" in function.__code__.co_varnames[:1]
         how = "always" if is_inner and function.__name__ not in _APART else "never"
-        return numba.njit(inline=how, **_HOW)(function)
+        return njit(inline=how, **_HOW)(function)
 
     made: Callable[[Any, Any, int, int], int] = _bound(helper, kept)
     return made

@@ -69,7 +69,7 @@ class StationLoad:
     queue_age_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False, eq=False)
 class Futures:
     """What became of a floor in each future.
 

@@ -24,7 +24,7 @@ def span_of(place: Any, spans: Any, days: Any, moment: float) -> tuple[int, floa
 def opening(place: Any, spans: Any, days: Any, moment: float) -> float:
     """Give the first moment from this one on at which a station is open."""
     if place.always:
-        return moment
+        return float(moment)
     span, shift = span_of(place, spans, days, moment)
     return float(max(moment, spans[span].start + shift))
 
@@ -35,7 +35,7 @@ def worked(
     """Give when so much work is done that begins now; count it in its weeks."""
     if place.always:
         count_weeks(weeks, moment, moment + work)
-        return moment + work
+        return float(moment + work)
     span, shift = span_of(place, spans, days, moment)
     left = work
     while True:
@@ -45,7 +45,7 @@ def worked(
         week = min(int(start / WEEK), weeks.shape[0] - 1)
         if left <= room:
             weeks[week] += left
-            return start + left
+            return float(start + left)
         weeks[week] += room
         left -= room
         span += 1

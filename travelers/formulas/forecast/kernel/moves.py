@@ -175,6 +175,7 @@ def dwell(world: Any, job: int) -> None:
     state = world.state[0]
     lasts = dwell_of(world, job)
     world.chain[job, DWELT] += lasts
+    world.now[job].since = state.clock
     world.now[job].phase = DWELLING
     note(world, job, -1, state.clock, state.clock + lasts)
     push_event(world.heap, state, state.clock + lasts, job)
@@ -219,7 +220,7 @@ def dwell_of(world: Any, job: int) -> float:
     if row.dwell_table >= 0:
         share = luck_of(world, job, DWELL)
         lasts = spread(world, row.dwell_table, row.dwell, share)
-    return lasts
+    return float(lasts)
 
 
 def advance(world: Any, job: int) -> None:
