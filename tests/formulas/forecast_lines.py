@@ -146,20 +146,25 @@ def drawn_anew(line: Line, chance: Random) -> Times:
 
 
 def shop(
-    seed: int, *, limit: int, jobs: int = 40, more: int | None = None, key: str = ""
+    seed: int,
+    *,
+    limit: int,
+    others: float = 0.75,
+    jobs: int = 40,
+    more: int | None = None,
 ) -> Line:
-    """Make a shop whose station ``limit`` is loaded most by far.
+    """Make a shop whose station ``limit`` is loaded most.
 
     Eight stations of one to three places. Every instrument is a body and a neck with
     six steps each, then four steps joined, in an order of the shop's own. Times differ
     by the step; they are scaled so that the station that shall limit has as much work
-    as days until the last release, all others from 0.45 to 0.75 of that. One more place
-    goes to ``more``.
+    as there is time until the last release, all others from 0.45 to ``others`` of that.
+    One more place goes to ``more``.
     """
     chance = Random(seed)
     places = [chance.randint(1, 3) for _ in range(8)]
     ways = [_way(chance, limit, count) for count in (6, 6, 4)]
-    loads = [chance.uniform(0.45, 0.75) for _ in places]
+    loads = [chance.uniform(0.45, others) for _ in places]
     loads[limit] = 1.0
     hours = [0.0] * len(places)
     for way in ways:
@@ -181,10 +186,10 @@ def shop(
     work = []
     for n in range(jobs):
         for name, way in zip(("body", "neck"), steps, strict=False):
-            name = f"{key}{name} {n}"
+            name = f"{name} {n}"
             work.append(Job(name, f"i{n}", way, release_s=n * every))
-        mates = (f"{key}body {n}", f"{key}neck {n}")
-        work.append(Job(f"{key}joined {n}", f"i{n}", steps[2], joins=mates))
+        mates = (f"body {n}", f"neck {n}")
+        work.append(Job(f"joined {n}", f"i{n}", steps[2], joins=mates))
     return Line(
         tuple(Station(f"s{n}", count) for n, count in enumerate(places)),
         tuple(work),
