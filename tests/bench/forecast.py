@@ -8,6 +8,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from heapq import heappop, heappush
 from random import Random
 from statistics import median
@@ -183,7 +184,7 @@ def _whole() -> None:
     from travelers.formulas.forecast import simulate
 
     for name, model in (("a flow line", line()), ("a shop as it is", floor())):
-        seconds, found = _cpu(lambda model=model: simulate(model, 1, 1000), 1)
+        seconds, found = _cpu(partial(simulate, model, 1, 1000), 1)
         say(
             f"1,000 futures of {JOBS} instruments with {STEPS} steps, {name}: "
             f"{seconds:.1f} s of one core, {found.events / seconds / 1e6:.1f} million "

@@ -102,7 +102,7 @@ def by_ciw(line: Line, times: Times) -> list[float]:
     """Live through a flow line with Ciw; give when each job is finished."""
     import ciw
 
-    class Given(ciw.dists.Distribution):
+    class Given(ciw.dists.Distribution):  # type: ignore[misc]
         def sample(self, t=None, ind=None):
             step = getattr(ind, "steps_done", 0)
             ind.steps_done = step + 1
@@ -185,9 +185,9 @@ def shop(
         places[more] += 1
     work = []
     for n in range(jobs):
-        for name, way in zip(("body", "neck"), steps, strict=False):
+        for name, own in zip(("body", "neck"), steps, strict=False):
             name = f"{name} {n}"
-            work.append(Job(name, f"i{n}", way, release_s=n * every))
+            work.append(Job(name, f"i{n}", own, release_s=n * every))
         mates = (f"body {n}", f"neck {n}")
         work.append(Job(f"joined {n}", f"i{n}", steps[2], joins=mates))
     return Line(

@@ -171,7 +171,7 @@ def test_without_queues_the_last_finish_is_the_critical_path(seed) -> None:
         )
         for n in range(count)
     )
-    graph = nx.DiGraph()
+    graph: nx.DiGraph = nx.DiGraph()
     graph.add_nodes_from([*range(count), "end"])
     graph.add_edges_from((a, b, {"weight": lasts[a]}) for a, b in edges)
     graph.add_edges_from((n, "end", {"weight": lasts[n]}) for n in range(count))

@@ -1,13 +1,17 @@
 """Does the forecast keep what holds on the floor: places, hours, dwells, mates?"""
 
+import errno
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 
+import numba
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numba.core import caching
 
 from tests.formulas.forecast_lines import HOUR, flow_line, on_one_bench, shop
 from travelers.formulas.forecast import (
@@ -21,6 +25,7 @@ from travelers.formulas.forecast import (
     Station,
     Step,
     compare,
+    compiled,
     fixed,
     gamma,
     hours,
@@ -62,7 +67,7 @@ def lines(draw, fails: bool = True) -> Line:
     share = st.sampled_from([0.0, 0.0, 0.3]) if fails else st.just(0.0)
     names = [one.name for one in stations]
     jobs: list[Job] = []
-    free = set()
+    free: set[str] = set()
     for n in range(draw(st.integers(1, 6))):
         steps = tuple(
             Step(
@@ -209,7 +214,7 @@ def test_times_add_up_and_little_s_law_holds(line, seed) -> None:
 def test_the_compiled_kernel_does_what_its_source_says(line, seed) -> None:
     floor = floor_of(line)
     ours, plain = floor.world(2), floor.world(2)
-    happened = kernel()(ours, np.uint64(seed), 0, 2)
+    happened = kernel(keep=True)(ours, np.uint64(seed), 0, 2)
     with np.errstate(over="ignore"):
         assert interpreted()(plain, np.uint64(seed), 0, 2) == happened
     for name in ("finishes", "limits", "little", "busy", "queue", "paths", "parts"):
@@ -475,20 +480,38 @@ def test_a_line_that_does_not_hold_together_is_refused(line, said) -> None:
 # --- How it is kept
 
 
+@pytest.fixture
+def afresh() -> Iterator[None]:
+    """Forget what this process has compiled, before and after."""
+    kernel.cache_clear()
+    yield
+    kernel.cache_clear()
+
+
+@pytest.mark.usefixtures("afresh")
 def test_without_a_folder_to_keep_it_in_it_is_compiled_anew(monkeypatch) -> None:
     """Numba finds no folder, as for a user without a home on a read-only disk."""
-    import numba
-    from numba.core import caching
-
     monkeypatch.setattr(caching.CacheImpl, "_locator_classes", [])
     with pytest.raises(RuntimeError, match="no locator available"):
-        numba.njit(cache=True)(test_a_wait_is_told_by_its_length_and_its_age)
-    kernel.cache_clear()
-    try:
-        assert callable(kernel())
-    finally:
-        kernel.cache_clear()
+        numba.njit(cache=True)(on_one_bench)
+    assert kernel(keep=True).stats.cache_path is None
+
+
+@pytest.mark.usefixtures("afresh")
+def test_with_a_full_disk_it_is_lived_through_all_the_same(monkeypatch) -> None:
+    """What is kept fails; the same line is then lived through by what is not kept."""
+    line = on_one_bench([Step("bench", fixed(10))])
+    calls = []
+
+    def full(*_, **__) -> None:
+        calls.append(1)
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    plain = kernel(keep=True)  # stands for the other: compiling takes long
+    monkeypatch.setattr(compiled, "kernel", lambda keep: full if keep else plain)
+    assert simulate(line, 1, 1).finishes_s.item() == 10
+    assert calls == [1]
 
 
 def test_what_is_kept_is_named_by_what_the_sources_hold() -> None:
-    assert kernel().__qualname__ == f"run_{digest()}"
+    assert kernel(keep=True).__qualname__ == f"run_{digest()}"

@@ -16,41 +16,48 @@ _ENTRY = "run"
 _APART = ("set_up", "stand", "live_on", "harvest", "start_afresh")
 """Functions that are called seldom, or hold the others."""
 
-
 _HOW: dict[str, Any] = {"nogil": True, "error_model": "numpy", "_nrt": False}
 """Nothing is allocated within, so that no references need to be counted."""
 
 
-@cache
-def kernel() -> Callable[[Any, Any, int, int], int]:
-    """Give the kernel's `run`, compiled; the first call of it in a process compiles.
+def live(world: Any, seed: Any, first: int, count: int) -> int:
+    """Do what the kernel's `run` does, compiled; the first call compiles.
 
-    Returns
-    -------
-    callable
-        What was compiled is kept on disk where numba keeps it (``NUMBA_CACHE_DIR``,
-        beside the source, or the user's cache folder); where none of these can be
-        written, it is compiled in each process anew.
+    What was compiled is kept on disk where numba keeps it (``NUMBA_CACHE_DIR``, beside
+    the source, or the user's cache folder); where nothing can be written, it is
+    compiled in each process anew.
     """
+    try:
+        return kernel(keep=True)(world, seed, first, count)
+    except OSError:  # the disk is full, or the folder gone: nothing has run yet
+        return kernel(keep=False)(world, seed, first, count)
+
+
+@cache
+def kernel(*, keep: bool) -> Callable[[Any, Any, int, int], int]:
+    """Give the kernel's `run`, compiled at its first call, and kept on disk or not."""
     import numba
 
     njit: Any = numba.njit
 
-    def kept(function: FunctionType) -> Any:
+    def entry(function: FunctionType) -> Any:
         # Numba looks at the time of one file; the name says what all of them hold.
         function.__qualname__ = f"{_ENTRY}_{digest()}"
         try:
-            return njit(cache=True, **_HOW)(function)
+            return njit(cache=keep, **_HOW)(function)
         except RuntimeError:  # no folder that can be written
             return njit(**_HOW)(function)
 
     def helper(function: FunctionType) -> Any:
-        # What takes the whole world is put into its caller: as an argument it is slow.
-        is_inner = "world" in function.__code__.co_varnames[:1]
-        how = "always" if is_inner and function.__name__ not in _APART else "never"
-        return njit(inline=how, **_HOW)(function)
+        if function.__name__ in _APART:
+            return njit(**_HOW)(function)
+        # As an argument the whole world is slow: what takes it is put into its caller
+        # before types are known, all else by the compiler.
+        if "world" in function.__code__.co_varnames[:1]:
+            return njit(inline="always", **_HOW)(function)
+        return njit(forceinline=True, **_HOW)(function)
 
-    made: Callable[[Any, Any, int, int], int] = _bound(helper, kept)
+    made: Callable[[Any, Any, int, int], int] = _bound(helper, entry)
     return made
 
 

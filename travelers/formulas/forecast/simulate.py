@@ -95,14 +95,14 @@ def in_slices(
 
 def _lived(floor: Floor, seed: int, futures: int, first: int) -> Futures:
     world = floor.world(futures)
-    return of_world(floor.line, world, live(world, seed, futures, first))
+    return of_world(floor.line, world, lived_in(world, seed, futures, first))
 
 
-def live(world: World, seed: int, futures: int, first: int) -> int:
+def lived_in(world: World, seed: int, futures: int, first: int) -> int:
     """Run the compiled kernel over a world; give how many events there were."""
     import numpy as np
 
-    from travelers.formulas.forecast.compiled import kernel
+    from travelers.formulas.forecast.compiled import live
 
     if not 0 <= seed < _SEEDS:
         raise ValueError(f"seed must be from 0 to below 2**63, got {seed!r}")
@@ -110,4 +110,4 @@ def live(world: World, seed: int, futures: int, first: int) -> int:
         raise ValueError(f"futures must be at least 1, got {futures!r}")
     if not first >= 0:
         raise ValueError(f"first must be 0 or more, got {first!r}")
-    return kernel()(world, np.uint64(seed), first, futures)
+    return live(world, np.uint64(seed), first, futures)

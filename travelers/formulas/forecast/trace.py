@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from travelers.formulas.forecast.floor import floor_of
 from travelers.formulas.forecast.line import Line
-from travelers.formulas.forecast.simulate import live
+from travelers.formulas.forecast.simulate import lived_in
 
 _MOST = 10_000
 
@@ -48,7 +48,7 @@ def trace(line: Line, seed: int, future: int = 0) -> tuple[Done, ...]:
     room = _MOST
     while True:
         world = floor.world(1, log=room)
-        live(world, seed, 1, future)
+        lived_in(world, seed, 1, future)
         noted = int(world.state["noted"][0])
         if noted <= room:
             break
