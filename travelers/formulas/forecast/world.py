@@ -7,7 +7,7 @@ SORTS = 6
 
 _I, _F, _U = "i8", "f8", "u8"
 
-# Of each thing: first what stays as it is, then what a future changes.
+# Of jobs and stations, what stays as it is and what a future changes lie apart.
 JOBS = {
     "key": _U,
     "route": _I,
