@@ -104,15 +104,15 @@ def floor_of(line: Line) -> Floor:
     jobs = _names("job", [one.name for one in line.jobs])
     owners = _names("instrument", [one.name for one in line.instruments])
     _check(line, jobs, owners)
-    befores = [[jobs[name] for name in job.joins] for job in line.jobs]
+    mates = [[jobs[name] for name in job.joins] for job in line.jobs]
     afters: list[list[int]] = [[] for _ in line.jobs]
-    for number, mates in enumerate(befores):
-        for mate in mates:
+    for number, own in enumerate(mates):
+        for mate in own:
             afters[mate].append(number)
     routes = Routes(named)
     ways = [routes.route_of(job.steps) for job in line.jobs]
-    makers = _makers(line, befores, afters)
-    shared = _Joined(afters, befores, makers)
+    makers = _makers(line, mates, afters)
+    shared = _Joined(afters, mates, makers)
     tails = _tails(ways, routes, shared)
     rows = _job_rows(line, ways, routes, owners, tails)
     spans = Spans()
@@ -131,7 +131,7 @@ def floor_of(line: Line) -> Floor:
         "spans": records(SPANS, spans.spans),
         "days": numbers(spans.days),
         "afters": numbers(list(chain.from_iterable(afters))),
-        "befores": numbers(list(chain.from_iterable(befores))),
+        "mates": numbers(list(chain.from_iterable(mates))),
         "makers": numbers(list(chain.from_iterable(makers))),
     }
     return Floor(line, fixed, firsts, count, sum(way.count for way in ways))
@@ -142,14 +142,14 @@ class _Joined:
     """Which jobs wait for which: after each, before each, and all it is made of."""
 
     afters: list[list[int]]
-    befores: list[list[int]]
+    mates: list[list[int]]
     makers: list[list[int]]
 
     def columns(self) -> list[tuple[int, ...]]:
         """Give for each job how many it needs, and its places in the flat lists."""
         at = [0, 0, 0]
         found = []
-        for lists in zip(self.afters, self.befores, self.makers, strict=True):
+        for lists in zip(self.afters, self.mates, self.makers, strict=True):
             pairs = chain.from_iterable(zip(at, map(len, lists), strict=True))
             found.append((len(lists[1]), *pairs))
             at = [start + len(one) for start, one in zip(at, lists, strict=True)]
@@ -183,25 +183,25 @@ def _check(line: Line, jobs: dict[str, int], owners: dict[str, int]) -> None:
 
 
 def _makers(
-    line: Line, befores: list[list[int]], afters: list[list[int]]
+    line: Line, mates: list[list[int]], afters: list[list[int]]
 ) -> list[list[int]]:
     """Say of which jobs each one was made; only for those that may be thrown away."""
     numbers_ = range(len(line.jobs))
-    edges = [(mate, job) for job in numbers_ for mate in befores[job]]
+    edges = [(mate, job) for job in numbers_ for mate in mates[job]]
     order(numbers_, edges)
     return [
-        _made_of(job, befores, afters)
-        if befores[job] and any(step.scrap for step in line.jobs[job].steps)
+        _made_of(job, mates, afters)
+        if mates[job] and any(step.scrap for step in line.jobs[job].steps)
         else []
         for job in numbers_
     ]
 
 
-def _made_of(job: int, befores: list[list[int]], afters: list[list[int]]) -> list[int]:
+def _made_of(job: int, mates: list[list[int]], afters: list[list[int]]) -> list[int]:
     found: dict[int, None] = {}
     waiting = [job]
     while waiting:
-        for mate in befores[waiting.pop()]:
+        for mate in mates[waiting.pop()]:
             if mate not in found:
                 found[mate] = None
                 waiting.append(mate)

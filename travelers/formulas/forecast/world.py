@@ -20,8 +20,8 @@ JOBS = {
     "needs": _I,
     "after": _I,
     "afters": _I,
-    "before": _I,
-    "befores": _I,
+    "mate": _I,
+    "mates": _I,
     "made_of": _I,
     "makers": _I,
     "spent": _F,
@@ -109,7 +109,7 @@ class World(NamedTuple):
     spans: Any
     days: Any
     afters: Any
-    befores: Any
+    mates: Any
     makers: Any
     now: Any
     spots: Any

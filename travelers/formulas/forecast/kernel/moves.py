@@ -336,8 +336,8 @@ def end_job(world: Any, job: int) -> None:
         now, own = world.now[other], world.jobs[other]
         now.missing -= 1
         if now.missing == 0:
-            for mated in range(own.before, own.before + own.befores):
-                mate = world.befores[mated]
+            for mated in range(own.mate, own.mate + own.mates):
+                mate = world.mates[mated]
                 owner = world.jobs[mate].instrument
                 world.parts[owner, MATES] += clock - world.now[mate].ended
             hand_on(world.chain, job, other)
