@@ -173,6 +173,8 @@ def _check(line: Line, jobs: dict[str, int], owners: dict[str, int]) -> None:
         for name in job.joins:
             if name not in jobs:
                 raise ValueError(f"joins must name jobs of the line, got {name!r}")
+        if job.at == At.WORKING and job.steps[job.done].station is None:
+            raise ValueError(f"at must not be WORKING without a station for {job.name}")
         if job.joins and (job.done or job.coats or job.spent_s or job.at != At.WAITING):
             raise ValueError(
                 f"joins must be empty for a job that is begun, got {job.joins} "

@@ -11,7 +11,6 @@ from travelers.formulas.forecast.kernel.moves import (
     advance,
     come,
     count_in,
-    line_up,
     luck_of,
     note,
     set_off,
@@ -110,12 +109,7 @@ def stand(world: Any) -> None:
     for job in range(world.jobs.shape[0]):
         who = world.jobs[job]
         if who.needs == 0 and who.at == 0:
-            if who.spent > 0:
-                count_in(world, job)
-                world.now[job].since = -who.spent
-                line_up(world, job)
-            else:
-                come(world, job)
+            come(world, job, -who.spent)
     for station in range(world.spots.shape[0]):
         world.spots[station].wakes = 1
         push_event(world.heap, state, 0.0, world.jobs.shape[0] + station)

@@ -46,7 +46,7 @@ def settle(world: Any) -> None:
             break
         job = world.todo[state.todo_first]
         state.todo_first += 1
-        come(world, job)
+        come(world, job, state.clock)
 
 
 def shall_come(world: Any, job: int) -> None:
@@ -56,8 +56,11 @@ def shall_come(world: Any, job: int) -> None:
     state.todo_last += 1
 
 
-def come(world: Any, job: int) -> None:
-    """Let a job come to its step: held back, dwelling, or waiting at its station."""
+def come(world: Any, job: int, since: float) -> None:
+    """Let a job come to its step: held back, dwelling, or waiting at its station.
+
+    It waits there since now, or at the forecast's start since a moment before.
+    """
     now, who, state = world.now[job], world.jobs[job], world.state[0]
     clock = state.clock
     row = world.rows[who.route + now.step]
@@ -69,7 +72,7 @@ def come(world: Any, job: int) -> None:
     if moment <= clock and row.before_table >= -1:
         share = luck_of(world, job, BEFORE)
         moment = spread(world, row.before_table, row.before, share)
-    now.since = clock
+    now.since = since
     if moment > clock:
         world.chain[job, HELD_BACK] += moment - clock
         now.phase = EARLY
