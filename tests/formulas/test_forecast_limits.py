@@ -1,5 +1,7 @@
 """Is the station that limits named, and is what one more place brings foretold?"""
 
+from dataclasses import replace
+
 import pytest
 
 from tests.formulas.forecast_lines import shop
@@ -9,10 +11,16 @@ from travelers.formulas.forecast import (
     Line,
     Station,
     Step,
+    compare,
     compared,
     fixed,
     simulate,
+    weekly,
+    with_less_rework,
+    with_longer_days,
+    with_more_places,
 )
+from travelers.formulas.forecast.futures import open_s_by_week
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -50,6 +58,69 @@ def test_waits_count_only_along_the_longest_way() -> None:
     assert found.told["waited_s"].tolist() == [[20 + 40 + 60, 600, 0]]
     assert [one.limits_share for one in found.stations()] == [0, 1, 0]
     assert found.parts()["i3"].mates_s == 400 - 80
+
+
+DAY_S = 86_400
+DAYS = weekly([(d * DAY_S + 8 * 3600, d * DAY_S + 16 * 3600) for d in range(5)])
+
+
+def shifted(seed: int) -> Line:
+    """Make a shop that works by day, where one station limits and sends back."""
+    line = shop(seed, limit=2, jobs=15)
+    stations = tuple(replace(one, hours=DAYS) for one in line.stations)
+    jobs = tuple(
+        replace(
+            job,
+            steps=tuple(
+                replace(step, rework=0.2) if step.station == "s2" else step
+                for step in job.steps
+            ),
+        )
+        for job in line.jobs
+    )
+    return replace(line, stations=stations, jobs=jobs)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        with_more_places,
+        with_longer_days,
+        lambda line, station: with_less_rework(line, station, 0.5),
+    ],
+    ids=["a place", "an hour a day", "half the rework"],
+)
+def test_help_at_the_limit_brings_instruments_forward(change) -> None:
+    here = shifted(1)
+    found = compare(here, change(here, "s2"), 1, 60)
+    assert found.finish_s.high < 0
+    assert found.there.told["busy_s"].sum() <= found.here.told["busy_s"].sum() + 1e-3
+
+
+def test_an_hour_more_a_day_is_an_hour_more_of_each_day_open() -> None:
+    line = Line((Station("bench", 1, DAYS),), (), ())
+    longer = with_longer_days(line, "bench", 3600).stations[0].hours
+    assert [b - a for a, b in longer.opens[:5]] == [9 * 3600] * 5
+    weeks = open_s_by_week(longer, 60)
+    assert weeks == tuple([5 * 9 * 3600.0] * 60)
+    shut = with_longer_days(line, "bench", 5 * DAY_S).stations[0].hours
+    assert shut.opens[0] == (8 * 3600, shut.opens[-1][1])
+    assert max(open_s_by_week(shut, 60)) <= 7 * DAY_S
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda line: with_more_places(line, "z"), "station must be one of the line"),
+        (lambda line: with_more_places(line, "s2", -3), "places must be at least 1"),
+        (lambda line: with_longer_days(line, "s2", -1), "seconds must be 0 or more"),
+        (lambda line: with_less_rework(line, "s2", 2), "share must be from 0 to 1"),
+        (lambda line: with_less_rework(line, "z", 1), "station must be one of"),
+    ],
+)
+def test_a_change_that_cannot_be_is_refused(call, said) -> None:
+    with pytest.raises(ValueError, match=said):
+        call(shop(1, limit=2, jobs=1))
 
 
 def test_where_nobody_waits_nothing_limits() -> None:

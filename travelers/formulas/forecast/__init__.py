@@ -18,6 +18,11 @@ from travelers.formulas.forecast.line import (
     Station,
     Step,
 )
+from travelers.formulas.forecast.otherwise import (
+    with_less_rework,
+    with_longer_days,
+    with_more_places,
+)
 from travelers.formulas.forecast.simulate import in_slices, simulate
 from travelers.formulas.forecast.spreads import (
     Spread,
@@ -58,4 +63,7 @@ __all__ = [
     "simulate",
     "trace",
     "weekly",
+    "with_less_rework",
+    "with_longer_days",
+    "with_more_places",
 ]
