@@ -5,6 +5,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from travelers.formulas.flow import (
     in_work,
@@ -14,6 +15,7 @@ from travelers.formulas.flow import (
     md1,
     mm1,
     mmc,
+    older_than_share,
     rolled_yield,
 )
 
@@ -106,6 +108,12 @@ def test_a_rolled_yield_is_the_product() -> None:
     assert rolled_yield([0.95, 0.90, 0.97]) == pytest.approx(0.82935, rel=1e-12)
 
 
+@given(st.integers(0, 9), st.lists(st.integers(0, 9), min_size=1, max_size=30))
+def test_an_age_ranks_as_scipy_says(age, history) -> None:
+    expected = stats.percentileofscore(history, age, kind="mean")
+    assert older_than_share(age, history) == pytest.approx(expected / 100)
+
+
 RATES = st.floats(0.01, 0.98)
 
 
@@ -149,6 +157,9 @@ def test_what_is_sent_back_loads_both_stations() -> None:
         (lambda: in_work(-1, 1), "throughput must be finite and 0 or more, got -1"),
         (lambda: lead_time(1, 0), "throughput must be finite and above 0, got 0"),
         (lambda: lead_time(-1, 1), "in_work must be finite and 0 or more, got -1"),
+        (lambda: older_than_share(-1, [1]), "age must be finite and 0 or more, got -1"),
+        (lambda: older_than_share(1, [-1]), "history must be finite and 0 or more"),
+        (lambda: older_than_share(1, []), "history must hold at least one"),
         (lambda: jackson([1], [2], [1], [[1.0]]), "routing must let everything leave"),
         (lambda: jackson([1], [2], [1], [[1.5]]), "routing must have shares from 0"),
         (lambda: jackson([1], [2], [1], [[0, 0]]), "routing must be 1 by 1"),
