@@ -5,6 +5,7 @@ from hashlib import blake2b
 from itertools import chain
 from typing import Any
 
+from travelers.formulas.forecast.kernel.places import SORTS
 from travelers.formulas.forecast.line import At, Job, Line, Rule
 from travelers.formulas.forecast.routes import Route, Routes, Spans
 from travelers.formulas.forecast.world import (
@@ -15,7 +16,6 @@ from travelers.formulas.forecast.world import (
     LOG,
     NOW,
     ROWS,
-    SORTS,
     SPANS,
     SPOTS,
     STATE,

@@ -2,9 +2,6 @@
 
 from typing import Any, NamedTuple
 
-SORTS = 6
-"""What time goes to: see `kernel.moves`."""
-
 _I, _F, _U = "i8", "f8", "u8"
 
 # Of jobs and stations, what stays as it is and what a future changes lie apart.

@@ -4,17 +4,14 @@ from typing import TYPE_CHECKING, Any
 
 from travelers.formulas.forecast.kernel.draws import DWELL, WORK, mixed
 from travelers.formulas.forecast.kernel.heaps import pop_event, push_event
-from travelers.formulas.forecast.kernel.moves import (
+from travelers.formulas.forecast.kernel.moves import advance, come, count_in, settle
+from travelers.formulas.forecast.kernel.places import (
     DWELLING,
     DWELT,
     SORTS,
-    advance,
-    come,
-    count_in,
     luck_of,
     note,
     set_off,
-    settle,
     spread,
 )
 
