@@ -61,7 +61,7 @@ WAY = ((0, 1.0), (1, 0.7), (-1, 3.0), (2, 2.0), (0, 0.5))
 
 
 def flow_line(seed: int, jobs: int = 60, cv: float = 0.7) -> Line:
-    """Make a flow line that comes back to its first station; loads of 0.68 to 0.95."""
+    """Make a flow line that comes back to its first station; loads of 0.6 to 0.68."""
     chance = Random(seed)
     at, comes = 0.0, []
     for _ in range(jobs):

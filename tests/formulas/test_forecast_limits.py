@@ -132,3 +132,6 @@ def test_where_nobody_waits_nothing_limits() -> None:
     found = simulate(line, 1, 3)
     assert found.limits().tolist() == [-1] * 3
     assert found.stations()[0].limits_share == 0
+    nowhere = Line((), (Job("a", "a", (Step(None),)),), (Instrument("a"),))
+    assert simulate(nowhere, 1, 2).limits().tolist() == [-1, -1]
+    assert simulate(nowhere, 1, 2).stations() == ()

@@ -188,14 +188,14 @@ def _makers(
     line: Line, mates: list[list[int]], afters: list[list[int]]
 ) -> list[list[int]]:
     """Say of which jobs each one was made; only for those that may be thrown away."""
-    numbers_ = range(len(line.jobs))
-    edges = [(mate, job) for job in numbers_ for mate in mates[job]]
-    order(numbers_, edges)
+    jobs = range(len(line.jobs))
+    edges = [(mate, job) for job in jobs for mate in mates[job]]
+    order(jobs, edges)
     return [
         _made_of(job, mates, afters)
         if mates[job] and any(step.scrap for step in line.jobs[job].steps)
         else []
-        for job in numbers_
+        for job in jobs
     ]
 
 

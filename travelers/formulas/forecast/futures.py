@@ -139,6 +139,10 @@ class Futures:
 
     def limits(self) -> Any:
         """Give the number of the station that limits each future; -1 for none."""
+        import numpy as np
+
+        if not self.line.stations:
+            return np.full(self.count, -1)
         found = self.way_waits_s.argmax(axis=1)
         found[self.way_waits_s.max(axis=1) <= 0] = -1
         return found
