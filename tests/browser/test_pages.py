@@ -207,6 +207,8 @@ DESK_PAGES = (
     Page("late", "lead", lambda f: "/late/", "Scan the part again"),
     Page("people", "lead", lambda f: "/people/", "Joiner Cast"),
     Page("person", "lead", lambda f: f"/people/{joiner(f)}/", "Joiner Cast"),
+    Page("skills", "lead", lambda f: "/qualifications/", "stands still"),
+    Page("skill", "lead", lambda f: "/qualifications/FINISHING/JOIN/", "Joiner Cast"),
     Page("tablets", "lead", lambda f: "/tablets/", "Saw"),
     Page("tablet-enrol", "", lambda f: "/tablet/", "code"),
     Page("defects", "qa", lambda f: "/quality/defects/", "tear-out"),

@@ -104,6 +104,7 @@ class World:
     tablet: Tablet
     load: Load
     containment: Containment
+    skill: NeedsQualification
 
 
 @dataclass(frozen=True)
@@ -175,6 +176,10 @@ def joiner(world: World) -> Mapping[str, Any]:
     return {"username": "joiner"}
 
 
+def skill(world: World) -> Mapping[str, Any]:
+    return {"stage": world.skill.stage.code, "kind": world.skill.kind}
+
+
 def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
 
@@ -212,6 +217,11 @@ DOORS: dict[str, Door] = {
     "people/<str:username>/": Door(joiner, get=Way(LEADS), post=Way(LEADS, 422)),
     "people/<str:username>/badge/revoke/": Door(joiner, post=Way(LEADS, 302)),
     "people/<str:username>/pause/lift/": Door(joiner, post=Way(LEADS, 302)),
+    "qualifications/": Door(get=Way(LEADS), post=Way(LEADS, 422)),
+    "qualifications/<str:stage>/<str:kind>/": Door(
+        skill, get=Way(LEADS), post=Way(LEADS, 302)
+    ),
+    "qualifications/<str:stage>/<str:kind>/stop/": Door(skill, post=Way(LEADS, 302)),
     "": Door(get=Way(ALL)),
     "stations/": Door(get=Way(ALL)),
     # Lumber
@@ -386,7 +396,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
-    **dict.fromkeys((Qualification, NeedsQualification), KEEP),
+    **dict.fromkeys((Qualification, NeedsQualification), LOOK),
     **dict.fromkeys((Species, Supplier, Room, InstrumentModel, DefectKind), KEEP),
     **dict.fromkeys((SpeciesCorrection,), KEEP),
     # The first of these is released; drafts are changed.
@@ -485,7 +495,7 @@ def furnish(shop: make.Shop) -> World:
     return World(
         shop.order(), allotted(shop, 1), made.order, made, body,
         chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
-        contain_wood(shop, body),
+        contain_wood(shop, body), NeedsQualification.objects.get(),
     )  # fmt: skip
 
 

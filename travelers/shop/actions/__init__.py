@@ -9,6 +9,7 @@ from travelers.shop.actions.giving import (
 )
 from travelers.shop.actions.house import decide_overdue_gauges, decide_workshop_air
 from travelers.shop.actions.knowing import known_by, lift_pause, who_is
+from travelers.shop.actions.skills import ask_for_skill, qualify, stop_asking
 from travelers.shop.actions.tablets import (
     Enrolled,
     Invited,
@@ -20,6 +21,7 @@ from travelers.shop.actions.tablets import (
 __all__ = [
     "Enrolled",
     "Invited",
+    "ask_for_skill",
     "decide_overdue_gauges",
     "decide_workshop_air",
     "enrol_tablet",
@@ -29,8 +31,10 @@ __all__ = [
     "known_by",
     "lift_pause",
     "new_secret",
+    "qualify",
     "revoke_badge",
     "revoke_tablet",
+    "stop_asking",
     "take_codes",
     "take_numbers",
     "who_is",
