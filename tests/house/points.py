@@ -60,7 +60,6 @@ POINTS: Mapping[int, str] = {
 OPEN: Mapping[int, str] = {}
 # Held, but not to the last word of what could be wished.
 PARTLY: Mapping[int, str] = {
-    7: "the board has no view for a wall, to be read from 3 m",
     11: "a second is the quickest of five scans; load is measured by `make bench`",
     22: "the name is always in sight, but nobody is asked again before a record",
     26: "the page asks the browser for it; no tablet has been watched",

@@ -268,6 +268,7 @@ DOORS: dict[str, Door] = {
     "orders/<str:number>/release/": Door(order_wooded, post=Way(PLANS, 302)),
     # Planning
     "board/": Door(get=Way(ALL)),
+    "board/wall/": Door(get=Way(ALL)),
     "board/<str:stage>/<str:branch>/": Door(
         lambda world: {"stage": "LUMBER", "branch": "BODY"}, get=Way(ALL)
     ),
