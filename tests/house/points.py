@@ -61,7 +61,6 @@ OPEN: Mapping[int, str] = {}
 # Held, but not to the last word of what could be wished.
 PARTLY: Mapping[int, str] = {
     11: "a second is the quickest of five scans; load is measured by `make bench`",
-    22: "the name is always in sight, but nobody is asked again before a record",
     26: "the page asks the browser for it; no tablet has been watched",
     37: "what goes to the printer is measured, no print has been scanned",
     38: "the small print of a traveler is 7 to 10 pt; names and codes are 10 and more",

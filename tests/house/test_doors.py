@@ -336,7 +336,9 @@ DOORS: dict[str, Door] = {
     "quality/charts/<int:number>/": Door(checked, get=Way(ALL)),
     "quality/charts/<int:number>/base/": Door(checked, post=Way(("qa", "admin"), 422)),
     "quality/charts/<int:number>/answer/": Door(
-        checked, post=Way(("lead", "qa", "admin"), 422)
+        checked,
+        get=Way(("lead", "qa", "admin"), 302),
+        post=Way(("lead", "qa", "admin"), 422),
     ),
     "quality/common/": Door(get=Way(ALL)),
     "quality/contained/": Door(get=Way(ALL), post=Way(("qa",), 422)),
