@@ -63,7 +63,7 @@ PARTLY: Mapping[int, str] = {
     11: "a second is the quickest of five scans; load is measured by `make bench`",
     26: "the page asks the browser for it; no tablet has been watched",
     37: "what goes to the printer is measured, no print has been scanned",
-    38: "the small print of a traveler is 7 to 10 pt; names and codes are 10 and more",
+    38: "what is worked by has 11 pt; column heads, stations' names and stamps 7 to 8",
 }
 
 

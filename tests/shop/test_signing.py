@@ -50,7 +50,11 @@ def sign_in(shop: make.Shop, name: str = "qa") -> Client:
 
 
 def lift(shop: make.Shop, opened: Client, hold: Hold, **more: str):
-    sent = {"hold": str(hold.event.event_id), "reason": "looked at it", "event_id": EVENT}
+    sent = {
+        "hold": str(hold.event.event_id),
+        "reason": "looked at it",
+        "event_id": EVENT,
+    }
     with time_machine.travel(shop.now, tick=False):
         return opened.post(f"/instrument/{hold.instrument.serial}/lift/", sent | more)
 
