@@ -344,6 +344,7 @@ def no_keys(*_: object, **__: object) -> None:
     raise AssertionError("a key was pressed where only fingers work")
 
 
+@pytest.mark.proof("D7")
 def test_a_day_by_touch_alone(floor: Halfway, fingers: Fingers) -> None:
     wet = wait_in_line(floor, "Dry", 3)
     parts = wait_in_line(floor, "Machine", 4)
