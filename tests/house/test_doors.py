@@ -363,6 +363,7 @@ DOORS: dict[str, Door] = {
     ),
     # Paper
     "paper/traveler/<path:serial>.pdf": Door(instrument, get=Way(ALL)),
+    "paper/traveler/<path:serial>.html": Door(instrument, get=Way(ALL)),
     # It is not finished, and has no record yet.
     "paper/record/<path:serial>.pdf": Door(instrument, get=Way(ALL, 409)),
     "paper/travelers/": Door(

@@ -7,6 +7,7 @@ from travelers.paper import views
 app_name = "paper"
 urlpatterns = [
     path("traveler/<path:serial>.pdf", views.traveler, name="traveler"),
+    path("traveler/<path:serial>.html", views.traveler_page, name="traveler_page"),
     path("record/<path:serial>.pdf", views.build_record, name="build_record"),
     path("travelers/", views.selection, name="selection"),
     path(

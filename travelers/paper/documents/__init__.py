@@ -7,7 +7,7 @@ from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
 from travelers.paper.documents.records import build_record
 from travelers.paper.documents.stations import station_cards
-from travelers.paper.documents.travelers import Own, travelers
+from travelers.paper.documents.travelers import Own, traveler_page, travelers
 
 __all__ = [
     "Own",
@@ -20,5 +20,6 @@ __all__ = [
     "load_sheet",
     "station_cards",
     "tags",
+    "traveler_page",
     "travelers",
 ]

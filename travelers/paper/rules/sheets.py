@@ -60,6 +60,14 @@ NOT_FINISHED = refusal(
     gettext_noop("Instrument {serial} is {state_word}, so it has no build record."),
     gettext_noop("Finish its last operation first; until then print its traveler."),
 )
+CANNOT_PRINT = refusal(
+    "paper.cannot_print",
+    gettext_noop("The shop's computer lacks what makes papers."),
+    gettext_noop(
+        "Print travelers by the browser, from the instrument's page; tell whoever "
+        "looks after the server."
+    ),
+)
 TOO_MANY = refusal(
     "paper.too_many",
     gettext_noop("{count} instruments are more than one print run takes ({limit})."),

@@ -16,6 +16,7 @@ from travelers.paper.views.sheets import (
     station_card,
     station_cards,
     traveler,
+    traveler_page,
 )
 
 __all__ = [
@@ -34,4 +35,5 @@ __all__ = [
     "station_card",
     "station_cards",
     "traveler",
+    "traveler_page",
 ]
