@@ -81,7 +81,7 @@ def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
     until(page, lambda: waiting(page) == 0, seconds=30)
     refused = page.locator("#outbox-refused li")
     until(page, lambda: refused.count() == 3)
-    assert "is held since" in refused.first.inner_text()
+    assert "has been held since" in refused.first.inner_text()
     picture(page, "refused")
     # Other tests of this file share the shop; each browser counts from one.
     parts = [*world.bodies, *world.necks]
