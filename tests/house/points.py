@@ -61,9 +61,9 @@ POINTS: Mapping[int, str] = {
 OPEN: Mapping[int, str] = {}
 # Held, but not to the last word of what could be wished.
 PARTLY: Mapping[int, str] = {
-    11: "a second is the quickest of five scans; load is measured by `make bench`",
-    26: "the page asks the browser for it; no tablet has been watched",
-    37: "what goes to the printer is measured, no print has been scanned",
+    11: "a second is the quickest of five scans here; `make bench` says it under load",
+    26: "Chromium gives the lock and holds it; no tablet has been watched",
+    37: "what goes to the printer is measured, and a sheet tries it; no print was scanned",
     38: "what is worked by has 11 pt; column heads, stations' names and stamps 7 to 8",
 }
 

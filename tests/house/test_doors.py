@@ -383,6 +383,7 @@ DOORS: dict[str, Door] = {
     "paper/load/<uuid:load_id>.pdf": Door(
         lambda world: {"load_id": world.load.pk}, get=Way(ALL)
     ),
+    "paper/print-check.pdf": Door(get=Way(DESK)),
     "paper/stations.pdf": Door(get=Way(DESK)),
     "paper/badges.pdf": Door(
         post=Way(LEADS, 200, lambda world: {"username": "joiner"})

@@ -28,6 +28,7 @@ urlpatterns = [
     path("cards/<path:code>.pdf", views.command_cards, name="command_cards"),
     path("containment/<int:number>.pdf", views.containment_sheet, name="containment"),
     path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
+    path("print-check.pdf", views.print_check, name="print_check"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]
 # What is typed in from a traveler stands with the instrument's pages.

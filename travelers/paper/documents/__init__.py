@@ -5,6 +5,7 @@ from travelers.paper.documents.containments import containment_sheet
 from travelers.paper.documents.labels import badges, labels, tags
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
+from travelers.paper.documents.print_checks import print_check
 from travelers.paper.documents.records import build_record
 from travelers.paper.documents.stations import station_cards
 from travelers.paper.documents.travelers import Own, traveler_page, travelers
@@ -18,6 +19,7 @@ __all__ = [
     "cut_plan",
     "labels",
     "load_sheet",
+    "print_check",
     "station_cards",
     "tags",
     "traveler_page",

@@ -128,6 +128,14 @@ def station_card(request: HttpRequest, code: str) -> HttpResponse:
 
 @require_GET
 @for_roles(*OFFICE)
+def print_check(request: HttpRequest) -> HttpResponse:
+    """Print a symbol in five sizes, to try printer and scanner with."""
+    sheet = queries.station_cards(size=_size(request))
+    return _pdf(documents.print_check(sheet=sheet), "print-check")
+
+
+@require_GET
+@for_roles(*OFFICE)
 def station_cards(request: HttpRequest) -> HttpResponse:
     sheet = queries.station_cards(size=_size(request))
     _record(request, Paper.STATION_CARD, [card.station for card in sheet.cards])
