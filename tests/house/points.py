@@ -63,7 +63,7 @@ OPEN: Mapping[int, str] = {}
 PARTLY: Mapping[int, str] = {
     11: "a second is the quickest of five scans here; `make bench` says it under load",
     26: "Chromium gives the lock and holds it; no tablet has been watched",
-    37: "what goes to the printer is measured, and a sheet tries it; no print was scanned",
+    37: "what goes to the printer is measured, a sheet tries it; none was scanned here",
     38: "what is worked by has 11 pt; column heads, stations' names and stamps 7 to 8",
 }
 
