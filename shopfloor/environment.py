@@ -25,8 +25,11 @@ def flag(name: str, *, default: bool) -> bool:
     return os.environ.get(name, str(int(default))).lower() in {"1", "true", "yes"}
 
 
-def seconds(name: str, default: int) -> int:
+def seconds(name: str, default: int, *, or_never: bool = False) -> int:
+    """Read a number of seconds; ``or_never`` takes 0 too."""
     said = os.environ.get(name) or str(default)
+    if or_never and said == "0":
+        return 0
     if not said.isdecimal() or int(said) < LEAST_SECONDS:
         raise ImproperlyConfigured(
             f"{name} is {said!r}; give whole seconds, {LEAST_SECONDS} or more."

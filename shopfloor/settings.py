@@ -165,4 +165,7 @@ SESSION_COOKIE_AGE = 12 * 3600
 SESSION_COOKIE_HTTPONLY = True
 # How long nobody may touch a tablet before whoever is signed in there is signed out.
 IDLE_SIGN_OUT_S = environment.seconds("IDLE_SIGN_OUT_S", 600)
+# How long after the password was typed it is not asked for again, when QA or a lead
+# decides; 0 never asks.
+SIGN_AGAIN_S = environment.seconds("SIGN_AGAIN_S", 600, or_never=True)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000

@@ -51,16 +51,19 @@ class Visitor:
         path: str,
         fields: Mapping[str, str] | None = None,
         headers: Mapping[str, str] | None = None,
+        *,
+        json: str = "",
     ) -> Answer:
         given = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
         sent = {"Cookie": given, "X-CSRFToken": self.cookies.get("csrftoken", "")}
         if method == "POST":
-            sent["Content-Type"] = "application/x-www-form-urlencoded"
+            kind = "json" if json else "x-www-form-urlencoded"
+            sent["Content-Type"] = f"application/{kind}"
         connection = http.client.HTTPConnection(
             "127.0.0.1", self.port, timeout=self.patience
         )
         try:
-            body = urlencode(fields or {})
+            body = json or urlencode(fields or {})
             connection.request(method, path, body, {**sent, **(headers or {})})
             answer = connection.getresponse()
             return self._keep(answer, answer.read())

@@ -16,3 +16,5 @@ STORAGES["staticfiles"] = {
 }
 WHITENOISE_AUTOREFRESH = True
 WHITENOISE_USE_FINDERS = True
+# Tests come in without the sign-in page; where it is asked who signs they say so.
+SIGN_AGAIN_S = 0

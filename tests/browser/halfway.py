@@ -26,6 +26,9 @@ from travelers.orders.models import Instrument, Part, Step
 from travelers.quality.actions import report_defect
 from travelers.quality.models import Defect
 from travelers.quality.rules import Severity
+from travelers.shop.actions import ask_for_skill, qualify
+from travelers.shop.models import Stage
+from travelers.shop.rules import Work
 
 TEN_YEARS = 10 * 365 * 86_400
 
@@ -206,8 +209,29 @@ def _prepare(floor: Halfway) -> None:
         at=shop.now,
     )
     allot(order_id=order.pk, plank_set_id=shop.plank_set("BODY").pk)
+    _ask_for_skills(shop)
     shop.plank_set("NECK")
     make.draft(shop.model, shop.cast, "B")
+
+
+def _ask_for_skills(shop: make.Shop) -> None:
+    """Ask for qualified people where the small route has no such work."""
+    lead, finishing = shop.cast.lead, Stage.objects.get(code="FINISHING")
+    for stage, kind in (("FINISHING", Work.JOIN), ("GLUING", Work.INSPECT)):
+        ask_for_skill(stage=Stage.objects.get(code=stage), kind=kind, by=lead)
+    day = shop.now.date()
+    qualify(
+        stage=finishing,
+        kind=Work.JOIN,
+        given={
+            shop.cast.joiner: None,
+            shop.cast.finisher: day + timedelta(days=80),
+            shop.cast.qa: day - timedelta(days=9),
+        },
+        taken=[],
+        by=lead,
+        at=shop.now,
+    )
 
 
 def defect() -> Defect:

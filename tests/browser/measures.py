@@ -133,13 +133,13 @@ def _gap(one: dict[str, Any], other: dict[str, Any]) -> float:
     )
 
 
-def small_text(page: Page) -> list[str]:
+def small_text(page: Page, *, least: float = BODY_TEXT) -> list[str]:
     texts = _measured(page, "texts()")
     assert texts, "the page says nothing at all"
     return [
         f"small text: {text['said']!r} is {text['px']:.1f} px"
         for text in texts
-        if text["px"] < BODY_TEXT - SLACK
+        if text["px"] < least - SLACK
     ]
 
 

@@ -344,6 +344,7 @@ def no_keys(*_: object, **__: object) -> None:
     raise AssertionError("a key was pressed where only fingers work")
 
 
+@pytest.mark.proof("D7")
 def test_a_day_by_touch_alone(floor: Halfway, fingers: Fingers) -> None:
     wet = wait_in_line(floor, "Dry", 3)
     parts = wait_in_line(floor, "Machine", 4)
@@ -418,6 +419,33 @@ PLAIN = {
 }
 
 
+MOST_TOUCHES = 2
+
+
+@pytest.mark.proof("D7")
+@pytest.mark.parametrize("kind", ["WORK", "HOLD", "INSPECT"])
+def test_without_a_scanner_it_takes_no_more_than_twice_the_touches(
+    floor: Halfway, tablet: Callable[..., Tablet], kind: str
+) -> None:
+    """A touch on the list stands for the scan; only a join's mates must be scanned."""
+    operation, branch, presses = PLAIN[kind]
+    instrument = floor.instrument()
+    if branch == "ASSEMBLY":
+        for other in ("BODY", "NECK", "ELECTRONICS"):
+            floor.shop.work(floor.shop.part(instrument, other))
+    step = floor.come_to(operation, branch, of=instrument)
+    one = tablet(fingers=True)
+    one.enter(floor.shop.cast.joiner)
+    one.go(f"/station/{step.station.code if step.station else ''}/")
+    hand = Fingers(one)
+    hand.row(step.part)
+    for words in presses:
+        hand.press(words)
+    assert hand.touches <= 2 * MOST_TOUCHES
+    step.refresh_from_db()
+    assert step.state == ("DWELLING" if kind == "HOLD" else "DONE")
+
+
 @pytest.mark.parametrize("kind", PLAIN)
 def test_a_plain_completion_takes_two_touches_at_most(
     floor: Halfway, tablet: Callable[..., Tablet], kind: str
@@ -442,7 +470,7 @@ def test_a_plain_completion_takes_two_touches_at_most(
             ):
                 burst(one, mate.code)
         hand.press(words)
-    assert hand.touches <= 2
+    assert hand.touches <= MOST_TOUCHES
     step.refresh_from_db()
     assert step.state == ("DWELLING" if kind == "HOLD" else "DONE")
     if kind == "HOLD":

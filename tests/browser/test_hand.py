@@ -337,7 +337,7 @@ def test_the_lead_is_named_and_a_part_is_held_until_they_come(
     assert one.page.locator(".help-tablet").is_visible() is scripts
     one.page.fill("#help-reason", "ask the lead about the grain")
     one.touch(".help-part .press")
-    one.shows("is held since", "ask the lead about the grain")
+    one.shows("has been held since", "ask the lead about the grain")
     assert Hold.objects.get(part=step.part).reason == "ask the lead about the grain"
 
 

@@ -15,6 +15,7 @@ from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import Halfway
 from travelers.floor.models import Event
 from travelers.routes.models import WoodNeed
+from travelers.shop.models import Stage
 
 # The same tablets held upright.
 UPRIGHT = ("800x1280", "768x1024")
@@ -207,6 +208,8 @@ DESK_PAGES = (
     Page("late", "lead", lambda f: "/late/", "Scan the part again"),
     Page("people", "lead", lambda f: "/people/", "Joiner Cast"),
     Page("person", "lead", lambda f: f"/people/{joiner(f)}/", "Joiner Cast"),
+    Page("skills", "lead", lambda f: "/qualifications/", "stands still"),
+    Page("skill", "lead", lambda f: "/qualifications/FINISHING/JOIN/", "Joiner Cast"),
     Page("tablets", "lead", lambda f: "/tablets/", "Saw"),
     Page("tablet-enrol", "", lambda f: "/tablet/", "code"),
     Page("defects", "qa", lambda f: "/quality/defects/", "tear-out"),
@@ -342,6 +345,40 @@ def _axe_by_day_and_night(one: Tablet, *, enhanced_contrast: bool) -> list[str]:
         faults += measures.faint_edges(one.page)
         found += [f"{light}: {fault}" for fault in faults]
     return found
+
+
+# A screen of 40 inches is 1,920 px and 886 mm wide; capitals are 0.67 of the letters'
+# size. 14 mm of them are read from 3 m (ISO 9241-303, 16 minutes of arc).
+WALL, WALL_MM, CAPITALS, READ_MM = "1920x1080", 886, 0.67, 14
+
+
+@pytest.mark.point(7)
+@pytest.mark.parametrize("size", [WALL, "1280x720"])
+def test_the_floor_on_the_wall_is_read_from_three_metres(
+    size: str, floor: Halfway, tablet: Callable[..., Tablet]
+) -> None:
+    more = Stage.objects.bulk_create(
+        Stage(code=f"MORE_{n}", name="Polishing", position=6 + n) for n in range(1, 6)
+    )
+    one: Tablet = tablet()
+    one.enter(floor.shop.cast.joiner)
+    wide = int(size.partition("x")[0])
+    try:
+        one.go("/board/wall/")
+        one.picture("wall", size=size)
+        least = READ_MM / CAPITALS / WALL_MM * wide
+        found = measures.small_text(one.page, least=max(least, 64 * wide / 1920))
+        found += measures.overflow(one.page)
+        found += measures.out_of_reach(one.page, "tbody tr:last-child th")
+        found += measures.out_of_reach(one.page, ".wall-words > :last-child")
+        found += _axe_by_day_and_night(one, enhanced_contrast=True)
+    finally:
+        for stage in more:
+            stage.delete()
+    assert not found, "\n".join(found)
+    assert one.page.locator("tbody tr").count() == 11
+    one.press("The floor")
+    one.shows("The same as a table")
 
 
 WRONG = """<html lang="en"><title>Wrong</title><body style="font-size: 12px">

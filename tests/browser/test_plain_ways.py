@@ -95,7 +95,7 @@ def test_without_script_a_hold_is_placed_and_seen(floor: Halfway, bare: Tablet) 
     bare.page.locator("details.hold summary").click()
     bare.page.fill("#hold-reason", "the grain runs out")
     bare.touch("details.hold button.press")
-    bare.shows("is held since", "the grain runs out")
+    bare.shows("has been held since", "the grain runs out")
     assert told(step.part) == ["HOLD"]
 
 

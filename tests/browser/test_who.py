@@ -40,6 +40,15 @@ Object.defineProperty(navigator, "wakeLock", {value: {
   request: async (kind) => { lamps.push(kind); return {release: async () => {}}; }}});
 """
 
+# The lamps that the browser itself gave.
+KEEP_LAMPS = """window.given = [];
+const asked = navigator.wakeLock.request.bind(navigator.wakeLock);
+navigator.wakeLock.request = async (kind) => {
+  const lamp = await asked(kind);
+  given.push(lamp);
+  return lamp;
+};"""
+
 
 @pytest.fixture(scope="module")
 def badges(floor: Halfway) -> dict[str, str]:
@@ -167,6 +176,22 @@ def test_the_screen_stays_awake_while_somebody_is_signed_in(
     # Hidden, the browser lets go of it; seen again, it is asked for again.
     one.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
     assert one.page.evaluate("lamps") == ["screen", "screen"]
+
+
+@pytest.mark.point(26)
+def test_the_browser_gives_the_lamp_and_takes_it_back_with_the_page(
+    bench: Callable[..., Tablet], badges: dict[str, str]
+) -> None:
+    """Chromium's own lock: no policy of the shop's stands in its way."""
+    one = bench()
+    one.context.add_init_script(KEEP_LAMPS)
+    one.go("/station/CUTTER/")
+    signed_in(one, badges["joiner"])
+    lit = "given.map((lamp) => [lamp.type, lamp.released])"
+    assert one.page.evaluate(lit) == [["screen", False]]
+    one.touch("#person button")
+    one.shows("Nobody is signed in")
+    assert one.page.evaluate(lit) == []
 
 
 @pytest.mark.point(23)

@@ -20,7 +20,7 @@ from travelers.orders.models import Instrument, Step
 pytestmark = pytest.mark.timeout(600)
 
 # How long the shop waits for a lock; the other program holds it longer.
-BUSY_S = sized(1, 20)
+BUSY_S = sized(2, 20)
 # Who holds what: IMMEDIATE stops a view that writes, EXCLUSIVE even the reading of the
 # session; ROWS are those of all instruments.
 LOCKS = {"sqlite": ["IMMEDIATE", "EXCLUSIVE"], "postgresql": ["ROWS"]}
@@ -70,12 +70,13 @@ def assert_answered_in_words(tablet: Tablet, step: Step) -> None:
         assert "kit.records_busy" in answer.text
         assert "this was not stored" in answer.text
         assert int(answer.headers["Retry-After"]) > 0
-        # It was waited for as long as was promised, and not for ever.
-        assert BUSY_S * 0.9 <= took < BUSY_S + 10
+        # It was waited for as long as was promised, once.
+        assert BUSY_S * 0.9 <= took < min(2 * BUSY_S, BUSY_S + 10)
         if IS_FULL:
             return  # twenty seconds for each form would be long
 
 
+@pytest.mark.proof("R8")
 @pytest.mark.parametrize("how", LOCKS[connection.vendor])
 def test_r8_a_writer_that_is_blocked_is_answered_in_words(
     shop: make.Shop, server: Server, how: str

@@ -77,6 +77,7 @@ def shop() -> make.Shop:
     return make.shop()
 
 
+@pytest.mark.proof("R17")
 @pytest.mark.parametrize("night", NIGHTS, ids=lambda night: f"{night.zone} {night.day}")
 def test_r17_what_is_clamped_lies_as_many_seconds_as_it_should(
     shop: make.Shop, night: Night
@@ -107,6 +108,7 @@ def test_r17_what_is_clamped_lies_as_many_seconds_as_it_should(
     assert ledger.differences() == []
 
 
+@pytest.mark.proof("R17")
 @pytest.mark.parametrize("night", NIGHTS, ids=lambda night: f"{night.zone} {night.day}")
 def test_r17_a_coat_rests_as_many_seconds_as_it_should(
     shop: make.Shop, night: Night
@@ -128,6 +130,7 @@ def test_r17_a_coat_rests_as_many_seconds_as_it_should(
     assert ledger.differences() == []
 
 
+@pytest.mark.proof("R17")
 def test_r17_ten_days_over_a_leap_day_are_ten_days(shop: make.Shop) -> None:
     """R17: from 24 February 2028 to 5 March, since that February has 29 days."""
     zone = ZoneInfo("Europe/Berlin")

@@ -59,6 +59,7 @@ def seconds_until_all_answer(pressing: list[Tablet]) -> float:
     return time.perf_counter() - started
 
 
+@pytest.mark.proof("R9")
 def test_r9_nothing_is_lost_when_the_database_restarts(
     own: Cluster, server: Server, say: Say
 ) -> None:
@@ -83,6 +84,7 @@ def test_r9_nothing_is_lost_when_the_database_restarts(
     )
 
 
+@pytest.mark.proof("R10")
 def test_r10_while_the_database_is_away_all_is_said_in_words(
     own: Cluster, server: Server, say: Say
 ) -> None:

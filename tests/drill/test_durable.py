@@ -40,6 +40,7 @@ def told_by_all(server: Server) -> list[dict[str, str]]:
     raise AssertionError(f"not all processes were met, only {sorted(found)}")
 
 
+@pytest.mark.proof("R14")
 @on_sqlite
 def test_r14_every_process_waits_for_the_disk_on_sqlite(
     shop: make.Shop, server: Server
@@ -54,6 +55,7 @@ def test_r14_every_process_waits_for_the_disk_on_sqlite(
     assert told_by_all(server) == [promised] * 2
 
 
+@pytest.mark.proof("R14")
 @on_postgresql
 def test_r14_every_process_waits_for_the_disk_on_postgresql(
     server: Server,
@@ -81,6 +83,7 @@ def durability() -> list[Any]:
     return checks.durability(databases=["default"])
 
 
+@pytest.mark.proof("R14")
 @on_postgresql
 @pytest.mark.django_db
 def test_r14_a_postgresql_that_forgets_is_refused() -> None:
@@ -90,6 +93,7 @@ def test_r14_a_postgresql_that_forgets_is_refused() -> None:
     assert "fsync, synchronous_commit, full_page_writes off" in found.msg
 
 
+@pytest.mark.proof("R14")
 @on_sqlite
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize(
@@ -107,6 +111,7 @@ def test_r14_a_sqlite_that_does_not_wait_is_refused(
         connection.close()
 
 
+@pytest.mark.proof("R14")
 @on_sqlite
 def test_r14_the_shop_does_not_start_on_a_database_that_forgets(
     transactional_db: None,
@@ -116,6 +121,7 @@ def test_r14_the_shop_does_not_start_on_a_database_that_forgets(
         call_command("migrate", skip_checks=False, verbosity=0)
 
 
+@pytest.mark.proof("R15")
 @pytest.mark.parametrize(
     ("version", "mode"),
     [
@@ -148,6 +154,7 @@ def wal(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.mark.proof("R15")
 @on_sqlite
 def test_r15_a_file_in_wal_mode_falls_back(wal: Path, django_db_blocker: Any) -> None:
     """R15: a connection of the shop takes a vulnerable file out of WAL mode."""
@@ -160,6 +167,7 @@ def test_r15_a_file_in_wal_mode_falls_back(wal: Path, django_db_blocker: Any) ->
         assert "kit.E002" not in {one.id for one in durability()}
 
 
+@pytest.mark.proof("R15")
 @on_sqlite
 def test_r15_a_file_that_stays_in_wal_mode_is_refused(
     wal: Path, django_db_blocker: Any, monkeypatch: pytest.MonkeyPatch
@@ -172,6 +180,7 @@ def test_r15_a_file_that_stays_in_wal_mode_is_refused(
         assert "kit.E002" in {one.id for one in durability()}
 
 
+@pytest.mark.proof("R15")
 @on_sqlite
 @pytest.mark.django_db
 @pytest.mark.parametrize(
@@ -188,6 +197,7 @@ def test_r15_a_file_that_other_machines_can_reach_is_refused(
     assert ("kit.E004" in {one.id for one in durability()}) is found
 
 
+@pytest.mark.proof("R15")
 def test_r15_two_servers_on_one_database_lose_nothing(
     shop: make.Shop, server: Server
 ) -> None:

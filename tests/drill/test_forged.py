@@ -98,6 +98,7 @@ FORGERIES: tuple[Callable[[random.Random], str], ...] = (
 )
 
 
+@pytest.mark.proof("R24")
 def test_r24_every_forgery_is_found(told: story.Story, say: Say) -> None:
     """R24: one field, one row, two swapped, the end cut off; the last by its head."""
     chance = random.Random(20260310)

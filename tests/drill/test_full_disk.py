@@ -116,6 +116,7 @@ def drill(
     assert Event.objects.filter(event_id=waiting.event_id, accepted=True).exists()
 
 
+@pytest.mark.proof("R7")
 def test_r7_a_full_disk_is_said_and_nothing_is_acknowledged(
     shop: make.Shop, server: Server, small_disk: Path
 ) -> None:
@@ -138,6 +139,7 @@ def test_r7_a_full_disk_is_said_and_nothing_is_acknowledged(
     drill(server, steps, database, fill, ballast.unlink)
 
 
+@pytest.mark.proof("R7")
 def test_r7_a_file_that_may_not_grow_is_said_too(
     shop: make.Shop, server: Server, tmp_path: Path
 ) -> None:

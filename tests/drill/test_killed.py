@@ -31,6 +31,7 @@ TABLETS = sized(8, 20)
 LEAST_S, MOST_S = 0.2, 0.8
 
 
+@pytest.mark.proof("R1")
 def test_r1_no_acknowledged_scan_is_lost_when_the_server_is_killed(
     shop: make.Shop, server: Server, say: Say
 ) -> None:
@@ -63,6 +64,7 @@ def test_r1_no_acknowledged_scan_is_lost_when_the_server_is_killed(
     )
 
 
+@pytest.mark.proof("R6")
 def test_r6_tablets_that_never_pause_are_all_answered(
     shop: make.Shop, server: Server, say: Say
 ) -> None:
@@ -83,6 +85,7 @@ def test_r6_tablets_that_never_pause_are_all_answered(
     )
 
 
+@pytest.mark.proof("R13")
 def test_r13_what_was_stored_before_the_answer_got_lost_is_answered_again(
     shop: make.Shop, server: Server
 ) -> None:

@@ -52,6 +52,7 @@ def holding(station: str, instrument: int) -> Iterator[threading.Thread]:
         other.join(timeout=60)
 
 
+@pytest.mark.proof("R11")
 def test_r11_a_press_that_met_another_is_done_again(
     shop: make.Shop, monkeypatch: pytest.MonkeyPatch
 ) -> None:

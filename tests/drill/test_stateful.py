@@ -292,6 +292,7 @@ def outboxes() -> Callable[[], Outboxes]:
     return type("Outboxes", (Outboxes,), told)
 
 
+@pytest.mark.proof("R19")
 def test_r19_in_whatever_order_presses_are_sent_they_have_one_effect(
     outboxes: Callable[[], Outboxes],
 ) -> None:

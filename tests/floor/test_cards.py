@@ -53,7 +53,7 @@ def test_load_and_take_out(shop: make.Shop, body: Part) -> None:
     say(rack, Command.LOAD)
     assert "It lies here until" in rack.text
     say(rack, Command.TAKE_OUT)
-    assert "Cure has to lie until" in rack.text
+    assert "Cure: the part has to lie until" in rack.text
     shop.later(days=21)
     rack.sign_in("joiner")
     say(rack.scan(body), Command.TAKE_OUT)

@@ -122,8 +122,8 @@ def test_those_that_cannot_stand_apart_with_why_and_stop_nobody(
     assert listed(room) == [good.code]
     for said in (
         "6 cannot",
-        "Dry: it lies at Room since",
-        "is held since",
+        "Dry: it has been at Room since",
+        "has been held since",
         "Saw is not done at this station but at Saw.",
         "Rough is not done at this station but at Saw.",
         "Only a piece of the code came in: P123.",
@@ -199,7 +199,7 @@ def test_what_is_refused_meanwhile_stays_on_the_list(
     shop.must(Wish.HOLD, other, reason="resin", only_part=True)
     confirm(room)
     assert "2 parts lie here now. 1 was refused meanwhile and stays" in room.text
-    assert "is held since" in room.text
+    assert "has been held since" in room.text
     refused = Event.objects.filter(accepted=False).get()
     assert (refused.part, refused.refusal) == (parts[1], "floor.held")
     # The next press has a number of its own, and is judged anew.

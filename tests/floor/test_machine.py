@@ -265,7 +265,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "held", "WORK", State.READY, Wish.START,
         {"held": Held("W00001", NOON - 2 * HOUR, "Qa Cast", "crack in the pocket")},
-        f"W00001 is held since {BY_TEN} by Qa Cast: “crack in the pocket”.",
+        f"W00001 has been held since {BY_TEN}, by Qa Cast: “crack in the pocket”.",
         "Leave it where it lies; QA or the lead lifts the hold.",
     ),
     (
@@ -304,7 +304,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "still_dwelling", "HOLD", State.DWELLING, Wish.TAKE_OUT,
         {"dwell_until": NOON + HOUR},
-        f"Glue has to lie until {UNTIL}.",
+        f"Glue: the part has to lie until {UNTIL}.",
         "Leave it and come back then, or ask the lead to let it pass.",
     ),
     (

@@ -90,6 +90,7 @@ def told(verdict: Verdict) -> tuple[Any, ...]:
     )
 
 
+@pytest.mark.proof("R3")
 def test_r3_one_event_sent_a_thousand_times_by_eight_tablets_has_one_effect(
     shop: make.Shop,
 ) -> None:
@@ -161,6 +162,7 @@ def begun_steps(shop: make.Shop, count: int) -> list[Step]:
     return steps
 
 
+@pytest.mark.proof("R5")
 def test_r5_of_two_who_finish_a_step_at_once_one_wins_and_the_other_hears_who(
     shop: make.Shop,
 ) -> None:

@@ -204,6 +204,7 @@ def test_one_id_with_another_content_is_refused(
     assert (first.kind, first.accepted) == ("START", True)
 
 
+@pytest.mark.proof("R4")
 def test_r4_that_one_id_came_with_two_contents_is_seen(
     shop: make.Shop, body: Part, caplog: pytest.LogCaptureFixture
 ) -> None:

@@ -356,7 +356,7 @@ REFUSED = (
     (with_itself, "floor.swap_same", "belongs to W00001 itself."),
     (
         body_for_neck, "floor.swap_other_branch",
-        "of W00002: neck; of W00001 it is: body",
+        "of W00002 is from the neck branch, that of W00001 from the body branch.",
     ),
     (
         another_revision, "floor.swap_other_route",

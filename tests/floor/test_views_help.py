@@ -61,7 +61,7 @@ def test_a_part_is_held_from_help(shop: make.Shop, body: Part) -> None:
     tablet = Tablet(shop, "SAW").scan(body).follow("Lead, help")
     form = tablet.form(".help-part form")
     held = tablet.submit(form, reason="the grain runs out")
-    assert "is held since" in held.text
+    assert "has been held since" in held.text
     assert events() == [("HOLD", True, "")]
 
 

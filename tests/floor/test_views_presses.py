@@ -88,7 +88,7 @@ def test_what_lies_says_until_when_and_comes_out_then(
     tablet = Tablet(shop, "ROOM").scan(body).wish("LOAD")
     assert tablet.text.startswith("It lies here until 2")
     assert not tablet.buttons["Take out"]
-    assert "Dry has to lie until" in tablet.text
+    assert "Dry: the part has to lie until" in tablet.text
     dry = step(body)
     shop.later(days=11)
     shop.check(dry)

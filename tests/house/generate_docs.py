@@ -147,6 +147,31 @@ def points() -> str:
     return "\n".join(lines) + "\n"
 
 
+def proofs() -> str:
+    """Say of each claim about scans, faults and clocks which test proves it."""
+    from tests.house.points import held
+    from tests.house.proofs import OPEN, PROOFS
+
+    lines = [
+        DRAWN,
+        "# Nothing scanned is ever lost: the claims and their proofs",
+        "",
+        "Each claim with the tests that prove it, short in `make test`; those of",
+        "`tests/drill` print their figures at length in `make drill`. A test proves a",
+        'claim by its mark, `@pytest.mark.proof("R1")`.',
+        "",
+        *_head("claim", "what is claimed", "proved by"),
+    ]
+    tests = held("proof")
+    for name, claimed in PROOFS.items():
+        by = "<br>".join(
+            f"{path.relative_to('tests')}: `{test}`"
+            for path, test in tests.get(name, [])
+        )
+        lines.append(_row(name, claimed, by or f"open: {OPEN.get(name, '?')}"))
+    return "\n".join(lines) + "\n"
+
+
 def _head(*names: str) -> list[str]:
     return [_row(*names), "|" + "---|" * len(names)]
 
@@ -160,6 +185,7 @@ DOCUMENTS: dict[str, Callable[[], str]] = {
     "docs/apps.md": apps,
     "docs/states.md": states,
     "docs/points.md": points,
+    "docs/proofs.md": proofs,
 }
 
 

@@ -119,6 +119,7 @@ class World:
     tablet: Tablet
     load: Load
     containment: Containment
+    skill: NeedsQualification
 
 
 @dataclass(frozen=True)
@@ -194,6 +195,10 @@ def joiner(world: World) -> Mapping[str, Any]:
     return {"username": "joiner"}
 
 
+def skill(world: World) -> Mapping[str, Any]:
+    return {"stage": world.skill.stage.code, "kind": world.skill.kind}
+
+
 def instrument(world: World) -> Mapping[str, Any]:
     return {"serial": world.instrument.serial}
 
@@ -231,6 +236,11 @@ DOORS: dict[str, Door] = {
     "people/<str:username>/": Door(joiner, get=Way(LEADS), post=Way(LEADS, 422)),
     "people/<str:username>/badge/revoke/": Door(joiner, post=Way(LEADS, 302)),
     "people/<str:username>/pause/lift/": Door(joiner, post=Way(LEADS, 302)),
+    "qualifications/": Door(get=Way(LEADS), post=Way(LEADS, 422)),
+    "qualifications/<str:stage>/<str:kind>/": Door(
+        skill, get=Way(LEADS), post=Way(LEADS, 302)
+    ),
+    "qualifications/<str:stage>/<str:kind>/stop/": Door(skill, post=Way(LEADS, 302)),
     "": Door(get=Way(ALL)),
     "stations/": Door(get=Way(ALL)),
     # Lumber
@@ -277,6 +287,7 @@ DOORS: dict[str, Door] = {
     "orders/<str:number>/release/": Door(order_wooded, post=Way(PLANS, 302)),
     # Planning
     "board/": Door(get=Way(ALL)),
+    "board/wall/": Door(get=Way(ALL)),
     "board/<str:stage>/<str:branch>/": Door(
         lambda world: {"stage": "LUMBER", "branch": "BODY"}, get=Way(ALL)
     ),
@@ -353,7 +364,9 @@ DOORS: dict[str, Door] = {
     "quality/charts/<int:number>/": Door(checked, get=Way(ALL)),
     "quality/charts/<int:number>/base/": Door(checked, post=Way(("qa", "admin"), 422)),
     "quality/charts/<int:number>/answer/": Door(
-        checked, post=Way(("lead", "qa", "admin"), 422)
+        checked,
+        get=Way(("lead", "qa", "admin"), 302),
+        post=Way(("lead", "qa", "admin"), 422),
     ),
     "quality/common/": Door(get=Way(ALL)),
     "quality/contained/": Door(get=Way(ALL), post=Way(("qa",), 422)),
@@ -385,6 +398,7 @@ DOORS: dict[str, Door] = {
     ),
     # Paper
     "paper/traveler/<path:serial>.pdf": Door(instrument, get=Way(ALL)),
+    "paper/traveler/<path:serial>.html": Door(instrument, get=Way(ALL)),
     # It is not finished, and has no record yet.
     "paper/record/<path:serial>.pdf": Door(instrument, get=Way(ALL, 409)),
     "paper/travelers/": Door(
@@ -405,6 +419,7 @@ DOORS: dict[str, Door] = {
     "paper/load/<uuid:load_id>.pdf": Door(
         lambda world: {"load_id": world.load.pk}, get=Way(ALL)
     ),
+    "paper/print-check.pdf": Door(get=Way(DESK)),
     "paper/stations.pdf": Door(get=Way(DESK)),
     "paper/badges.pdf": Door(
         post=Way(LEADS, 200, lambda world: {"username": "joiner"})
@@ -424,7 +439,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
-    **dict.fromkeys((Qualification, NeedsQualification), KEEP),
+    **dict.fromkeys((Qualification, NeedsQualification), LOOK),
     **dict.fromkeys((Species, Supplier, Room, InstrumentModel, DefectKind), KEEP),
     **dict.fromkeys((SpeciesCorrection, Material), KEEP),
     # The first of these is released; drafts are changed.
@@ -526,7 +541,7 @@ def furnish(shop: make.Shop) -> World:
     return World(
         shop.order(), allotted(shop, 1), made.order, made, body,
         chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
-        contain_wood(shop, body),
+        contain_wood(shop, body), NeedsQualification.objects.get(),
     )  # fmt: skip
 
 

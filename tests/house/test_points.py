@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Collection, Mapping
+from typing import Any
 
 import pytest
 
@@ -9,7 +10,7 @@ from tests.house.points import OPEN, PARTLY, POINTS, held, marks_in
 
 
 def faults(
-    points: Collection[int], tested: Collection[int], still_open: Mapping[int, str]
+    points: Collection[Any], tested: Collection[Any], still_open: Mapping[Any, str]
 ) -> list[str]:
     """Say which points nobody holds, and which are said to be open but are not."""
     return [
@@ -63,3 +64,4 @@ def helper(): pass
 def test_other(): pass
 """
     assert list(marks_in(ast.parse(source))) == [(1, "test_it"), (2, "test_it")]
+    assert list(marks_in(ast.parse(source), "timeout")) == [(5, "test_other")]

@@ -164,6 +164,7 @@ class Verb:
     __name__ = "verb"
 
 
+@pytest.mark.proof("R11")
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("state", ["40001", "40P01"])
 def test_r11_a_verb_that_met_another_is_tried_three_times(state: str) -> None:

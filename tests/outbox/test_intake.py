@@ -67,6 +67,7 @@ def test_what_was_kept_is_judged_for_when_it_was_done(outbox: Outbox) -> None:
     agrees()
 
 
+@pytest.mark.proof("R3")
 def test_one_press_sent_a_thousand_times_counts_once(outbox: Outbox) -> None:
     record = outbox.press(Wish.START, saw(outbox.shop))
     answers = [one for _ in range(10) for one in outbox.send([record] * 100)]
@@ -101,6 +102,7 @@ def test_a_press_that_came_the_usual_way_is_known_again(outbox: Outbox) -> None:
     assert [kind for kind, _, _ in told()][-2:] == ["READ", "HOLD"]
 
 
+@pytest.mark.proof("R4")
 def test_the_same_id_with_another_content_is_refused_and_shown(outbox: Outbox) -> None:
     first = outbox.press(Wish.START, saw(outbox.shop))
     other = {**first, "wish": "HOLD", "data": {"reason": "a knot"}}
@@ -340,6 +342,7 @@ def test_each_tablet_keeps_its_own_order_whatever_is_between(shop: make.Shop) ->
 # --- The clock
 
 
+@pytest.mark.proof("R16")
 @pytest.mark.parametrize("days", [-2, 2])
 @pytest.mark.parametrize("knows", [True, False])
 def test_a_clock_days_off_is_mended(outbox: Outbox, days: int, *, knows: bool) -> None:
@@ -372,6 +375,7 @@ def test_a_small_difference_is_not_told(outbox: Outbox) -> None:
     assert "clock showed" not in page
 
 
+@pytest.mark.proof("R16")
 def test_a_clock_changed_in_mid_shift_makes_no_negative_time(outbox: Outbox) -> None:
     shop = outbox.shop
     step = saw(shop)
@@ -483,6 +487,7 @@ def test_what_comes_without_the_token_of_a_form_is_refused(
 # --- Three days without network
 
 
+@pytest.mark.proof("R18")
 def test_three_people_after_three_days(shop: make.Shop) -> None:
     """Two thousand presses of three people, one of them removed since, a held part
     and a revised route between: all stored, what is refused is listed, none dropped."""

@@ -51,7 +51,7 @@ def test_whoever_sees_to_it_is_written_down_once(
     assert late.seen_by == shop.cast.lead
     again = qa.post(url)
     assert again.status_code == 409
-    assert "Lead Cast has seen to this on" in text_of(again)
+    assert "Lead Cast saw to this on" in text_of(again)
     late.refresh_from_db()
     assert late.seen_by == shop.cast.lead
     page = text_of(lead.get("/late/"))

@@ -128,6 +128,7 @@ class Lossy(RuleBasedStateMachine):
         assert late == sum(not taken for _, taken in wanted)
 
 
+@pytest.mark.proof("R19")
 @pytest.mark.timeout(60 * 60 * 8 if os.environ.get("DRILL") else 300)
 def test_a_lossy_way_changes_nothing(shop: make.Shop) -> None:
     run_state_machine_as_test(

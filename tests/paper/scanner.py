@@ -1,11 +1,13 @@
 """What does a scanner see of a printed sheet: clean, blurred, tilted or stained?"""
 
 import subprocess
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from io import BytesIO
 from random import Random
+from typing import Any
 
 import zxingcpp
 from PIL import Image, ImageDraw, ImageFilter
@@ -46,6 +48,19 @@ def words(printed: bytes, sheet: int | None = None) -> str:
     pages = sheets(printed).pages
     chosen = pages if sheet is None else [pages[sheet - 1]]
     return " ".join(" ".join(page.extract_text() for page in chosen).split())
+
+
+def sizes_of(printed: bytes) -> dict[str, set[float]]:
+    """Say in which sizes, in points, each word is set."""
+    found: dict[str, set[float]] = defaultdict(set)
+
+    def note(text: str, at: Any, line: Any, font: Any, size: float) -> None:
+        for word in text.split():
+            found[word.strip(".,;:")].add(abs(size * line[3] * at[3]))
+
+    for page in sheets(printed).pages:
+        page.extract_text(visitor_text=note)
+    return found
 
 
 def poppler_words(printed: bytes, sheet: int) -> str:

@@ -507,7 +507,7 @@ def test_a_defect_that_was_noted_is_put_on_record(desk: Desk) -> None:
     assert defect.event.entered_by.username == "lead"
     hold = Event.objects.get(kind="HOLD")
     assert (hold.source, hold.person.username) == (Source.PAPER, "joiner")
-    assert "is held since" in desk.line(machine)
+    assert "has been held since" in desk.line(machine)
     ledger_is_clean()
 
 
@@ -520,7 +520,7 @@ def test_a_hold_that_came_later_does_not_undo_what_was_done(desk: Desk) -> None:
     assert desk.status == 200, desk.text
     dry = desk.step("BODY", "Dry")
     desk.send(at(dry, Wish.LOAD, "10.3. 14:00"))
-    assert "is held since 10 Mar 2026, 13:00" in desk.line(dry)
+    assert "has been held since 10 Mar 2026, 13:00" in desk.line(dry)
     ledger_is_clean()
 
 

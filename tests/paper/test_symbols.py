@@ -139,6 +139,19 @@ def test_four_modules_round_a_symbol_are_pure_white(
 
 
 @pytest.mark.point(37)
+def test_printer_and_scanner_are_tried_with_five_sizes(papers: Papers) -> None:
+    """Each is as wide as the sheet says, and read by both readers at 300 dpi."""
+    sheet = image(documents.print_check(sheet=papers.cards), 1, 300)
+    own = papers.cards.cards[0].link
+    found = sorted(seen(sheet, 300), key=lambda one: one.top)
+    assert [one.text for one in found] == [own] * 5
+    wide = len(symbols.matrix(own))
+    for one, module_mm in zip(found, (0.25, 0.33, 0.42, 0.5, 0.65), strict=True):
+        assert (one.right - one.left) / wide == pytest.approx(module_mm, rel=0.04)
+    assert read_zbar(sheet).count(own) == 5
+
+
+@pytest.mark.point(37)
 @pytest.mark.parametrize("paper", ["traveler", "tags", "wood"])
 def test_every_module_is_pure_black_or_pure_white(
     papers: Papers, prints: Prints, paper: str

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.paper.conftest import PRINTING, Papers, Prints, short
-from tests.paper.scanner import poppler_words, sheets, words
+from tests.paper.scanner import poppler_words, sheets, sizes_of, words
 from tests.paper.workshop import read
 from travelers.formulas import codes
 from travelers.paper import documents
@@ -28,7 +28,7 @@ def test_every_sheet_says_whose_it_is(
 ) -> None:
     sheet, traveler = getattr(prints, form), papers.travelers[0]
     count = len(sheets(sheet).pages)
-    assert count in {5, 6}
+    assert count in {7, 8}
     for number in range(1, count + 1):
         said = words(sheet, number)
         for expected in (
@@ -105,6 +105,40 @@ def test_every_caution_is_explained_once_with_its_sign(prints: Prints) -> None:
         assert f"{sign} " in legend
         assert sentence in legend
     assert said.count(ADVICE) == len(sheets(prints.alone).pages) + 1
+
+
+# What is worked by: 11 points; a point is 1/72 inch.
+BENCH_PT = 11
+
+
+@pytest.mark.point(38)
+def test_what_is_worked_by_is_read_at_the_bench(prints: Prints) -> None:
+    """Operation, station, check with its limits, wait and the meaning of each sign."""
+    sizes = sizes_of(prints.alone)
+    route = read("tern")["revision"]["operations"]
+    looked_at = [
+        *(word for one in route for word in one["name"].split()),
+        *(one["station"] for one in route if one["station"]),
+        *(
+            word
+            for one in route
+            for check in one["characteristics"]
+            for word in check["name"].split()
+        ),
+        *(
+            word
+            for one in route
+            for caution in one["cautions"]
+            for word in caution["sentence"].split()
+        ),
+        "56.08", "lies", "within", "aim", "T00001",
+    ]  # fmt: skip
+    sought = {word.strip(".,;:") for word in looked_at}
+    assert len(sought) > 300
+    # A word that is broken at a line's end is found in two halves.
+    assert len(sought - set(sizes)) < len(sought) / 20
+    small = {word for word in sought & set(sizes) if max(sizes[word]) < BENCH_PT}
+    assert small == set()
 
 
 def test_the_first_sheet_has_each_parts_code_and_wood(

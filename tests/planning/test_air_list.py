@@ -90,7 +90,11 @@ def test_a_list_sent_twice_counts_once(shop: make.Shop) -> None:
     ("row", "column", "said"),
     [
         ("2026-03-09 07:20;40;105;", "Humidity (%)", "between 0 and 100 %, not at 105"),
-        ("2026-03-09 07:20;104;33;", "Temperature (°C)", "No drying room has 104 °C."),
+        (
+            "2026-03-09 07:20;104;33;",
+            "Temperature (°C)",
+            "No drying room is at 104 °C.",
+        ),
         ("2026-03-09 07:20;warm;33;", "Temperature (°C)", "Type a number alone"),
         ("2026-03-09 07:20;=A1;33;", "Temperature (°C)", "holds a formula"),
         ("2026-03-09 07:20;;33;", "Temperature (°C)", "This cell is empty."),

@@ -6,6 +6,7 @@ from collections import Counter
 from uuid import uuid4
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
@@ -126,6 +127,25 @@ def test_drawing_table_and_totals_say_the_same(shop: make.Shop) -> None:
         assert row.counts == tuple(cell.counts.get(look, 0) for look in page.looks)
     for place, (look, n) in enumerate(page.totals):
         assert n == sum(row.counts[place] for row in page.rows), look
+        assert n == sum(row.counts[place] for row in page.stages), look
+    assert [row.stage for row in page.stages] == [fret.name for fret in page.frets]
+    oldest = {row.stage: row.oldest for row in page.stages}
+    for row in page.rows:
+        assert row.oldest is None or row.oldest <= oldest[row.stage]
+
+
+def test_the_wall_shows_the_numbers_of_the_board(shop: make.Shop) -> None:
+    some_days(shop, released(shop, 4), seed=3)
+    planner = client(shop, "planner")
+    # A screen tells the minutes, and they shall not go on meanwhile.
+    with time_machine.travel(shop.now, tick=False):
+        page = page_of(planner.get(f"{BOARD}wall/"))
+        assert page.stages == page_of(planner.get(BOARD)).stages
+        seen = {"seen": page.pulse}
+        assert planner.get(f"{BOARD}wall/", seen, headers=HTMX).status_code == 204
+        whole = text_of(planner.get(f"{BOARD}wall/"))
+        piece = text_of(planner.get(f"{BOARD}wall/", headers=HTMX)).strip()
+    assert piece in whole
 
 
 def test_a_finished_instrument_leaves_the_board(shop: make.Shop) -> None:

@@ -1,5 +1,6 @@
 """Does the room's page say whether wood becomes dry there?"""
 
+import sys
 from datetime import timedelta
 from decimal import Decimal
 
@@ -169,6 +170,24 @@ def test_the_chart_shows_when_it_was_too_damp(shop: make.Shop, room: Room) -> No
 def test_a_chart_of_nothing_is_a_chart(shop: make.Shop, room: Room) -> None:
     answer = client(shop, "planner").get("/rooms/ROOM/air.svg")
     assert "must be below 6.0 %" in words_of(answer)
+
+
+@pytest.mark.proof("D6")
+def test_without_what_draws_charts_the_pages_work_with_their_tables(
+    shop: make.Shop, room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read(shop, room, "33", days=2)
+    monkeypatch.setitem(sys.modules, "vl_convert", None)
+    planner = client(shop, "planner")
+    with time_machine.travel(shop.now, tick=False):
+        page = planner.get("/rooms/ROOM/")
+        answers = [planner.get(f"/rooms/ROOM/{name}.svg") for name in ("air", "places")]
+        assert planner.get("/rooms/").status_code == 200
+    assert page.status_code == 200
+    assert main_of(page).count("<table") >= 1
+    for answer in answers:
+        assert answer.status_code == 409
+        assert "lacks what draws charts" in text_of(answer)
 
 
 def words_of(drawn: HttpResponse) -> set[str]:

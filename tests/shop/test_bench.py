@@ -201,6 +201,7 @@ def test_s10_at_a_desk_too(shop: make.Shop) -> None:
 # --- S5, and tablets that were put out
 
 
+@pytest.mark.proof("S5")
 def test_s5_whoever_was_removed_is_refused_within_a_second(
     bench: Bench, badges: dict[str, str]
 ) -> None:
@@ -230,6 +231,7 @@ def test_s8_a_revoked_badge_opens_nothing_and_its_session_is_dead(
     assert bench.badge(fresh["joiner"]).status_code == 302
 
 
+@pytest.mark.proof("S5")
 def test_a_revoked_tablet_is_refused_at_its_next_request(
     bench: Bench, badges: dict[str, str]
 ) -> None:

@@ -100,6 +100,7 @@ def test_where_nobody_answers_it_says_so(served: Served) -> None:
     assert found.is_short(NOW)
 
 
+@pytest.mark.proof("D4")
 @pytest.mark.point(42)
 @time_machine.travel(NOW, tick=False)
 def test_a_nightly_job_fails_thirty_days_before(
@@ -119,6 +120,7 @@ def test_a_nightly_job_fails_thirty_days_before(
     assert "plain http" in capsys.readouterr().out
 
 
+@pytest.mark.proof("D4")
 @pytest.mark.point(42)
 @pytest.mark.django_db
 @time_machine.travel(NOW, tick=False)

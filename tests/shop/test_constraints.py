@@ -91,6 +91,9 @@ BREAKS = {
     "needs_qualification_kind_known": lambda shop: change(need(shop), kind="SING"),
     "needs_qualification_said_once": lambda shop: copy(need(shop)),
     "qualification_kind_known": lambda shop: change(skill(shop), kind="SING"),
+    "qualification_given_says_by_whom": lambda shop: change(
+        skill(shop), given_at=shop.now
+    ),
     "qualification_said_once": lambda shop: copy(skill(shop)),
     "tablet_revoked_says_by_whom": lambda shop: change(
         shop.cast.tablet, revoked_by=shop.cast.lead

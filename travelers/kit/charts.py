@@ -11,6 +11,8 @@ from typing import Any, Literal
 
 from django.utils.translation import get_language
 
+from travelers.kit.refusals import NO_CHARTS, Refused
+
 SCHEMA = "https://vega.github.io/schema/vega-lite/v5.json"
 # How d3 calls the ways of writing months, by language.
 LOCALES: Mapping[str, Literal["es-ES"]] = {"es": "es-ES"}
@@ -38,8 +40,11 @@ NIGHT = Inks(
 
 def svg(spec: Mapping[str, Any], *, inks: Inks) -> bytes:
     """Draw a Vega-Lite description in the house's type; nothing is fetched for it."""
-    # Takes a tenth of a second to load, and most pages have no chart.
-    import vl_convert
+    try:
+        # Takes a tenth of a second to load, and most pages have no chart.
+        import vl_convert
+    except ImportError as missing:
+        raise Refused(NO_CHARTS) from missing
 
     axis = {
         "labelColor": inks.ink,

@@ -115,6 +115,11 @@ RECORDS_UNREAD = refusal(
     gettext_noop("Wait a moment and try again; what was answered before is stored."),
     status=503,
 )
+NO_CHARTS = refusal(
+    "kit.no_charts",
+    gettext_noop("The shop's computer lacks what draws charts."),
+    gettext_noop("Read the table beside it: it has the same numbers."),
+)
 RECORDS_FULL = refusal(
     "kit.records_full",
     gettext_noop("The disk of the records takes no more; this was not stored."),

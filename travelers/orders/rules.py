@@ -68,7 +68,7 @@ SET_TAKEN = refusal(
 )
 SET_HELD = refusal(
     "orders.set_held",
-    gettext_noop("Set {set} is held by QA since {since_at}."),
+    gettext_noop("Set {set} has been held by QA since {since_at}."),
     gettext_noop("Choose another set, or ask QA what is wrong with its plank."),
 )
 SET_DOES_NOT_SUIT = refusal(

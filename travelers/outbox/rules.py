@@ -38,7 +38,7 @@ NO_STATION = refusal(
 )
 FAULT = refusal(
     "outbox.fault",
-    gettext_noop("The shop's computer failed over this entry and kept it aside."),
+    gettext_noop("The shop's computer stumbled over this entry and put it aside."),
     gettext_noop("Scan the part and look; if the step is still open, do it again."),
 )
 TOO_MANY = refusal(
@@ -55,7 +55,7 @@ NOT_LET_IN = refusal(
 )
 SEEN_ALREADY = refusal(
     "outbox.seen_already",
-    gettext_noop("{person} has seen to this on {seen_at}."),
+    gettext_noop("{person} saw to this on {seen_at}."),
     gettext_noop("Nothing is left to do here."),
 )
 

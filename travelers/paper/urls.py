@@ -7,6 +7,7 @@ from travelers.paper import views
 app_name = "paper"
 urlpatterns = [
     path("traveler/<path:serial>.pdf", views.traveler, name="traveler"),
+    path("traveler/<path:serial>.html", views.traveler_page, name="traveler_page"),
     path("record/<path:serial>.pdf", views.build_record, name="build_record"),
     path("travelers/", views.selection, name="selection"),
     path(
@@ -29,6 +30,7 @@ urlpatterns = [
     path("containment/<int:number>.pdf", views.containment_sheet, name="containment"),
     path("rework/<int:number>.pdf", views.rework_sheet, name="rework_sheet"),
     path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
+    path("print-check.pdf", views.print_check, name="print_check"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]
 # What is typed in from a traveler stands with the instrument's pages.

@@ -10,6 +10,7 @@ from travelers.planning import views
 app_name = "planning"
 urlpatterns = [
     path("", views.board, name="board"),
+    path("wall/", views.wall, name="wall"),
     path("<str:stage>/<str:branch>/", views.cell, name="cell"),
 ]
 front_pages = [

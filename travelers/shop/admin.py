@@ -132,19 +132,17 @@ class BadgeAdmin(ReadOnly):
 
 
 @admin.register(NeedsQualification)
-class NeedsQualificationAdmin(Configuration):
-    """What is asked for here is asked for from the next scan on."""
-
+class NeedsQualificationAdmin(ReadOnly):
     list_display = ("stage", "kind")
     list_select_related = ("stage",)
     ordering = ("stage__position", "kind")
 
 
 @admin.register(Qualification)
-class QualificationAdmin(Configuration):
-    list_display = ("person", "stage", "kind", "until")
+class QualificationAdmin(ReadOnly):
+    list_display = ("person", "stage", "kind", "until", "given_at", "given_by")
     list_filter = ("stage", "kind")
-    list_select_related = ("person", "stage")
+    list_select_related = ("person", "stage", "given_by")
     ordering = ("person__username", "stage__position", "kind")
     search_fields = ("person__first_name", "person__last_name", "person__username")
 

@@ -79,7 +79,7 @@ SIGNPOSTS = (
         "shop:people",
         gettext_noop("People"),
         (Role.LEAD,),
-        ("shop:people", "shop:person", "shop:tablets"),
+        ("shop:people", "shop:person", "shop:skill", "shop:skills", "shop:tablets"),
     ),
     Signpost("admin:index", gettext_noop("Back door"), (Role.ADMIN,), ("admin:",)),
 )

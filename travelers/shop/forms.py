@@ -1,5 +1,7 @@
 """What shape has a sign-in at a tablet, a tablet's code, a number with its PIN?"""
 
+from collections.abc import Iterator, Sequence
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -7,9 +9,10 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from travelers.kit.refusals import Refusal
-from travelers.kit.words import remedy_of, sentence_of
+from travelers.kit.words import label, remedy_of, sentence_of
 from travelers.shop import queries
-from travelers.shop.rules import NUMBER, NUMBER_TAKEN, PIN, PIN_EASY, is_easy
+from travelers.shop.queries import Candidate
+from travelers.shop.rules import NUMBER, NUMBER_TAKEN, PIN, PIN_EASY, Work, is_easy
 
 
 def _digits(**more: str) -> dict[str, str]:
@@ -116,3 +119,75 @@ class NumberForm(forms.Form):
         if "pin" in given and given["pin"] != given.get("again"):
             self.add_error("again", _("The two are not the same; type both again."))
         return given
+
+
+class AskForm(forms.Form):
+    """A kind of work at a stage, for which somebody qualified shall be asked."""
+
+    stage = forms.ChoiceField(label=_("Stage"))
+    kind = forms.ChoiceField(
+        label=_("Kind of work"),
+        help_text=_(
+            "To hold is to dry, clamp or cure; to join, to bring parts together."
+        ),
+    )
+
+    def __init__(self, *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        stages = queries.stages_to_choose()
+        self.fields["stage"].choices = [("", _("Choose")), *stages]  # type: ignore[attr-defined]
+        self.fields["kind"].choices = [  # type: ignore[attr-defined]
+            ("", _("Choose")),
+            *((kind.value, label(kind)) for kind in Work),
+        ]
+
+
+class WhoMayForm(forms.Form):
+    """Who may do a kind of work, and until which day.
+
+    The page carries what it showed (``show_hidden_initial``): what another lead changed
+    meanwhile, and nobody touched here, stays.
+    """
+
+    def __init__(self, *given: Any, people: Sequence[Candidate], **more: Any) -> None:
+        super().__init__(*given, **more)
+        self.people = people
+        for one in people:
+            self.fields[f"may-{one.username}"] = forms.BooleanField(
+                label=one.name,
+                required=False,
+                initial=one.has_it,
+                show_hidden_initial=True,
+            )
+            self.fields[f"until-{one.username}"] = forms.DateField(
+                label=_("until"),
+                required=False,
+                initial=one.until,
+                show_hidden_initial=True,
+                widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            )
+
+    def lines(self) -> Iterator[tuple[Candidate, forms.BoundField, forms.BoundField]]:
+        for one in self.people:
+            yield one, self[f"may-{one.username}"], self[f"until-{one.username}"]
+
+    def clean(self) -> dict[str, Any]:
+        typed = super().clean() or {}
+        for one in self.people:
+            may, until = f"may-{one.username}", f"until-{one.username}"
+            if typed.get(until) and not typed.get(may) and until in self.changed_data:
+                self.add_error(until, _("Tick the name too, or take the day out."))
+        return typed
+
+    def decided(self) -> tuple[dict[str, date | None], list[str]]:
+        """Give who was given it, until when, and from whom it was taken."""
+        touched = [
+            one.username
+            for one in self.people
+            if {f"may-{one.username}", f"until-{one.username}"} & set(self.changed_data)
+        ]
+        may = {name: bool(self.cleaned_data[f"may-{name}"]) for name in touched}
+        given = {
+            name: self.cleaned_data[f"until-{name}"] for name in touched if may[name]
+        }
+        return given, [name for name in touched if not may[name]]

@@ -44,6 +44,9 @@ class Work(StrEnum):
     JOIN = "JOIN"
 
 
+# Who says which work asks for a qualification, and who has it.
+SKILL_KEEPERS = (Role.LEAD,)
+
 # RFC 4648 base 32, which a QR symbol holds densely: 26 of them are 130 bits.
 BADGE_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"
 BADGE_LENGTH = 26

@@ -6,6 +6,7 @@ Asked by every request, so it is one question, made once.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from http import HTTPStatus
 from typing import Any, NamedTuple, cast
 
 from django.conf import settings
@@ -146,6 +147,9 @@ class SignedIn(AuthenticationMiddleware):
     ) -> HttpResponse:
         """Keep tablets from storing pages, and remember when somebody was there."""
         session = request.session
+        # What could not be read is not asked for again: it would be waited for again.
+        if response.status_code >= HTTPStatus.INTERNAL_SERVER_ERROR:
+            return response
         if not session.accessed or TABLET_KEY not in session:
             return response
         response.headers["Cache-Control"] = "no-store"

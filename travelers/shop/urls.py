@@ -24,4 +24,11 @@ urlpatterns = [
         name="badge_revoke",
     ),
     path("people/<str:username>/pause/lift/", views.pause_lift, name="pause_lift"),
+    path("qualifications/", views.skills, name="skills"),
+    path("qualifications/<str:stage>/<str:kind>/", views.skill, name="skill"),
+    path(
+        "qualifications/<str:stage>/<str:kind>/stop/",
+        views.skill_stop,
+        name="skill_stop",
+    ),
 ]

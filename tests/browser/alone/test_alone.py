@@ -81,7 +81,7 @@ def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
     until(page, lambda: waiting(page) == 0, seconds=30)
     refused = page.locator("#outbox-refused li")
     until(page, lambda: refused.count() == 3)
-    assert "is held since" in refused.first.inner_text()
+    assert "has been held since" in refused.first.inner_text()
     picture(page, "refused")
     # Other tests of this file share the shop; each browser counts from one.
     parts = [*world.bodies, *world.necks]
@@ -97,6 +97,7 @@ def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
     agrees()
 
 
+@pytest.mark.proof("R2")
 def test_fifty_waiting_presses_outlive_a_killed_browser(
     world: World, server: apart.Shop, tablet: Alone
 ) -> None:
@@ -133,6 +134,7 @@ def test_fifty_waiting_presses_outlive_a_killed_browser(
     agrees()
 
 
+@pytest.mark.proof("D1")
 @pytest.mark.parametrize("how", ["emulated", "stopped"])
 def test_ten_minutes_without_network_and_nobody_signs_in_again(
     world: World, server: apart.Shop, tablet: Alone, how: str
@@ -378,6 +380,7 @@ def test_a_defect_whose_page_was_open_when_the_network_went(
     assert Event.objects.filter(part=body, kind="DEFECT").count() == 2
 
 
+@pytest.mark.proof("R16")
 def test_a_clock_that_is_off_is_told_and_mended(
     world: World, server: apart.Shop, tablet: Alone
 ) -> None:
@@ -402,6 +405,7 @@ def test_a_clock_that_is_off_is_told_and_mended(
 # --- What keeps it safe
 
 
+@pytest.mark.proof("D2")
 def test_a_full_tablet_says_so_loudly_before_a_press_is_taken(
     world: World, server: apart.Shop, tablet: Alone
 ) -> None:
@@ -435,6 +439,7 @@ def test_a_full_tablet_says_so_loudly_before_a_press_is_taken(
     assert [event.kind for event in Event.objects.filter(part=body)] == ["START"]
 
 
+@pytest.mark.proof("D3")
 def test_an_old_page_begins_anew_with_a_new_build(
     world: World, tablet: Alone, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -530,6 +535,7 @@ def test_nobody_leaves_for_good_unwarned_while_something_waits(
     assert Event.objects.get(part=body).person == world.shop.cast.joiner
 
 
+@pytest.mark.proof("D4")
 @pytest.mark.point(41)
 def test_without_https_the_page_works_while_it_is_open(
     world: World, server: apart.Shop, tablet: Alone

@@ -52,6 +52,7 @@ def test_a_tablet_without_a_camera_says_so(floor: Halfway, tablet: At) -> None:
     scans_by_wedge(one, floor)
 
 
+@pytest.mark.proof("D4")
 @pytest.mark.point(41)
 def test_at_a_plain_address_it_says_what_is_missing(
     floor: Halfway,

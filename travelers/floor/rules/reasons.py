@@ -38,8 +38,10 @@ CODE_MISREAD = refusal(
 )
 CODE_LAYOUT = refusal(
     "floor.code_layout",
-    gettext_noop("{code} looks typed by another keyboard layout than the scanner's."),
-    gettext_noop("Choose it below if the tag says so. The lead sets the layout right."),
+    gettext_noop("{code} looks as if it was typed with another keyboard layout."),
+    gettext_noop(
+        "If the tag shows what stands below, choose it; the lead sets the layout right."
+    ),
     status=404,
 )
 CARD_ELSEWHERE = refusal(
@@ -83,7 +85,7 @@ CLOSED = refusal(
 )
 HELD = refusal(
     "floor.held",
-    gettext_noop("{what} is held since {held_at} by {person}: “{reason}”."),
+    gettext_noop("{what} has been held since {held_at}, by {person}: “{reason}”."),
     gettext_noop("Leave it where it lies; QA or the lead lifts the hold."),
 )
 NOT_HERE = refusal(
@@ -126,7 +128,7 @@ NOT_NOW = refusal(
 )
 STILL_DWELLING = refusal(
     "floor.still_dwelling",
-    gettext_noop("{operation} has to lie until {until_at}."),
+    gettext_noop("{operation}: the part has to lie until {until_at}."),
     gettext_noop("Leave it and come back then, or ask the lead to let it pass."),
     may_allow=LEAD,
 )
@@ -157,7 +159,7 @@ WOOD_TOO_WET = refusal(
 WOOD_LAY_TOO_LONG = refusal(
     "floor.wood_lay_too_long",
     gettext_noop(
-        "This wood was read last on {read_at}; by now it may be back at {limit} %."
+        "This wood was last read on {read_at}; by now it may be at {limit} % again."
     ),
     gettext_noop("Read each piece again; what is too wet goes back into its room."),
     may_allow=LEAD,
@@ -175,7 +177,7 @@ LOAD_ELSEWHERE = refusal(
 )
 LIES_ALREADY = refusal(
     "floor.lies_already",
-    gettext_noop("{operation}: it lies at {place} since {since_at}."),
+    gettext_noop("{operation}: it has been at {place} since {since_at}."),
     gettext_noop("Take it off this list; it is in already."),
 )
 NOT_IN_YET = refusal(
@@ -185,7 +187,7 @@ NOT_IN_YET = refusal(
 )
 NOT_LAID = refusal(
     "floor.not_laid",
-    gettext_noop("{operation} is worked on, one part at a time."),
+    gettext_noop("{operation} is done one part at a time."),
     gettext_noop("Take it off this list and scan it by itself."),
 )
 LIST_FULL = refusal(
@@ -336,7 +338,7 @@ NOT_ASKABLE = refusal(
 )
 ASKED_ALREADY = refusal(
     "floor.asked_already",
-    gettext_noop("The lead was asked that already for {operation}."),
+    gettext_noop("The lead has been asked already to let {operation} pass."),
     gettext_noop("Wait for the answer, or fetch the lead."),
 )
 NO_SUCH_EVENT = refusal(
@@ -394,7 +396,10 @@ SWAP_SAME = refusal(
 )
 SWAP_OTHER_BRANCH = refusal(
     "floor.swap_other_branch",
-    gettext_noop("{code} of {other}: {other_word}; of {serial} it is: {branch_word}."),
+    gettext_noop(
+        "{code} of {other} is from the {other_word} branch, that of {serial} from "
+        "the {branch_word} branch."
+    ),
     gettext_noop("Swap a part for one of the same kind."),
 )
 SWAP_OTHER_ROUTE = refusal(

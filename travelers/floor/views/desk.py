@@ -30,6 +30,7 @@ from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Branch
 from travelers.shop.rules import EVERYBODY
 from travelers.shop.sessions import tablet_here
+from travelers.shop.signing import asks_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +135,7 @@ def hold(request: HttpRequest, serial: str) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(*EVERYBODY)
+@asks_again
 def lift(request: HttpRequest, serial: str) -> HttpResponse:
     """Lift a hold, with a reason."""
     if request.method != "POST":

@@ -19,6 +19,7 @@ from travelers.kit.pages import show
 from travelers.kit.people import for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
 from travelers.shop.rules import Role
+from travelers.shop.signing import asks_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,7 @@ class Swapping:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(Role.QA)
+@asks_again
 def swap(request: HttpRequest, serial: str) -> HttpResponse:
     """Show both parts beside each other; a POST swaps them."""
     if request.method == "POST":

@@ -30,8 +30,13 @@ def matrix(text: str) -> Matrix:
     return tuple(tuple(bool(module) for module in row) for row in code.get_matrix())
 
 
-def symbol(text: str, *, title: str) -> str:
-    """Draw a symbol with its quiet zone; the style sheet gives it its size."""
+# CSS counts 96 px to the inch.
+PX_PER_MM = 96 / 25.4
+
+
+def symbol(text: str, *, title: str, module_mm: float | None = None) -> str:
+    """Draw a symbol with its quiet zone; without a width of its modules the style
+    sheet gives it its size."""
     rows = matrix(text)
     side = len(rows) + 2 * QUIET
     return picture(
@@ -39,6 +44,7 @@ def symbol(text: str, *, title: str) -> str:
         tag("path", d=_outline(rows), fill="#000", fill_rule="evenodd"),
         box=(side, side),
         title=title,
+        size=(side * module_mm * PX_PER_MM,) * 2 if module_mm else None,
         class_="qr",
     )
 

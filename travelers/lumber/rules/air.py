@@ -39,7 +39,7 @@ HUMIDITY_CANNOT_BE = refusal(
 )
 TEMPERATURE_CANNOT_BE = refusal(
     "lumber.temperature_cannot_be",
-    gettext_noop("No drying room has {value} °C."),
+    gettext_noop("No drying room is at {value} °C."),
     gettext_noop("Read the thermometer again; it may show °F."),
     status=422,
 )

@@ -39,7 +39,7 @@ METER_CANNOT_TELL = refusal(
 )
 WOOD_CANNOT_BE_SO_WARM = refusal(
     "lumber.wood_cannot_be_so_warm",
-    gettext_noop("No wood to be read has {value} °C."),
+    gettext_noop("Wood that is read here is never at {value} °C."),
     gettext_noop("Read the thermometer again; it may show °F."),
     status=422,
 )
@@ -86,7 +86,7 @@ NOT_OF_THE_SET = refusal(
 )
 READ_OUT_OF_ORDER = refusal(
     "lumber.read_out_of_order",
-    gettext_noop("Piece {piece} was read later already, at {last_at}."),
+    gettext_noop("Piece {piece} has a later reading already, of {last_at}."),
     gettext_noop("Look at the date; if it is right, say so and it is taken."),
     status=422,
 )

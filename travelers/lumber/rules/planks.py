@@ -55,7 +55,7 @@ CUT_MEANWHILE = refusal(
 )
 PLANK_HELD = refusal(
     "lumber.plank_held",
-    gettext_noop("Plank {plank} is held by QA since {since_at}."),
+    gettext_noop("Plank {plank} has been held by QA since {since_at}."),
     gettext_noop("Cut another plank, or ask QA what is wrong with it."),
 )
 

@@ -5,10 +5,11 @@ from travelers.paper.documents.containments import containment_sheet
 from travelers.paper.documents.labels import badges, batch_label, labels, tags
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
+from travelers.paper.documents.print_checks import print_check
 from travelers.paper.documents.records import build_record
 from travelers.paper.documents.reworks import rework_sheet
 from travelers.paper.documents.stations import station_cards
-from travelers.paper.documents.travelers import Own, travelers
+from travelers.paper.documents.travelers import Own, traveler_page, travelers
 
 __all__ = [
     "Own",
@@ -20,8 +21,10 @@ __all__ = [
     "cut_plan",
     "labels",
     "load_sheet",
+    "print_check",
     "rework_sheet",
     "station_cards",
     "tags",
+    "traveler_page",
     "travelers",
 ]

@@ -9,6 +9,9 @@ from urllib.parse import unquote
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
+from travelers.kit.refusals import Refused
+from travelers.paper.rules import CANNOT_PRINT
+
 if TYPE_CHECKING:
     from weasyprint import Document
     from weasyprint.urls import URLFetcher
@@ -40,8 +43,12 @@ class Press:
     """The fonts and style sheets of one print run, read once for all its sheets."""
 
     def __init__(self, *styles: str) -> None:
-        from weasyprint import CSS
-        from weasyprint.text.fonts import FontConfiguration
+        try:
+            from weasyprint import CSS
+            from weasyprint.text.fonts import FontConfiguration
+        except (ImportError, OSError) as missing:
+            # It, or one of the libraries of the system that it draws with.
+            raise Refused(CANNOT_PRINT) from missing
 
         self.fetcher = own_files_only()
         self.fonts = FontConfiguration()

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
+from django.template.loader import render_to_string
 from django.utils import translation
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext
@@ -59,6 +60,17 @@ def travelers(*, owners: Sequence[Own]) -> bytes:
     """Print travelers: one as a whole, many laid over what they share."""
     with translation.override(owners[0].traveler.route.language):
         return _one(owners[0]) if len(owners) == 1 else _many(owners)
+
+
+def traveler_page(*, own: Own) -> str:
+    """Give a traveler as a page, for the browser's own printer."""
+    route = own.traveler.route
+    with translation.override(route.language):
+        page = Whole(title=_title([own]), route=route, own=own)
+        size = f"paper/{route.size}.css"
+        return render_to_string(
+            "paper/traveler_page.html", {"page": page, "size": size}
+        )
 
 
 def _one(own: Own) -> bytes:

@@ -7,6 +7,7 @@ from travelers.paper.rules.records import (
     way_of,
 )
 from travelers.paper.rules.sheets import (
+    CANNOT_PRINT,
     MOST_INSTRUMENTS,
     NOT_FINISHED,
     NOT_RELEASED,
@@ -21,6 +22,7 @@ from travelers.paper.rules.sheets import (
 )
 
 __all__ = [
+    "CANNOT_PRINT",
     "MOST_INSTRUMENTS",
     "NOTHING_TO_PRINT",
     "NOT_FINISHED",

@@ -67,6 +67,14 @@ NOT_SENT_BACK = refusal(
     gettext_noop("Nothing was sent back because of defect {number}."),
     gettext_noop("Decide on a rework first; then its lines can be printed."),
 )
+CANNOT_PRINT = refusal(
+    "paper.cannot_print",
+    gettext_noop("The shop's computer lacks what makes papers."),
+    gettext_noop(
+        "Print travelers by the browser, from the instrument's page; tell whoever "
+        "looks after the server."
+    ),
+)
 TOO_MANY = refusal(
     "paper.too_many",
     gettext_noop("{count} instruments are more than one print run takes ({limit})."),

@@ -39,6 +39,12 @@ def qr(link: str, title: str) -> SafeString:
 
 
 @register.simple_tag
+def qr_of_modules(link: str, title: str, module_mm: float) -> SafeString:
+    """Draw a symbol whose modules are so wide on paper."""
+    return _safe(symbols.symbol(link, title=title, module_mm=module_mm))
+
+
+@register.simple_tag
 def sign_row(codes: Sequence[str]) -> SafeString:
     told = ", ".join(referent_of(code) or code for code in codes)
     return _safe(pictures.sign_row(codes, told))

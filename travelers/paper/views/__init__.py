@@ -13,11 +13,13 @@ from travelers.paper.views.sheets import (
     order_tags,
     order_travelers,
     piece_labels,
+    print_check,
     rework_sheet,
     selection,
     station_card,
     station_cards,
     traveler,
+    traveler_page,
 )
 
 __all__ = [
@@ -33,9 +35,11 @@ __all__ = [
     "order_tags",
     "order_travelers",
     "piece_labels",
+    "print_check",
     "rework_sheet",
     "selection",
     "station_card",
     "station_cards",
     "traveler",
+    "traveler_page",
 ]

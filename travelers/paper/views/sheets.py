@@ -37,6 +37,16 @@ def traveler(request: HttpRequest, serial: str) -> HttpResponse:
 
 @require_GET
 @for_roles(*BENCH)
+def traveler_page(request: HttpRequest, serial: str) -> HttpResponse:
+    """Show a traveler for the browser's own printer; it is a copy like any other."""
+    (own,) = _owners(request, [serial])
+    response = HttpResponse(documents.traveler_page(own=own))
+    response.headers["Cache-Control"] = "private, no-store"
+    return response
+
+
+@require_GET
+@for_roles(*BENCH)
 def build_record(request: HttpRequest, serial: str) -> HttpResponse:
     sheet = queries.build_record(serial=serial, size=_size(request))
     printed = _record(request, Paper.BUILD_RECORD, [serial])
@@ -126,6 +136,14 @@ def station_card(request: HttpRequest, code: str) -> HttpResponse:
 
 @require_GET
 @for_roles(*OFFICE)
+def print_check(request: HttpRequest) -> HttpResponse:
+    """Print a symbol in five sizes, to try printer and scanner with."""
+    sheet = queries.station_cards(size=_size(request))
+    return _pdf(documents.print_check(sheet=sheet), "print-check")
+
+
+@require_GET
+@for_roles(*OFFICE)
 def station_cards(request: HttpRequest) -> HttpResponse:
     sheet = queries.station_cards(size=_size(request))
     _record(request, Paper.STATION_CARD, [card.station for card in sheet.cards])
@@ -195,10 +213,13 @@ def containment_sheet(request: HttpRequest, number: int) -> HttpResponse:
 def _travelers(
     request: HttpRequest, serials: Sequence[str], *, name: str
 ) -> HttpResponse:
+    return _pdf(documents.travelers(owners=_owners(request, serials)), name)
+
+
+def _owners(request: HttpRequest, serials: Sequence[str]) -> list[documents.Own]:
     found = queries.travelers(serials=serials, size=_size(request))
     printed = _record(request, Paper.TRAVELER, [one.serial for one in found])
-    owners = [documents.Own(one, printed[one.serial]) for one in found]
-    return _pdf(documents.travelers(owners=owners), name)
+    return [documents.Own(one, printed[one.serial]) for one in found]
 
 
 def _record(

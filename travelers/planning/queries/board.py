@@ -1,7 +1,7 @@
 """How many parts are where on the floor?"""
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -34,6 +34,15 @@ class CellRow:
 
 
 @dataclass(frozen=True, slots=True)
+class StageRow:
+    """All branches at one stage, as it is read from across the room."""
+
+    stage: str
+    counts: tuple[int, ...]
+    oldest: timedelta | None
+
+
+@dataclass(frozen=True, slots=True)
 class BoardPage:
     """The floor at one moment; ``pulse`` changes when it is no longer true."""
 
@@ -50,6 +59,24 @@ class BoardPage:
     @property
     def looks(self) -> tuple[Mark, ...]:
         return ON_FLOOR
+
+    @property
+    def stages(self) -> tuple[StageRow, ...]:
+        """Give the same numbers by stage alone, in the order of the stages."""
+        return tuple(
+            _of_stage(
+                fret.name, [row for row in self.rows if row.stage_code == fret.code]
+            )
+            for fret in self.frets
+        )
+
+
+def _of_stage(name: str, rows: Sequence[CellRow]) -> StageRow:
+    counts = zip(*(row.counts for row in rows), strict=True)
+    oldest = [row.oldest for row in rows if row.oldest is not None]
+    return StageRow(
+        name, tuple(map(sum, counts)) or (0,) * len(ON_FLOOR), max(oldest, default=None)
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,12 +20,23 @@ from travelers.shop.rules import EVERYBODY
 @require_safe
 @for_roles(*EVERYBODY)
 def board(request: HttpRequest) -> HttpResponse:
+    return _board(request, "planning/board.html")
+
+
+def _board(request: HttpRequest, template: str) -> HttpResponse:
     """Show the floor; who asks again with the pulse seen hears nothing new by 204."""
     pulse = f"{on_floor.pulse()}-{lumber.newest_air()}"
     if wants_piece(request) and request.GET.get("seen") == pulse:
         return HttpResponse(status=204)
     page = queries.board(pulse=pulse, at=timezone.now())
-    return show(request, "planning/board.html", page, parts=("board",))
+    return show(request, template, page, parts=("board",))
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def wall(request: HttpRequest) -> HttpResponse:
+    """Show the floor in numbers for a screen on the wall, read from three metres."""
+    return _board(request, "planning/wall.html")
 
 
 @require_safe

@@ -52,7 +52,7 @@ WORDS: dict[Rule, str] = {
 BASE_TOO_SHORT = refusal(
     "quality.base_too_short",
     gettext_noop("From {since_word} to {until_word} only {n} parts were measured."),
-    gettext_noop("Choose a time with {least} at least, better with twenty."),
+    gettext_noop("Choose a longer time: {least} parts at least, better twenty."),
     status=422,
 )
 ANSWER_MISSING = refusal(

@@ -8,7 +8,11 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
 
 from travelers.formulas.control import Rule
 from travelers.kit.pages import show
@@ -19,6 +23,7 @@ from travelers.quality.forms import AnswerSignalForm, AskedForm, BaseForm
 from travelers.quality.rules import RuleSet
 from travelers.quality.views.tracing import TRACERS
 from travelers.shop.rules import Role
+from travelers.shop.signing import asks_again
 
 ANSWERERS = (Role.QA, Role.LEAD)
 
@@ -57,10 +62,13 @@ def base(request: HttpRequest, number: int) -> HttpResponse:
     return redirect("quality:chart", number)
 
 
-@require_POST
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(*ANSWERERS)
+@asks_again
 def answer_signal(request: HttpRequest, number: int) -> HttpResponse:
     """Write down what was behind a signal, and what was done."""
+    if request.method != "POST":
+        return redirect("quality:chart", number)
     form = AnswerSignalForm(request.POST)
     if not form.is_valid():
         return _show(request, number, FORM_WRONG)

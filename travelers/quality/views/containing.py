@@ -17,10 +17,12 @@ from travelers.quality import actions, queries
 from travelers.quality.forms import ContainForm, LetGoForm
 from travelers.quality.views.tracing import TRACERS
 from travelers.shop.rules import Role
+from travelers.shop.signing import asks_again
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(*TRACERS)
+@asks_again
 def contained(request: HttpRequest) -> HttpResponse:
     """List the containments; QA makes one from the page of a trace."""
     if request.method == "POST":
@@ -50,6 +52,7 @@ def _contain(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(*TRACERS)
+@asks_again
 def containment(request: HttpRequest, number: int) -> HttpResponse:
     """Show what a containment holds; QA lets go what is ticked, or all of it."""
     if request.method == "POST":

@@ -19,6 +19,7 @@ from travelers.quality.actions import decide, verify
 from travelers.quality.rules import Decision
 from travelers.quality.views.reporting import READERS, number_in
 from travelers.shop.rules import Role
+from travelers.shop.signing import asks_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ def defects(request: HttpRequest) -> HttpResponse:
 
 
 @for_roles(*READERS)
+@asks_again
 def defect(request: HttpRequest, number: int) -> HttpResponse:
     """Show one defect; a POST decides it."""
     case = queries.get_case(defect_id=number, now=timezone.now())

@@ -20,6 +20,7 @@ from travelers.kit.refusals import FORM_WRONG, Refusal, Refused
 from travelers.quality import queries
 from travelers.quality.queries import Decisions
 from travelers.shop.rules import Role
+from travelers.shop.signing import asks_again
 
 DECIDERS = (Role.LEAD, Role.QA)
 
@@ -42,6 +43,7 @@ def decisions(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_roles(*DECIDERS)
+@asks_again
 def answer(request: HttpRequest) -> HttpResponse:
     """Let a gate pass, or say no; the operator's screen hears of either."""
     if request.method != "POST":

@@ -10,6 +10,7 @@ from travelers.shop.actions.giving import (
 )
 from travelers.shop.actions.house import decide_overdue_gauges, decide_workshop_air
 from travelers.shop.actions.knowing import known_by, lift_pause, who_is
+from travelers.shop.actions.skills import ask_for_skill, qualify, stop_asking
 from travelers.shop.actions.tablets import (
     Enrolled,
     Invited,
@@ -21,6 +22,7 @@ from travelers.shop.actions.tablets import (
 __all__ = [
     "Enrolled",
     "Invited",
+    "ask_for_skill",
     "change_cutter",
     "decide_overdue_gauges",
     "decide_workshop_air",
@@ -31,8 +33,10 @@ __all__ = [
     "known_by",
     "lift_pause",
     "new_secret",
+    "qualify",
     "revoke_badge",
     "revoke_tablet",
+    "stop_asking",
     "take_codes",
     "take_numbers",
     "who_is",

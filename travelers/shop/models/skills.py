@@ -1,6 +1,7 @@
 """Who is qualified for which kind of work, and where is that asked?"""
 
 from django.db import models
+from django.db.models import Q
 
 from travelers.kit.fields import choice, one_of
 from travelers.shop.models.people import Person
@@ -39,9 +40,24 @@ class Qualification(models.Model):
     )
     kind = choice(Work)
     until = models.DateField(null=True, blank=True)
+    # Unknown of those that were given before this was kept.
+    given_at = models.DateTimeField(null=True, blank=True, editable=False)
+    given_by = models.ForeignKey(
+        Person,
+        on_delete=models.PROTECT,
+        related_name="qualifications_given",
+        null=True,
+        blank=True,
+        editable=False,
+    )
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=Q(given_at__isnull=True, given_by__isnull=True)
+                | Q(given_at__isnull=False, given_by__isnull=False),
+                name="qualification_given_says_by_whom",
+            ),
             models.CheckConstraint(
                 condition=one_of(Work, "kind"), name="qualification_kind_known"
             ),

@@ -26,6 +26,7 @@ from travelers.shop.sessions import (
     hear,
     tablet_of,
 )
+from travelers.shop.signing import note_password
 from travelers.shop.views.tablets import not_let_in
 
 if TYPE_CHECKING:
@@ -74,7 +75,9 @@ def _at_desk(request: HttpRequest) -> HttpResponse:
         request.method == "POST"
         and answer.status_code == HttpResponseRedirect.status_code
     ):
-        end_after_a_day_at_work(request, timezone.now())
+        at = timezone.now()
+        end_after_a_day_at_work(request, at)
+        note_password(request, at)
     return answer
 
 
