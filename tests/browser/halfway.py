@@ -26,7 +26,7 @@ from travelers.orders.models import Instrument, Part, Step
 from travelers.quality.actions import report_defect
 from travelers.quality.models import Defect
 from travelers.quality.rules import Severity
-from travelers.shop.actions import ask_for_skill, qualify
+from travelers.shop.actions import ask_for_skill, change_cutter, qualify
 from travelers.shop.models import Stage
 from travelers.shop.rules import Work
 
@@ -60,6 +60,7 @@ class Halfway:
     ) -> Step:
         step = self.come_to(operation, branch, of=of)
         holds = step.operation.kind == "HOLD"
+        self.shop.supply(step)
         self.shop.must(Wish.LOAD if holds else Wish.START, step)
         step.refresh_from_db()
         return step
@@ -87,12 +88,13 @@ class Halfway:
 
 
 @contextmanager
-def working() -> Iterator[Halfway]:
+def working(*, uses: bool = False) -> Iterator[Halfway]:
     """Open the small shop and let the server's clock go with its own.
 
-    The clock jumps by weeks; nobody is signed out by that.
+    The clock jumps by weeks; nobody is signed out by that. With ``uses`` some of its
+    operations use materials.
     """
-    shop = make.shop()
+    shop = make.shop(uses=uses)
     signed_in = override_settings(SESSION_COOKIE_AGE=TEN_YEARS)
     with signed_in, time_machine.travel(shop.now, tick=True) as clock:
         yield Halfway(shop, clock)
@@ -130,6 +132,24 @@ def fill(floor: Halfway) -> None:
     _prepare(floor)
     floor.later(minutes=35)
     _damp_room(floor)
+
+
+def use_up(floor: Halfway) -> None:
+    """Show what is used: a lacquer that is over, pickups, a cutter past its life."""
+    shop, steps = floor.shop, floor.steps
+    steps["solder"] = floor.begin("Solder", "ELECTRONICS")
+    steps["coat"] = floor.come_to("Lacquer")
+    yesterday = shop.now.date() - timedelta(days=1)
+    shop.bring(shop.batch("LACQUER", "CL-7", expires_on=yesterday), "BOOTH")
+    change_cutter(
+        station_id=shop.cast.stations["SAW"].pk,
+        head="top",
+        number="C-1",
+        life_parts=1,
+        by=shop.cast.joiner,
+        at=shop.now - timedelta(days=90),
+    )
+    floor.later(minutes=1)
 
 
 def close_two(floor: Halfway) -> None:

@@ -13,7 +13,7 @@ import pytest
 from tests.browser import halfway, measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import Halfway
-from travelers.floor.models import Event
+from travelers.floor.models import Batch, Event
 from travelers.routes.models import WoodNeed
 from travelers.shop.models import Stage
 
@@ -100,6 +100,9 @@ STATION_SCREENS = (
     Screen("join", lambda f: f.address("joint")),
     Screen("join-wood", lambda f: f.address("glue")),
     Screen("refused", lambda f: f.address("joint"), scan_wrong_mate),
+    Screen("batch-over", lambda f: f.address("coat"), is_plain=False),
+    Screen("serials", lambda f: f.address("solder")),
+    Screen("cutters", lambda f: "/station/SAW/cutters/?head=top", operation=False),
     Screen("pocket", lambda f: f.address("pocket"), reach=".press-next"),
     Screen("keypad", lambda f: check(f, "pocket"), reach=KEYS),
     Screen("keypad-places", lambda f: check(f, "frets", 2), reach=KEYS),
@@ -195,6 +198,8 @@ DESK_PAGES = (
     Page("delivery-new", "planner", lambda f: "/lumber/new/", "Trade papers"),
     Page("plank", "planner", lambda f: "/lumber/plank/D001-01/", "Plank"),
     Page("plank-plan", "planner", lambda f: plan_of_rest(f), "Saw it so"),
+    Page("materials", "lead", lambda f: "/materials/", "CL-7"),
+    Page("batch", "lead", lambda f: batch(f), "Print its label"),
     Page("rooms", "planner", lambda f: "/rooms/", "no wood here dries below"),
     Page("room", "lead", lambda f: "/rooms/ROOM/", "Read the air"),
     Page("models", "engineer", lambda f: "/routes/", "Tide Green"),
@@ -256,10 +261,15 @@ def swap(floor: Halfway, name: str, branch: str, other: str) -> str:
     return f"/instrument/{one.serial}/swap/?part={code}&with={another.serial}"
 
 
+def batch(floor: Halfway) -> str:
+    return f"/materials/batch/{Batch.objects.get(number='CL-7').code}/"
+
+
 @pytest.fixture(scope="module")
 def floor(db: None) -> Iterator[Halfway]:
-    with halfway.working() as made:
+    with halfway.working(uses=True) as made:
         halfway.fill(made)
+        halfway.use_up(made)
         yield made
 
 

@@ -318,6 +318,13 @@ def test_what_it_was_brought_is_judged_too(shop: make.Shop, glue: Step) -> None:
     refused(shop, Wish.START, glue, "batch_missing", batches="B0000000")
 
 
+def test_only_what_the_work_uses_is_brought(shop: make.Shop, glue: Step) -> None:
+    stood, lacquer = shop.batch(), shop.batch("LACQUER")
+    shop.bring(stood, "CLAMPS")
+    shop.must(Wish.START, glue, batches=f"{lacquer.code},{stood.code}")
+    assert [row.batch for row in BatchAtStation.objects.all()] == [stood]
+
+
 # --- Serial numbers
 
 

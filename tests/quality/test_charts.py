@@ -25,6 +25,7 @@ from travelers.quality.models import ChartBase, SignalAnswer
 from travelers.quality.queries.charts import Asked, ChartPage
 from travelers.quality.rules import RULES, WORDS, RuleSet
 from travelers.routes.models import Characteristic
+from travelers.shop.actions import change_cutter
 
 pytestmark = pytest.mark.django_db
 
@@ -185,12 +186,38 @@ def test_each_rule_has_words_and_each_set_its_rules() -> None:
     assert len(RULES[RuleSet.WESTERN_ELECTRIC]) == 4
 
 
+def test_values_are_told_apart_by_the_cutter_that_ran(
+    shop: make.Shop, pocket: Characteristic
+) -> None:
+    first = measure(shop, [as_pocket(value) for value in FLOW[:4]])
+    for number in ("C-1", "C-2"):
+        change_cutter(
+            station_id=shop.cast.stations["CUTTER"].pk,
+            head="top",
+            number=number,
+            life_parts=9,
+            by=shop.cast.joiner,
+            at=shop.later(hours=1),
+        )
+        last = measure(shop, [as_pocket(value) for value in FLOW[4:8]])
+    shown = page(pocket)
+    assert shown.choices["cutter"] == ("C-1", "C-2")
+    (by_cutter,) = [one for one in shown.groups if one.by == "cutter"]
+    assert [(row.name, row.count) for row in by_cutter.rows] == [
+        ("", len(first)),
+        ("C-1", 4),
+        ("C-2", 4),
+    ]
+    one = page(pocket, cutter="C-2").drawn.parts
+    assert [part.serial for part in one] == last
+
+
 def test_values_are_asked_for_by_station_gauge_and_species(
     shop: make.Shop, pocket: Characteristic
 ) -> None:
     measure(shop, [56.10, 56.12, 56.11])
     shown = page(pocket)
-    assert set(shown.choices) == {"station", "gauge", "species"}
+    assert set(shown.choices) == {"station", "gauge", "cutter", "species"}
     (gauge,) = shown.choices["gauge"]
     assert page(pocket, gauge=gauge).drawn.parts == shown.drawn.parts
     assert page(pocket, gauge="none such").drawn is None

@@ -88,6 +88,7 @@ LABELS = {
     "proportion": gettext_noop("share judged not right, by weeks"),
     "ewma": gettext_noop("weighted moving average"),
     "gauge": gettext_noop("gauge"),
+    "cutter": gettext_noop("cutter"),
     "species": gettext_noop("species"),
     "station": gettext_noop("station"),
     "WEEK": gettext_noop("week"),

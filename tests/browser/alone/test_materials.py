@@ -1,10 +1,12 @@
 """Is a label scanned once, and do batches and serials work on without network?"""
 
 from collections.abc import Iterator
+from functools import partial
 
 import pytest
 import time_machine
 from django.test import override_settings
+from playwright.sync_api import Page
 
 from tests import make
 from tests.browser.alone import apart
@@ -72,6 +74,10 @@ def test_a_label_is_scanned_once_and_another_without_network(
     agrees()
 
 
+def is_shown(page: Page, serial: str) -> bool:
+    return serial in page.inner_text(".uses")
+
+
 def test_serial_numbers_are_taken_without_network(
     world: World, server: apart.Shop, tablet: Alone
 ) -> None:
@@ -89,7 +95,7 @@ def test_serial_numbers_are_taken_without_network(
     for serial in ("PU-1001", "PU-1002"):
         until(page, lambda: "Serial number still" in page.inner_text("#scene"))
         scan(page, serial)
-        until(page, lambda serial=serial: serial in page.inner_text(".uses"))
+        until(page, partial(is_shown, page, serial))
     picture(page, "serials-without-network")
     press(page, "Done")
     assert waiting(page) == 4

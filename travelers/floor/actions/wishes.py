@@ -185,7 +185,9 @@ def _with_batches(wish: Wish) -> Callable[..., Asked]:
         faults = queries.batch_faults_of(
             bench=bench, step=step, wish=wish, place=who.station, at=at, hand=hand
         )
-        said = {**data}
+        said = {name: value for name, value in data.items() if name != "batches"}
+        if used := [one.code for one in hand.values() if one.code in brought]:
+            said["batches"] = ",".join(used)
         if wish is Wish.FINISH:
             said["uses"] = used_of(line.batches, hand)
         return Asked(said, {"batch_faults": faults})

@@ -6,7 +6,7 @@ ended. By the ledger as it stands.
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -99,6 +99,21 @@ def cutters_met(
     return _met(rows.values_list("instrument_id", "station_id", "happened_at"))
 
 
+def ran(
+    *, moments: Collection[tuple[int, datetime]]
+) -> Mapping[tuple[int, datetime], str]:
+    """Name the cutters that ran at stations at moments; nothing where none did."""
+    turns = _turns({station for station, _ in moments}) if moments else {}
+    return {
+        (station, at): ", ".join(
+            cutter.number
+            for begun, cutters in turns.get(station, ())
+            if (cutter := _at(begun, cutters, at))
+        )
+        for station, at in moments
+    }
+
+
 def _work() -> QuerySet[Event]:
     """Give the work that stands at stations that ever had a cutter."""
     stations = Cutter.objects.values("station")
@@ -118,13 +133,22 @@ def _met(
     first: dict[tuple[int, int], datetime] = {}
     for own, station, at in told:
         for begun, cutters in turns.get(station, ()):
-            place = bisect_right(begun, at) - 1
-            cutter = cutters[place] if place >= 0 else None
-            if cutter and (cutter.taken_off_at is None or at < cutter.taken_off_at):
+            if cutter := _at(begun, cutters, at):
                 key = (own, cutter.pk)
                 first[key] = min(first.get(key, at), at)
     for (own, cutter_id), at in first.items():
         yield own, cutter_id, at
+
+
+def _at(
+    begun: Sequence[datetime], cutters: Sequence[Cutter], at: datetime
+) -> Cutter | None:
+    """Give the cutter of a head that ran at a moment."""
+    place = bisect_right(begun, at) - 1
+    if place < 0:
+        return None
+    ended = cutters[place].taken_off_at
+    return cutters[place] if ended is None or at < ended else None
 
 
 def _turns(

@@ -1,7 +1,7 @@
 """What was measured of a characteristic, part after part?"""
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -10,6 +10,7 @@ from django.db.models import Count, F, Max, Q, QuerySet, Window
 from django.db.models.functions import RowNumber
 
 from travelers.floor.models import Reading
+from travelers.floor.queries.cutters import ran
 from travelers.floor.queries.standing import standing_readings
 
 
@@ -26,6 +27,8 @@ class Measured:
     station: str
     gauge: str
     species: str
+    # Those that ran where it was measured, when it was.
+    cutter: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +75,18 @@ def measured(*, characteristic_ids: Collection[int], most: int) -> tuple[Measure
         )
         .filter(back__lte=most)
     )
+    found = sorted(
+        _parts(newest), key=lambda one: (one[0].characteristic_id, one[0].at)
+    )
+    cutters = ran(moments={(station, one.at) for one, station in found if station})
     return tuple(
-        sorted(_parts(newest), key=lambda one: (one.characteristic_id, one.at))
+        replace(one, cutter=cutters[station, one.at]) if station else one
+        for one, station in found
     )
 
 
-def _parts(rows: QuerySet[Reading]) -> Iterable[Measured]:
+def _parts(rows: QuerySet[Reading]) -> Iterable[tuple[Measured, int | None]]:
+    """Put the readings of each part together, with the station of the last."""
     last: dict[tuple[int, int], dict[int, tuple[Any, ...]]] = {}
     for row in rows.order_by("event__happened_at", "pk").values_list(
         "characteristic_id",
@@ -91,14 +100,15 @@ def _parts(rows: QuerySet[Reading]) -> Iterable[Measured]:
         "event__station__name",
         "gauge__name",
         "event__part__plank_set__plank__delivery__species__name",
+        "event__station_id",
     ):
         last.setdefault((row[0], row[1]), {})[row[2]] = row
     for (characteristic, _), places in last.items():
         values = tuple(float(places[place][3]) for place in sorted(places))
-        *_, event, at, serial, code, station, gauge, species = max(
+        *_, event, at, serial, code, station, gauge, species, station_id = max(
             places.values(), key=lambda row: row[5]
         )
-        yield Measured(
+        one = Measured(
             event,
             characteristic,
             at,
@@ -109,3 +119,4 @@ def _parts(rows: QuerySet[Reading]) -> Iterable[Measured]:
             gauge or "",
             species or "",
         )
+        yield one, station_id

@@ -17,6 +17,7 @@ class AskedForm(forms.Form):
     )
     station = forms.CharField(max_length=60, required=False)
     gauge = forms.CharField(max_length=60, required=False)
+    cutter = forms.CharField(max_length=120, required=False)
     species = forms.CharField(max_length=40, required=False)
     smoothed = forms.BooleanField(required=False)
     within = forms.BooleanField(required=False)

@@ -18,7 +18,7 @@ from travelers.routes.rules import CheckKind
 
 # Of fewer values no capability is said.
 ENOUGH = 20
-FILTERS = ("station", "gauge", "species")
+FILTERS = ("station", "gauge", "cutter", "species")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +28,7 @@ class Asked:
     rules: RuleSet = RuleSet.WESTERN_ELECTRIC
     station: str = ""
     gauge: str = ""
+    cutter: str = ""
     species: str = ""
     smoothed: bool = False
     within: bool = False
@@ -64,7 +65,7 @@ class SignalRow:
 
 @dataclass(frozen=True, slots=True)
 class GroupRow:
-    """The values of one station, gauge or species beside the others."""
+    """The values of one station, gauge, cutter or species beside the others."""
 
     name: str
     count: int

@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("shop", "0005_workshop_air"),
+        ("shop", "0006_cutters"),
     ]
 
     operations = [
