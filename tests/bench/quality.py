@@ -123,11 +123,10 @@ def _copied(name: str, texts: dict[str, str], numbers: tuple[str, ...], n: int) 
 
 def _live(shop: Any) -> None:
     """Let every instrument be worked on, measured and dried; some are defective."""
-    from travelers.floor.models import Event, Load, Reading, Stay
+    from travelers.floor.models import Event
     from travelers.orders.models import Step
     from travelers.quality.models import Defect
-    from travelers.routes.models import Characteristic, DefectKind
-    from travelers.shop.models import Gauge
+    from travelers.routes.models import DefectKind
 
     chance = Random(9)
     at = shop.later(hours=3)
@@ -137,6 +136,33 @@ def _live(shop: Any) -> None:
     ]
     Event.objects.bulk_create(events, batch_size=2_000)
     done = [one for one in events if one.kind == "FINISH"]
+    _read(done, chance)
+    _dry(shop, [one for one in done if one.step.operation.kind == "HOLD"], chance)
+    machined = [one for one in done if one.step.operation.name == "Machine"]
+    Step.objects.filter(pk__in=[one.step_id for one in machined]).update(
+        state="DONE", finished_at=at
+    )
+    kind = DefectKind.objects.get(code="TEAR_OUT")
+    Defect.objects.bulk_create(
+        Defect(
+            event=one,
+            part_id=one.part_id,
+            step_id=one.step_id,
+            kind=kind,
+            severity="MINOR",
+            x="0.5",
+            y="0.5",
+        )
+        for one in chance.sample(machined, CASES)
+    )
+
+
+def _read(done: list[Any], chance: Random) -> None:
+    """Let a value be read at each event, with one gauge or another."""
+    from travelers.floor.models import Reading
+    from travelers.routes.models import Characteristic
+    from travelers.shop.models import Gauge
+
     gauges, check = list(Gauge.objects.all()), Characteristic.objects.get(code="POCKET")
     Reading.objects.bulk_create(
         [
@@ -154,10 +180,15 @@ def _live(shop: Any) -> None:
         ],
         batch_size=2_000,
     )
-    dried = [one for one in done if one.step.operation.kind == "HOLD"]
+
+
+def _dry(shop: Any, dried: list[Any], chance: Random) -> None:
+    """Let parts lie in loads of eight or so."""
+    from travelers.floor.models import Load, Stay
+
     room = shop.cast.stations["ROOM"]
     loads = [
-        Load(id=uuid4(), station=room, person=shop.cast.joiner, begun_at=at)
+        Load(id=uuid4(), station=room, person=shop.cast.joiner, begun_at=shop.now)
         for _ in range(len(dried) // 8)
     ]
     Load.objects.bulk_create(loads)
@@ -169,23 +200,6 @@ def _live(shop: Any) -> None:
             for one in dried
         ],
         batch_size=2_000,
-    )
-    machined = [one for one in done if one.step.operation.name == "Machine"]
-    Step.objects.filter(pk__in=[one.step_id for one in machined]).update(
-        state="DONE", finished_at=at
-    )
-    kind = DefectKind.objects.get(code="TEAR_OUT")
-    Defect.objects.bulk_create(
-        Defect(
-            event=one,
-            part_id=one.part_id,
-            step_id=one.step_id,
-            kind=kind,
-            severity="MINOR",
-            x="0.5",
-            y="0.5",
-        )
-        for one in chance.sample(machined, CASES)
     )
 
 

@@ -510,21 +510,7 @@ def furnish(shop: make.Shop) -> World:
     )  # fmt: skip
     assert held.accepted
     assert found.accepted
-    defect = Defect.objects.filter(part=body).first() or Defect.objects.create(
-        event=Event.objects.get(kind="DEFECT"), part=body, step=step,
-        kind=DefectKind.objects.get(code="TEAR_OUT"), severity="MINOR", x="0.4",
-        y="0.3",
-    )  # fmt: skip
-    decided = Disposition.objects.create(
-        defect=defect, decision="USE_AS_IS", by=shop.cast.qa, decided_at=shop.now,
-        reason="small",
-    )  # fmt: skip
-    Verification.objects.create(
-        disposition=decided, by=shop.cast.qa, verified_at=shop.now
-    )
-    DefectPhoto.objects.create(
-        defect=defect, number=1, sha256="0" * 64, size=9, width=3, height=3
-    )
+    defect = decided_defect(shop, step)
     Sheet.objects.create(
         paper="TRAVELER", of=made.serial, instrument=made, copy=1,
         printed_at=shop.now, printed_by=shop.cast.planner,
@@ -543,6 +529,26 @@ def furnish(shop: make.Shop) -> World:
         chosen.plank.delivery, chosen.plank, chosen, defect, shop.cast.tablet, load,
         contain_wood(shop, body), NeedsQualification.objects.get(),
     )  # fmt: skip
+
+
+def decided_defect(shop: make.Shop, step: Step) -> Defect:
+    """Give what the last event found; it is decided of, looked at and has a photo."""
+    defect = Defect.objects.create(
+        event=Event.objects.get(kind="DEFECT"), part=step.part, step=step,
+        kind=DefectKind.objects.get(code="TEAR_OUT"), severity="MINOR", x="0.4",
+        y="0.3",
+    )  # fmt: skip
+    decided = Disposition.objects.create(
+        defect=defect, decision="USE_AS_IS", by=shop.cast.qa, decided_at=shop.now,
+        reason="small",
+    )  # fmt: skip
+    Verification.objects.create(
+        disposition=decided, by=shop.cast.qa, verified_at=shop.now
+    )
+    DefectPhoto.objects.create(
+        defect=defect, number=1, sha256="0" * 64, size=9, width=3, height=3
+    )
+    return defect
 
 
 def furnish_materials(shop: make.Shop) -> None:
