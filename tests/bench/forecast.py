@@ -2,7 +2,6 @@
 
 import math
 import os
-import resource
 import subprocess
 import sys
 import tempfile
@@ -10,6 +9,7 @@ import time
 from collections.abc import Callable
 from functools import partial
 from heapq import heappop, heappush
+from pathlib import Path
 from random import Random
 from statistics import median
 from typing import Any
@@ -227,8 +227,10 @@ def _first() -> None:
 
 def _memory() -> None:
     def peak() -> str:
-        used = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-        return f"{used / 1024:.0f}"
+        # What getrusage tells begins with the peak of the process that started this.
+        status = Path("/proc/self/status").read_text(encoding="utf-8")
+        used = next(one for one in status.splitlines() if one.startswith("VmHWM"))
+        return f"{int(used.split()[1]) / 1024:.0f}"
 
     told = [peak()]
     from travelers.formulas.forecast import simulate
