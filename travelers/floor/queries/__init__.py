@@ -1,6 +1,7 @@
 """What is known of the floor?"""
 
 from travelers.floor.queries.anew import compute_anew, steps_of
+from travelers.floor.queries.begun import Begun, Passed, begun, passed, waits
 from travelers.floor.queries.benches import (
     began_by,
     bench_of,
@@ -29,6 +30,16 @@ from travelers.floor.queries.corrections import (
     taking_of,
     undo_page,
 )
+from travelers.floor.queries.heard import (
+    Newest,
+    Reworked,
+    earliest_moved,
+    first_seq,
+    instruments_moved,
+    near_heard,
+    newest_heard,
+    reworked,
+)
 from travelers.floor.queries.holds import Stop, open_hold_ids, open_holds
 from travelers.floor.queries.instruments import (
     InstrumentPage,
@@ -42,7 +53,7 @@ from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.met import gauges_met, loads_met, stations_met
-from travelers.floor.queries.pulse import pulse
+from travelers.floor.queries.pulse import STILL_COMING, pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
@@ -83,6 +94,8 @@ from travelers.floor.queries.wood import (
 __all__ = [
     "LONGEST_SHOWN",
     "MOST_LISTED",
+    "STILL_COMING",
+    "Begun",
     "CheckScene",
     "Idle",
     "InLoad",
@@ -94,6 +107,9 @@ __all__ = [
     "LoadNow",
     "Measure",
     "Measured",
+    "Newest",
+    "Passed",
+    "Reworked",
     "Scene",
     "Several",
     "Stop",
@@ -108,11 +124,13 @@ __all__ = [
     "Wanted",
     "at_hand",
     "began_by",
+    "begun",
     "bench_of",
     "check_scene",
     "closed_step",
     "compute_anew",
     "count_again",
+    "earliest_moved",
     "find_bench",
     "find_elsewhere",
     "find_instruments",
@@ -120,12 +138,14 @@ __all__ = [
     "find_place",
     "find_tag",
     "find_undoing",
+    "first_seq",
     "gauges_met",
     "gauges_of_parts",
     "held_of",
     "holds_on",
     "idle",
     "instrument_page",
+    "instruments_moved",
     "is_open_hold",
     "is_qualified",
     "judge_step",
@@ -141,6 +161,8 @@ __all__ = [
     "lock_loads",
     "mates_of",
     "measured",
+    "near_heard",
+    "newest_heard",
     "notes_of",
     "open_hold_ids",
     "open_holds",
@@ -148,7 +170,9 @@ __all__ = [
     "parts_in_loads",
     "parts_measured",
     "parts_worked",
+    "passed",
     "pulse",
+    "reworked",
     "scene_of",
     "several",
     "side_of",
@@ -164,6 +188,7 @@ __all__ = [
     "undo_page",
     "unread",
     "waiting",
+    "waits",
     "went_to",
     "why_unread",
     "wood_fault",

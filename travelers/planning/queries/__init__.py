@@ -4,7 +4,37 @@ from travelers.planning.queries.air_lists import AirSummary, air_summary
 from travelers.planning.queries.board import BoardPage, board
 from travelers.planning.queries.calibration import CalibrationPage, calibration_page
 from travelers.planning.queries.cells import CellPage, cell
+from travelers.planning.queries.counted import (
+    Uncounted,
+    counted,
+    day_counts,
+    open_seq,
+    uncounted,
+)
 from travelers.planning.queries.drying import Forecast, Outlook
+from travelers.planning.queries.flow import SPANS as FLOW_SPANS
+from travelers.planning.queries.flow import USUAL as FLOW_USUAL
+from travelers.planning.queries.flow import (
+    Ages,
+    ClosedPage,
+    Course,
+    DayPage,
+    FailedPage,
+    FlowPage,
+    WaitsPage,
+    closed_page,
+    day_page,
+    failed_page,
+    flow_ages,
+    flow_course,
+    flow_page,
+    flow_weeks,
+    part_of,
+    waits_page,
+)
+from travelers.planning.queries.flow import Asked as FlowAsked
+from travelers.planning.queries.flow import Days as FlowDays
+from travelers.planning.queries.flow import Week as FlowWeek
 from travelers.planning.queries.rooms import (
     SPANS,
     RoomPage,
@@ -28,11 +58,22 @@ from travelers.planning.queries.wood import (
 )
 
 __all__ = [
+    "FLOW_SPANS",
+    "FLOW_USUAL",
     "SPANS",
+    "Ages",
     "AirSummary",
     "BoardPage",
     "CalibrationPage",
     "CellPage",
+    "ClosedPage",
+    "Course",
+    "DayPage",
+    "FailedPage",
+    "FlowAsked",
+    "FlowDays",
+    "FlowPage",
+    "FlowWeek",
     "Forecast",
     "Outlook",
     "RoomPage",
@@ -40,6 +81,8 @@ __all__ = [
     "SetPage",
     "StationList",
     "Today",
+    "Uncounted",
+    "WaitsPage",
     "Walk",
     "Week",
     "Workshop",
@@ -47,13 +90,26 @@ __all__ = [
     "board",
     "calibration_page",
     "cell",
+    "closed_page",
+    "counted",
     "damp_rooms",
+    "day_counts",
+    "day_page",
+    "failed_page",
     "find_set",
+    "flow_ages",
+    "flow_course",
+    "flow_page",
+    "flow_weeks",
+    "open_seq",
+    "part_of",
     "room",
     "rooms",
     "set_page",
     "stations",
     "today",
+    "uncounted",
+    "waits_page",
     "walks",
     "weeks",
     "workshop",
