@@ -1,23 +1,22 @@
-"""How many lay where on each day, by the ledger alone?
+"""How many lay where on each day, by the events of the ledger alone?
 
-No step row and no kept count is read for it: the events that stand are folded anew up
-to each moment at which one of them happened, and the parts are looked for where the
-board would show them.
+Of the rows only what a release copies is read: which steps a part has, in which order and
+at which stage. What became of them is heard from the events that stand, in the order in
+which they happened; at each moment of one of them every part is looked for anew. No time
+that a step row carries and no kept count is read.
 """
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
-from travelers.floor import queries as on_floor
 from travelers.floor.models import Event
-from travelers.floor.queries.anew import all_steps, lay_fresh
-from travelers.floor.queries.benches import part_now
-from travelers.floor.rules.bench import Bench
-from travelers.orders.models import Instrument, Part
+from travelers.orders.models import Instrument, Part, Step
 from travelers.planning.models import DayCount
+from travelers.routes.models import Precedence
 
 # Day, stage, branch or nothing for whole instruments.
 Key = tuple[date, int, str]
@@ -36,15 +35,13 @@ def kept() -> dict[Key, Numbers]:
     }  # fmt: skip
 
 
-def differ(
-    one: dict[Key, Numbers], other: dict[Key, Numbers]
-) -> dict[Key, tuple[Numbers | None, Numbers | None]]:
+def differ(one: dict[Key, Numbers], other: dict[Key, Numbers]) -> list[str]:
     """Say where two counts are not the same, and what each of them has there."""
-    return {
-        key: (one.get(key), other.get(key))
+    return [
+        f"{key[0]} {key[1]} {key[2]}: {one.get(key)}, not {other.get(key)}"
         for key in sorted(one.keys() | other.keys())
         if one.get(key) != other.get(key)
-    }
+    ]
 
 
 def recount(*, last: date, zone: ZoneInfo) -> dict[Key, Numbers]:
@@ -84,40 +81,110 @@ def _ends(
             day += timedelta(days=1)
 
 
+@dataclass(frozen=True)
+class Told:
+    """What an event says that moves something."""
+
+    at: datetime
+    instrument: int
+    step: int
+    data: dict[str, object]
+    kind: str
+
+
+class Ledger:
+    """The events that stand, and the steps that they are about."""
+
+    def __init__(self) -> None:
+        rows = Event.objects.filter(accepted=True).order_by("happened_at", "seq")
+        undone = {row.corrects_id for row in rows}
+        self.told = [
+            Told(row.happened_at, row.instrument_id, row.step_id, row.data, row.kind)
+            for row in rows
+            if row.seq not in undone and row.kind != "UNDO"
+        ]
+        self.parts = {part.pk: part for part in Part.objects.all()}
+        self.released_at = dict(Instrument.objects.values_list("pk", "released_at"))
+        self.steps: dict[int, list[Step]] = defaultdict(list)
+        for step in Step.objects.order_by("part_id", "position"):
+            self.steps[step.part_id].append(step)
+        self.joins: dict[int, set[str]] = defaultdict(set)
+        for after, branch in Precedence.objects.values_list(
+            "after_id", "before__branch"
+        ):
+            self.joins[after].add(branch)
+        self.added = {
+            step: one.at for one in self.told for step in one.data.get("added", ())
+        }
+        self.began: dict[int, datetime] = {}
+        self.ended: dict[int, datetime] = {}
+        for one in self.told:
+            if one.kind in ("START", "LOAD"):
+                self.began[one.step] = one.at
+            if one.data.get("state") in ("DONE", "VOID"):
+                self.ended[one.step] = one.at
+            for step in one.data.get("void", ()):
+                self.ended[step] = one.at
+
+    def owner(self, part: int, at: datetime) -> int:
+        """Say in which instrument a part was, by walking the swaps back."""
+        owner = self.parts[part].instrument_id
+        for one in reversed(self.told):
+            if one.kind != "SWAP" or one.at <= at or one.instrument != owner:
+                continue
+            if one.data["incoming"]["part"] == part:
+                owner = one.data["other"]["instrument"]
+        return owner
+
+    def is_open(self, step: Step, at: datetime) -> bool:
+        if step.pk in self.added and self.added[step.pk] > at:
+            return False
+        return step.pk not in self.ended or self.ended[step.pk] > at
+
+    def is_begun(self, step: Step, at: datetime) -> bool:
+        return step.pk in self.began and self.began[step.pk] <= at
+
+    def stage(self, part: int, at: datetime) -> int | None:
+        """Say where the board would have shown a part, had it known all events."""
+        row = self.parts[part]
+        own = [step for step in self.steps[part] if self.is_open(step, at)]
+        if row.branch == "ASSEMBLY":
+            first = self.steps[part][0]
+            begun = own and (self.is_begun(first, at) or own[0] != first)
+            return own[0].stage_id if begun else None
+        if own:
+            return own[0].stage_id
+        owner = self.owner(part, at)
+        for other in sorted(self.parts):
+            if self.owner(other, at) != owner:
+                continue
+            for step in self.steps[other]:
+                waits = self.is_open(step, at) and not self.is_begun(step, at)
+                if waits and row.branch in self.joins[step.operation_id]:
+                    return step.stage_id
+        return None
+
+
 def timelines() -> dict[tuple[str, int], Timeline]:
     """Say of each part, and each instrument as one thing, where it was from when on.
 
-    A part is where the instrument says that has it then; an instrument is named by its
-    body, and is where that is until its assembly is begun.
+    An instrument is named by its body, and is where that is until its assembly is
+    begun.
     """
+    ledger = Ledger()
+    moments = sorted({one.at for one in ledger.told})
     found: dict[tuple[str, int], Timeline] = defaultdict(dict)
-    for instrument in Instrument.objects.all():
-        for at, bench in _benches(instrument):
-            stages = {part.branch: part.stage_id for part in bench.parts}
-            for part in bench.parts:
-                found[part.branch, part.id][at] = part.stage_id
-                if part.branch == "BODY":
-                    joined = stages["ASSEMBLY"]
-                    found["", part.id][at] = joined or part.stage_id
+    beginning = min(ledger.released_at.values(), default=None)
+    assemblies = {
+        part.instrument_id: pk
+        for pk, part in ledger.parts.items()
+        if part.branch == "ASSEMBLY"
+    }
+    for pk, part in ledger.parts.items():
+        released_at = ledger.released_at[ledger.owner(pk, beginning)]
+        for at in [released_at, *(at for at in moments if at > released_at)]:
+            stage = found[part.branch, pk][at] = ledger.stage(pk, at)
+            if part.branch == "BODY":
+                joined = ledger.stage(assemblies[ledger.owner(pk, at)], at)
+                found["", pk][at] = joined or stage
     return found
-
-
-def _benches(instrument: Instrument) -> Iterator[tuple[datetime, Bench]]:
-    """Lay an instrument on the bench as it was at its release and after each event."""
-    rows = Event.objects.filter(instrument=instrument, accepted=True).order_by("seq")
-    told = [on_floor.told_of(event=event) for event in rows]
-    fresh = lay_fresh(
-        instrument=instrument,
-        parts=[
-            part_now(part)
-            for part in Part.objects.filter(instrument=instrument).order_by("pk")
-        ],
-        steps=all_steps(instrument_id=instrument.pk),
-        told=told,
-    )
-    undone = {event.data["event"] for event in told if event.kind == "UNDO"}
-    stands = [event for event in told if event.event_id not in undone]
-    yield instrument.released_at, fresh.fold([], instrument).bench
-    for at in sorted({event.happened_at for event in stands if event.kind != "UNDO"}):
-        known = [event for event in stands if event.happened_at <= at]
-        yield at, fresh.fold(known, instrument).bench
