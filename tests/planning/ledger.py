@@ -1,16 +1,16 @@
 """How many lay where on each day, by the events of the ledger alone?
 
-Of the rows only what a release copies is read: which steps a part has, in which order and
-at which stage. What became of them is heard from the events that stand, in the order in
-which they happened; at each moment of one of them every part is looked for anew. No time
-that a step row carries and no kept count is read.
+Of the rows only what a release copies is read: which steps a part has, in which order
+and at which stage. What became of them is heard from the events that stand, in the
+order in which they happened; at each moment of one of them every part is looked for
+anew. No time that a step row carries and no kept count is read.
 """
 
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import pairwise
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from travelers.floor.models import Event
@@ -72,9 +72,9 @@ def _ends(
     last: date,
 ) -> Iterator[tuple[date, int]]:
     """Say where a part was as each day ended."""
-    for (at, stage), (until, _) in pairwise([*moves, (None, None)]):
+    ends = [*(days[until] for until, _ in moves[1:]), last + timedelta(days=1)]
+    for (at, stage), end in zip(moves, ends, strict=True):
         day = days[at]
-        end = days[until] if until else last + timedelta(days=1)
         while day < end and day <= last:
             if stage is not None:
                 yield day, stage
@@ -88,7 +88,7 @@ class Told:
     at: datetime
     instrument: int
     step: int
-    data: dict[str, object]
+    data: dict[str, Any]
     kind: str
 
 

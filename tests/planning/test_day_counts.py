@@ -2,6 +2,7 @@
 
 import random
 from datetime import datetime
+from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -156,7 +157,7 @@ class Days:
         found = on_floor.find_undoing(
             instrument_id=target.instrument_id, event_id=str(target.event_id)
         )
-        if found is None or found.never:
+        if found is None or found.never or target.instrument.state != "OPEN":
             return
         take_back(
             tag=target.part.code,
@@ -164,7 +165,7 @@ class Days:
             seen={past.event_id for past in found.hanging},
             person=self.shop.cast.lead,
             reason="mistake",
-            event_id=make.uuid4(),
+            event_id=uuid4(),
             at=self.shop.now,
             heard_at=self.shop.now,
         )

@@ -31,6 +31,7 @@ class Signpost(NamedTuple):
     covers: tuple[str, ...]
 
 
+PLANS = (Role.LEAD, Role.PLANNER, Role.QA)
 DESK = (Role.LEAD, Role.PLANNER, Role.QA, Role.ROUTE_ENGINEER)
 SIGNPOSTS = (
     Signpost("shop:home", gettext_noop("Today"), EVERYBODY, ("shop:home",)),
@@ -41,6 +42,7 @@ SIGNPOSTS = (
         ("shop:stations", "floor:"),
     ),
     Signpost("planning:board", gettext_noop("Board"), EVERYBODY, ("planning:",)),
+    Signpost("flow:flow", gettext_noop("Flow"), PLANS, ("flow:",)),
     Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
     Signpost(
         "lumber:deliveries",

@@ -7,7 +7,7 @@ that time, and not what happened in all years.
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import Q, QuerySet
 
@@ -25,6 +25,10 @@ class Begun:
     operation: str
     ready_at: datetime
     began_at: datetime
+
+    @property
+    def wait(self) -> timedelta:
+        return max(self.began_at - self.ready_at, timedelta(0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,16 +1,33 @@
-"""How are the floor, its rooms and the day's work shown?"""
+"""How are the floor, its flow, its rooms and the day's work shown?"""
 
 from travelers.planning.views.air_list import import_air
 from travelers.planning.views.board import board, cell, home, stations
+from travelers.planning.views.flow import (
+    ages,
+    closed,
+    course,
+    day,
+    failed,
+    flow,
+    still_open,
+    waits,
+    weeks,
+)
 from travelers.planning.views.loggers import log, logger_out, loggers
 from travelers.planning.views.rooms import air, places, room, rooms
 from travelers.planning.views.wood import calibration, to_read, wood_set
 
 __all__ = [
+    "ages",
     "air",
     "board",
     "calibration",
     "cell",
+    "closed",
+    "course",
+    "day",
+    "failed",
+    "flow",
     "home",
     "import_air",
     "log",
@@ -20,6 +37,9 @@ __all__ = [
     "room",
     "rooms",
     "stations",
+    "still_open",
     "to_read",
+    "waits",
+    "weeks",
     "wood_set",
 ]

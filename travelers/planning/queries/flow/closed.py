@@ -17,7 +17,7 @@ from travelers.planning.rules import DAY
 PERCENTILES = (50, 80, 95)
 OLD_PCT = 85
 # Percentiles of fewer say little (common practice, no source).
-ENOUGH = 20
+ENOUGH = 10
 WEEK = 7 * DAY
 
 
@@ -88,8 +88,8 @@ def closed_between(*, since: datetime, until: datetime) -> list[Closed]:
     """List what was finished or scrapped in a time, the longest on the floor first."""
     rows = closed_rows(since=since, until=until)
     found = [
-        Closed(*named, InstrumentState(state), again)
-        for *named, state, again in rows.values_list(
+        Closed(serial, model, order, begun, ended, InstrumentState(state), again)
+        for serial, model, order, begun, ended, state, again in rows.values_list(
             "serial",
             "revision__model__name",
             "order__number",

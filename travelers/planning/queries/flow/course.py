@@ -32,6 +32,11 @@ class DayRow:
     left: int
     gone: int
     lays: tuple[int, ...]
+    stages: tuple[StageNamed, ...]
+
+    @property
+    def by_stage(self) -> tuple[tuple[StageNamed, int], ...]:
+        return tuple(zip(self.stages, self.lays, strict=True))
 
     @property
     def lay(self) -> int:
@@ -83,7 +88,7 @@ def course(*, asked: Asked, today: Mapping[Place, Count]) -> Course:
         entered, left = moved[day]
         gone += left
         at_stages = tuple(lays.get((day, one.id), 0) for one in shown)
-        found.append(DayRow(day, entered, left, gone, at_stages))
+        found.append(DayRow(day, entered, left, gone, at_stages, shown))
     return Course(shown, tuple(found))
 
 
@@ -98,6 +103,6 @@ def live(*, asked: Asked, known: Counted) -> dict[Place, Count]:
     return counts_of_today(known=known, today=asked.today, zone=asked.zone)
 
 
-def part_of(text: str) -> Branch | None:
+def part_of(*, text: str) -> Branch | None:
     """Read a branch from an address; anything else is whole instruments."""
     return Branch(text) if text in set(Branch) else None

@@ -1,12 +1,13 @@
 """What is the flow of the shop: what lies where, how fast it moves, what waits?"""
 
 from dataclasses import dataclass
-from datetime import date
 
 from travelers.planning.queries.counted import counted
 from travelers.planning.queries.flow.ages import Open, open_now
 from travelers.planning.queries.flow.asked import Asked
 from travelers.planning.queries.flow.closed import (
+    ENOUGH,
+    OLD_PCT,
     Closed,
     Leads,
     Ratio,
@@ -19,7 +20,6 @@ from travelers.planning.queries.flow.course import Course, course, live, stages_
 from travelers.planning.queries.flow.little import Little, little
 from travelers.planning.queries.flow.waits import WaitRow, waits
 from travelers.planning.queries.flow.yields import ModelYield, yields
-from travelers.planning.rules import DAY
 
 MOST_OLD = 10
 
@@ -48,8 +48,8 @@ class FlowPage:
         return self.old[:MOST_OLD]
 
     @property
-    def tomorrow(self) -> date:
-        return self.asked.today + DAY
+    def enough(self) -> int:
+        return ENOUGH
 
     @property
     def a_week(self) -> float | None:
@@ -66,6 +66,17 @@ class Ages:
     leads: Leads
     rows: tuple[Open, ...]
     stages: tuple[str, ...]
+
+    @property
+    def old_days(self) -> float | None:
+        return self.leads.old_days if self.leads.is_enough else None
+
+    @property
+    def lines(self) -> tuple[tuple[int, float], ...]:
+        """Give the percentiles that the ages are held against; none of too few."""
+        if self.old_days is None:
+            return ()
+        return ((50, self.leads.days[0][1]), (OLD_PCT, self.old_days))
 
 
 def flow_page(*, asked: Asked) -> FlowPage:

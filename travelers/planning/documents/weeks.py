@@ -1,0 +1,71 @@
+"""How many came on the floor and how many were finished, week by week, as a picture?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from travelers.kit import charts
+from travelers.planning.queries import FlowWeek
+
+WIDTH, HEIGHT = 760, 200
+
+
+@dataclass(frozen=True, slots=True)
+class WeeksWords:
+    """What stands at the chart, in the reader's language."""
+
+    title: str
+    counted: str
+
+
+def weeks_chart(*, weeks: Sequence[FlowWeek], words: WeeksWords, dark: bool) -> bytes:
+    """Draw a bar for what was finished and a stroke for what came, as SVG."""
+    inks = charts.NIGHT if dark else charts.DAY
+    rows = [
+        {
+            "t": f"{week.first.isoformat()}T00:00:00",
+            "finished": week.finished,
+            "released": week.released,
+        }
+        for week in weeks
+    ]
+    wide = max(3, min(26, WIDTH // max(len(rows), 1) - 6))
+    spec = {
+        "title": words.title,
+        "description": words.title,
+        "width": WIDTH,
+        "height": HEIGHT,
+        "data": {"values": rows},
+        "encoding": {
+            "x": {
+                "field": "t",
+                "type": "temporal",
+                "title": None,
+                "scale": {"padding": 20},
+                "axis": {"format": "%-d %b", "grid": False, "labelOverlap": True},
+            }
+        },
+        "layer": [
+            {
+                "mark": {"type": "bar", "color": inks.line, "width": wide},
+                "encoding": {
+                    "y": {
+                        "field": "finished",
+                        "type": "quantitative",
+                        "title": words.counted,
+                        "axis": {"tickMinStep": 1},
+                    }
+                },
+            },
+            {
+                "mark": {
+                    "type": "tick",
+                    "color": inks.ink,
+                    "thickness": 3,
+                    "size": wide + 6,
+                    "orient": "horizontal",
+                },
+                "encoding": {"y": {"field": "released", "type": "quantitative"}},
+            },
+        ],
+    }
+    return charts.svg(spec, inks=inks)
