@@ -24,7 +24,9 @@ flow_pages = [
     path("open/", views.still_open, name="open"),
     path("closed/", views.closed, name="closed"),
     path("waits/<str:stage>/", views.waits, name="waits"),
-    path("failed/<str:stage>/", views.failed, name="failed"),
+    path("released/", views.released, name="released"),
+    path("passed/<str:stage>/", views.passed, name="passed"),
+    path("day/<str:day>/", views.day, name="floor_on"),
     path("day/<str:day>/<str:stage>/", views.day, name="day"),
 ]
 room_pages = [

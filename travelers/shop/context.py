@@ -31,7 +31,6 @@ class Signpost(NamedTuple):
     covers: tuple[str, ...]
 
 
-PLANS = (Role.LEAD, Role.PLANNER, Role.QA)
 DESK = (Role.LEAD, Role.PLANNER, Role.QA, Role.ROUTE_ENGINEER)
 SIGNPOSTS = (
     Signpost("shop:home", gettext_noop("Today"), EVERYBODY, ("shop:home",)),
@@ -41,8 +40,9 @@ SIGNPOSTS = (
         (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
         ("shop:stations", "floor:"),
     ),
-    Signpost("planning:board", gettext_noop("Board"), EVERYBODY, ("planning:",)),
-    Signpost("flow:flow", gettext_noop("Flow"), PLANS, ("flow:",)),
+    Signpost(
+        "planning:board", gettext_noop("Board"), EVERYBODY, ("planning:", "flow:")
+    ),
     Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
     Signpost(
         "lumber:deliveries",

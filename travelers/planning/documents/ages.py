@@ -4,9 +4,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from travelers.kit import charts
+from travelers.planning.documents.course import SPARE
+from travelers.planning.documents.shades import apart
 from travelers.planning.queries import Ages
 
-WIDTH, HEIGHT = 760, 300
+WIDTH, HEIGHT = 740, 300
+# The words of two lines stand so many dots apart.
+LINE = 18
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,7 @@ def ages_chart(*, ages: Ages, words: AgesWords, dark: bool) -> bytes:
     spec = {
         "title": words.title,
         "description": words.title,
+        "padding": {"left": 8, "top": 8, "right": SPARE, "bottom": 8},
         "width": WIDTH,
         "height": HEIGHT,
         "data": {"values": rows},
@@ -69,7 +74,7 @@ def _marks(ages: Ages, words: AgesWords, inks: charts.Inks) -> Any:
                 "field": "age",
                 "type": "quantitative",
                 "title": words.days,
-                "scale": {"zero": True, "nice": True},
+                "scale": {"domain": [0, _top(ages)]},
             },
             "shape": {
                 "field": "old",
@@ -92,23 +97,36 @@ def _marks(ages: Ages, words: AgesWords, inks: charts.Inks) -> Any:
 
 def _lines(ages: Ages, words: AgesWords, inks: charts.Inks) -> list[Any]:
     """Draw each percentile over the whole width, with its words at the right."""
-    drawn: list[Any] = []
-    for pct, days in ages.lines:
-        at = {"y": {"datum": days, "type": "quantitative"}}
-        drawn += [
-            {
-                "data": {"values": [{}]},
-                "mark": {"type": "rule", "color": inks.ink, "strokeDash": [6, 4]},
-                "encoding": {**at, "x": {"value": 0}, "x2": {"value": WIDTH}},
+    top = _top(ages)
+    places = apart([days for _, days in ages.lines], top * LINE / HEIGHT)
+    values = [
+        {"days": days, "place": place, "text": words.of_100.format(pct=pct)}
+        for (pct, days), place in zip(ages.lines, places, strict=True)
+    ]
+    at = {"type": "quantitative"}
+    return [
+        {
+            "data": {"values": values},
+            "mark": {"type": "rule", "color": inks.ink, "strokeDash": [6, 4]},
+            "encoding": {
+                "y": {"field": "days", **at},
+                "x": {"value": 0},
+                "x2": {"value": WIDTH},
             },
-            {
-                "data": {"values": [{}]},
-                "mark": {"type": "text", "align": "left", "baseline": "middle"},
-                "encoding": {
-                    **at,
-                    "x": {"value": WIDTH + 6},
-                    "text": {"value": words.of_100.format(pct=pct)},
-                },
+        },
+        {
+            "data": {"values": values},
+            "mark": {"type": "text", "align": "left", "baseline": "middle"},
+            "encoding": {
+                "y": {"field": "place", **at},
+                "x": {"value": WIDTH + 6},
+                "text": {"field": "text"},
             },
-        ]
-    return drawn
+        },
+    ]
+
+
+def _top(ages: Ages) -> float:
+    """Give the days at the upper edge: some room above the oldest and the lines."""
+    days = [one.age_days for one in ages.rows] + [days for _, days in ages.lines]
+    return max(1.0, *days) * 1.06

@@ -11,6 +11,8 @@ from travelers.planning.queries import Course
 WIDTH, HEIGHT = 760, 380
 # A name stands so many dots from the one before, right of the picture.
 LINE, BESIDE = 18, 34
+# A reader's letters may be wider than those that the picture was measured with.
+SPARE = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,7 @@ def course_chart(*, course: Course, words: CourseWords, dark: bool) -> bytes:
     spec = {
         "title": words.title,
         "description": words.title,
+        "padding": {"left": 8, "top": 8, "right": SPARE, "bottom": 8},
         "width": WIDTH,
         "height": HEIGHT,
         "data": {"values": list(_rows(course, names))},

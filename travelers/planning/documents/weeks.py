@@ -28,6 +28,7 @@ def weeks_chart(*, weeks: Sequence[FlowWeek], words: WeeksWords, dark: bool) -> 
         }
         for week in weeks
     ]
+    top = 1 + max((max(week.finished, week.released) for week in weeks), default=0)
     wide = max(3, min(26, WIDTH // max(len(rows), 1) - 6))
     spec = {
         "title": words.title,
@@ -41,7 +42,12 @@ def weeks_chart(*, weeks: Sequence[FlowWeek], words: WeeksWords, dark: bool) -> 
                 "type": "temporal",
                 "title": None,
                 "scale": {"padding": 20},
-                "axis": {"format": "%-d %b", "grid": False, "labelOverlap": True},
+                "axis": {
+                    "format": "%-d %b",
+                    "grid": False,
+                    "labelOverlap": True,
+                    "values": [row["t"] for row in rows],
+                },
             }
         },
         "layer": [
@@ -53,6 +59,7 @@ def weeks_chart(*, weeks: Sequence[FlowWeek], words: WeeksWords, dark: bool) -> 
                         "type": "quantitative",
                         "title": words.counted,
                         "axis": {"tickMinStep": 1},
+                        "scale": {"domain": [0, top]},
                     }
                 },
             },

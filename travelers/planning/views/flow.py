@@ -53,12 +53,13 @@ def flow(request: HttpRequest) -> HttpResponse:
 def course(request: HttpRequest) -> HttpResponse:
     """Draw what lay at which stage day by day; ``dark`` is for the night."""
     asked = _asked(request)
-    counted = label(asked.of).capitalize() if asked.of else _("Instruments")
-    words = CourseWords(
-        title=_("{counted} by stage, as each day ended").format(counted=counted),
-        counted=counted,
-        gone=_("gone"),
-    )
+    title = _("Instruments by stage, as each day ended")
+    if asked.of:
+        title = _("Parts by stage, as each day ended: {branch}").format(
+            branch=label(asked.of)
+        )
+    counted = _("Parts") if asked.of else _("Instruments")
+    words = CourseWords(title=title, counted=counted, gone=_("Gone"))
     drawn = course_chart(
         course=queries.flow_course(asked=asked),
         words=words,
@@ -125,16 +126,26 @@ def waits(request: HttpRequest, stage: str) -> HttpResponse:
 
 @require_safe
 @for_roles(*EVERYBODY)
-def failed(request: HttpRequest, stage: str) -> HttpResponse:
+def passed(request: HttpRequest, stage: str) -> HttpResponse:
     asked, days = _listed(request)
-    page = queries.failed_page(stage=stage, days=days, asked=asked)
-    return show(request, "planning/flow_failed.html", page)
+    page = queries.passed_page(
+        stage=stage, model=request.GET.get("model", ""), days=days, asked=asked
+    )
+    return show(request, "planning/flow_passed.html", page)
 
 
 @require_safe
 @for_roles(*EVERYBODY)
-def day(request: HttpRequest, day: str, stage: str) -> HttpResponse:
-    """List what lay at a stage as a day ended, came to it and went from it."""
+def released(request: HttpRequest) -> HttpResponse:
+    asked, days = _listed(request)
+    page = queries.released_page(days=days, asked=asked)
+    return show(request, "planning/flow_released.html", page)
+
+
+@require_safe
+@for_roles(*EVERYBODY)
+def day(request: HttpRequest, day: str, stage: str = "") -> HttpResponse:
+    """List what lay at a stage, or all, as a day ended, what came and what went."""
     asked, _days = _listed(request)
     try:
         on = date.fromisoformat(day)
