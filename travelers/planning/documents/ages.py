@@ -129,4 +129,4 @@ def _lines(ages: Ages, words: AgesWords, inks: charts.Inks) -> list[Any]:
 def _top(ages: Ages) -> float:
     """Give the days at the upper edge: some room above the oldest and the lines."""
     days = [one.age_days for one in ages.rows] + [days for _, days in ages.lines]
-    return max(1.0, *days) * 1.06
+    return max([1.0, *days]) * 1.06

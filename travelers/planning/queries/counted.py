@@ -52,26 +52,22 @@ def uncounted(
         begins = first.astimezone(zone).date() if first else last + DAY
         return Uncounted(min(begins, last + DAY), last, heard, released)
     first = min(known.until, last) + DAY
-    if touched := _touched(known, heard, released):
+    if touched := _touched(known):
         first = min(first, touched.astimezone(zone).date())
     if first > last and known.until == last:
         return None
     return Uncounted(first, last, heard, released)
 
 
-def _touched(known: Counted, heard: Newest, released: Newest) -> datetime | None:
+def _touched(known: Counted) -> datetime | None:
     """Say how far back reaches what came in since."""
     seq, number = known.event_seq, known.instrument_number
-    if heard.seq == seq:
-        same = heard.near == known.events_near
-    else:
-        same = on_floor.near_heard(seq=seq) == known.events_near
-    reach = on_floor.earliest_moved(after=seq if same else seq - on_floor.STILL_COMING)
-    if released.seq == number:
-        same = released.near == known.instruments_near
-    else:
-        same = _near(number) == known.instruments_near
-    new = Instrument.objects.filter(pk__gt=number if same else number - STILL_RELEASED)
+    if on_floor.near_heard(seq=seq) != known.events_near:
+        seq -= on_floor.STILL_COMING
+    if _near(number) != known.instruments_near:
+        number -= STILL_RELEASED
+    reach = on_floor.earliest_moved(after=seq)
+    new = Instrument.objects.filter(pk__gt=number)
     made = new.aggregate(first=Min("released_at"))["first"]
     return min((one for one in (reach, made) if one), default=None)
 

@@ -36,6 +36,11 @@ class Asked:
         """Give the moment at which the first of the days began."""
         return start_of(self.first, self.zone)
 
+    @cached_property
+    def until(self) -> datetime:
+        """Give the moment at which the last of the days, today, will be over."""
+        return start_of(self.today + DAY, self.zone)
+
     @property
     def spans(self) -> tuple[int, ...]:
         return SPANS

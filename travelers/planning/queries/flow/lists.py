@@ -235,9 +235,9 @@ def passed_page(*, stage: str, model: str, days: Days, asked: Asked) -> PassedPa
 
 
 def _time(days: Days, asked: Asked) -> dict[str, datetime]:
-    """Give the time from the first of some days to the end of the last, or to now."""
+    """Give the time from the first of some days to the end of the last."""
     since, until = span_of(days.first, days.last, asked.zone)
-    return {"since": since, "until": min(until, asked.at)}
+    return {"since": since, "until": until}
 
 
 def _stage(code: str) -> int:

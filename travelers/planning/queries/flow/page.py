@@ -86,7 +86,7 @@ def flow_page(*, asked: Asked) -> FlowPage:
     whole = shown
     if asked.of is not None:
         whole = course(asked=_of_instruments(asked), today=today)
-    closed = closed_between(since=asked.since, until=asked.at)
+    closed = closed_between(since=asked.since, until=asked.until)
     lead = leads(closed=closed)
     rows = open_now(closed=closed, at=asked.at)
     return FlowPage(
@@ -114,13 +114,13 @@ def flow_course(*, asked: Asked) -> Course:
 def flow_weeks(*, asked: Asked) -> tuple[Week, ...]:
     """Give what the chart of the weeks shows."""
     whole = flow_course(asked=_of_instruments(asked))
-    closed = closed_between(since=asked.since, until=asked.at)
+    closed = closed_between(since=asked.since, until=asked.until)
     return weeks(course=whole, closed=closed, zone=asked.zone)
 
 
 def flow_ages(*, asked: Asked) -> Ages:
     """Give all that is open, the oldest first, with what it is held against."""
-    closed = closed_between(since=asked.since, until=asked.at)
+    closed = closed_between(since=asked.since, until=asked.until)
     rows = open_now(closed=closed, at=asked.at)
     named = {one.stage_id: one.stage for one in rows}
     stages = tuple(named[one.id] for one in stages_named() if one.id in named)

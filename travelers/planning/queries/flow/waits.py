@@ -35,7 +35,9 @@ class WaitRow:
 def waits(*, asked: Asked) -> tuple[WaitRow, ...]:
     """Say for each stage how long steps waited there before they were begun."""
     hours: dict[int, list[float]] = defaultdict(list)
-    for stage, ready_at, began_at in on_floor.waits(since=asked.since, until=asked.at):
+    for stage, ready_at, began_at in on_floor.waits(
+        since=asked.since, until=asked.until
+    ):
         hours[stage].append(max((began_at - ready_at).total_seconds(), 0) / 3600)
     now = _waiting(asked.at)
     return tuple(

@@ -34,7 +34,7 @@ class ModelYield:
 
 def yields(*, asked: Asked) -> tuple[ModelYield, ...]:
     """Say of each model what passed each stage in the days that are looked at."""
-    rows = on_floor.passed(since=asked.since, until=asked.at)
+    rows = on_floor.passed(since=asked.since, until=asked.until)
     return tuple(
         ModelYield(
             model,
