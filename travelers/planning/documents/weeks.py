@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from travelers.kit import charts
 from travelers.planning.queries import FlowWeek
@@ -50,29 +51,26 @@ def weeks_chart(*, weeks: Sequence[FlowWeek], words: WeeksWords, dark: bool) -> 
                 },
             }
         },
-        "layer": [
-            {
-                "mark": {"type": "bar", "color": inks.line, "width": wide},
-                "encoding": {
-                    "y": {
-                        "field": "finished",
-                        "type": "quantitative",
-                        "title": words.counted,
-                        "axis": {"tickMinStep": 1},
-                        "scale": {"domain": [0, top]},
-                    }
-                },
-            },
-            {
-                "mark": {
-                    "type": "tick",
-                    "color": inks.ink,
-                    "thickness": 3,
-                    "size": wide + 6,
-                    "orient": "horizontal",
-                },
-                "encoding": {"y": {"field": "released", "type": "quantitative"}},
-            },
-        ],
+        "layer": _layers(words, inks, wide=wide, top=top),
     }
     return charts.svg(spec, inks=inks)
+
+
+def _layers(words: WeeksWords, inks: charts.Inks, *, wide: int, top: int) -> list[Any]:
+    y = {
+        "type": "quantitative",
+        "title": words.counted,
+        "axis": {"tickMinStep": 1},
+        "scale": {"domain": [0, top]},
+    }
+    stroke = {"thickness": 3, "size": wide + 6, "orient": "horizontal"}
+    return [
+        {
+            "mark": {"type": "bar", "color": inks.line, "width": wide},
+            "encoding": {"y": {"field": "finished", **y}},
+        },
+        {
+            "mark": {"type": "tick", "color": inks.ink, **stroke},
+            "encoding": {"y": {"field": "released", "type": "quantitative"}},
+        },
+    ]
