@@ -1,7 +1,7 @@
 """How many came to a stage, went and lay there, day by day?  Pure."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -73,16 +73,27 @@ def count(
             more[place][went] -= 1
             moved[place][went].went += 1
             moved[place][went].left += one.is_last
-    found: dict[tuple[date, Place], Count] = {}
-    for place, changes in more.items():
-        lay = 0
-        for day in days(first, last):
-            lay += changes.get(day, 0)
-            counted = moved[place].get(day, Count())
-            counted.lay = lay
-            if not counted.is_nothing:
-                found[day, place] = counted
-    return found
+    return {
+        (day, place): one
+        for place, changes in more.items()
+        for day, one in _filled(changes, moved[place], last)
+        if not one.is_nothing
+    }
+
+
+def _filled(
+    changes: Mapping[date, int], moved: Mapping[date, Count], last: date
+) -> Iterator[tuple[date, Count]]:
+    """Say day by day what lay at a place; not where nothing did, until it changes."""
+    lay = 0
+    changed = sorted(changes)
+    for day, after in zip(changed, [*changed[1:], last + DAY], strict=True):
+        lay += changes[day]
+        own = moved.get(day, Count())
+        own.lay = lay
+        yield day, own
+        for rest in days(day + DAY, after - DAY) if lay else ():
+            yield rest, Count(lay=lay)
 
 
 def days(first: date, last: date) -> Iterable[date]:
