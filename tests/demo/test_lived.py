@@ -11,6 +11,7 @@ from django.core.management import CommandError, call_command
 from django.db.models import Count, F, Q, QuerySet
 from django.utils import timezone
 
+from tests.planning import ledger
 from travelers.demo.actions import load_demo
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
 from travelers.floor.models import Event, Hold, Reading
@@ -18,9 +19,12 @@ from travelers.kit.refusals import Refused
 from travelers.lumber.models import Plank
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import OPEN_STATES, InstrumentState, Look, StepState
+from travelers.planning.actions import count_days
+from travelers.planning.queries import FlowAsked, flow_course, flow_page
 from travelers.quality.models import Defect, Disposition
 from travelers.routes.models import Caution, Characteristic, DefectKind, Operation
 from travelers.routes.queries import released_route
+from travelers.routes.rules import Branch
 from travelers.shop.models import ClosedDay, Person, Stage, Station
 
 # A Wednesday on which the shop works, early in the afternoon there.
@@ -227,3 +231,20 @@ def what_went_wrong() -> list[Counted]:
         ("not decided", Defect.objects.filter(disposition=None).count(), 1),
         ("decisions", kinds(Disposition.objects.all(), "decision"), 4),
     ]
+
+
+def test_each_day_is_counted_as_the_ledger_tells_it(small: None) -> None:
+    """Months of a shop with rework, swaps and presses that came late."""
+    zone = timezone.get_default_timezone()
+    today = timezone.localdate(NOW)
+    assert count_days(at=NOW, zone=zone) > 100
+    last = today - timedelta(days=1)
+    assert ledger.differ(ledger.kept(), ledger.recount(last=last, zone=zone)) == []
+    asked = FlowAsked(365, None, NOW, zone)
+    page = flow_page(asked=asked)
+    assert page.course.days[-1].lay == Instrument.objects.filter(state="OPEN").count()
+    for branch in Branch:
+        shown = flow_course(asked=FlowAsked(365, branch, NOW, zone)).days[-1].lay
+        on_board = Part.objects.filter(stage__isnull=False, branch=branch)
+        assert shown == on_board.count()
+    assert page.little is None or page.little.agrees
