@@ -30,6 +30,7 @@ urlpatterns = [
     path("quality/", include(quality)),
     path("decisions/", include((quality.decision_pages, "decisions"))),
     path("board/", include(planning)),
+    path("flow/", include((planning.flow_pages, "flow"))),
     path("rooms/", include((planning.room_pages, "rooms"))),
     path("moisture/", include((planning.moisture_pages, "moisture"))),
     path("paper/", include(paper)),

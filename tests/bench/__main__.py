@@ -16,6 +16,7 @@ BENCHMARKS = (
     "rooms",
     "quality",
     "forecast",
+    "flow",
 )
 
 

@@ -11,6 +11,7 @@ from django.core.management import CommandError, call_command
 from django.db.models import Count, F, Q, QuerySet
 from django.utils import timezone
 
+from tests.planning import ledger
 from travelers.demo.actions import load_demo
 from travelers.demo.queries import (
     delivery_number,
@@ -24,9 +25,12 @@ from travelers.kit.refusals import Refused
 from travelers.lumber.models import Plank
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.orders.rules import OPEN_STATES, InstrumentState, Look, StepState
+from travelers.planning.actions import count_days
+from travelers.planning.queries import FlowAsked, flow_course, flow_page
 from travelers.quality.models import Defect, Disposition, Verification
 from travelers.routes.models import Caution, Characteristic, DefectKind, Operation
 from travelers.routes.queries import released_route
+from travelers.routes.rules import Branch
 from travelers.shop.models import ClosedDay, Cutter, Person, Stage, Station
 
 # A Wednesday on which the shop works, early in the afternoon there.
@@ -278,3 +282,20 @@ def test_what_is_bad_shows_in_what_met_it(bad: Bad) -> None:
 def test_a_share_of_defects_is_said_as_one() -> None:
     with pytest.raises(CommandError, match="--share"):
         say("load_demo", "--share=1.5")
+
+
+def test_each_day_is_counted_as_the_ledger_tells_it(small: None) -> None:
+    """Months of a shop with rework, swaps and presses that came late."""
+    zone = timezone.get_default_timezone()
+    today = timezone.localdate(NOW)
+    assert count_days(at=NOW, zone=zone) > 100
+    last = today - timedelta(days=1)
+    assert ledger.differ(ledger.kept(), ledger.recount(last=last, zone=zone)) == []
+    asked = FlowAsked(365, None, NOW, zone)
+    page = flow_page(asked=asked)
+    assert page.course.days[-1].lay == Instrument.objects.filter(state="OPEN").count()
+    for branch in Branch:
+        shown = flow_course(asked=FlowAsked(365, branch, NOW, zone)).days[-1].lay
+        on_board = Part.objects.filter(stage__isnull=False, branch=branch)
+        assert shown == on_board.count()
+    assert page.little is None or page.little.agrees

@@ -153,6 +153,14 @@ def order_wooded(world: World) -> Mapping[str, Any]:
     return {"number": world.wooded.number}
 
 
+def a_stage(world: World) -> Mapping[str, Any]:
+    return {"stage": "LUMBER"}
+
+
+def a_day(world: World) -> Mapping[str, Any]:
+    return {"day": "2026-03-10"}
+
+
 def delivery(world: World) -> Mapping[str, Any]:
     return {"number": world.delivery.number}
 
@@ -290,6 +298,19 @@ DOORS: dict[str, Door] = {
     "board/wall/": Door(get=Way(ALL)),
     "board/<str:stage>/<str:branch>/": Door(
         lambda world: {"stage": "LUMBER", "branch": "BODY"}, get=Way(ALL)
+    ),
+    "flow/": Door(get=Way(ALL)),
+    "flow/course.svg": Door(get=Way(ALL)),
+    "flow/weeks.svg": Door(get=Way(ALL)),
+    "flow/ages.svg": Door(get=Way(ALL)),
+    "flow/open/": Door(get=Way(ALL)),
+    "flow/closed/": Door(get=Way(ALL)),
+    "flow/released/": Door(get=Way(ALL)),
+    "flow/waits/<str:stage>/": Door(a_stage, get=Way(ALL)),
+    "flow/passed/<str:stage>/": Door(a_stage, get=Way(ALL)),
+    "flow/day/<str:day>/": Door(a_day, get=Way(ALL)),
+    "flow/day/<str:day>/<str:stage>/": Door(
+        lambda world: a_day(world) | a_stage(world), get=Way(ALL)
     ),
     # The floor: what a role may do with a part is the ledger's to judge.
     "station/<str:code>/": Door(station, get=Way(ALL)),

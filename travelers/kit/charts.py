@@ -66,6 +66,12 @@ def svg(spec: Mapping[str, Any], *, inks: Inks) -> bytes:
             "font": FONT,
             "view": {"stroke": None},
             "axis": axis,
+            "title": {
+                "anchor": "start",
+                "color": inks.ink,
+                "font": FONT,
+                "fontSize": 16,
+            },
             "text": {"color": inks.ink, "fontSize": 14, "font": FONT},
         },
     }

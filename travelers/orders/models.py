@@ -116,7 +116,12 @@ class Instrument(models.Model):
                 fields=["order"],
                 condition=Q(state=InstrumentState.OPEN),
                 name="instrument_open_of_order",
-            )
+            ),
+            models.Index(
+                fields=["closed_at"],
+                condition=Q(closed_at__isnull=False),
+                name="instrument_closed_by_time",
+            ),
         ]
 
     def __str__(self) -> str:

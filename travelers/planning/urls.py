@@ -17,6 +17,19 @@ front_pages = [
     path("", views.home, name="home"),
     path("stations/", views.stations, name="stations"),
 ]
+flow_pages = [
+    path("", views.flow, name="flow"),
+    path("course.svg", views.course, name="course"),
+    path("weeks.svg", views.weeks, name="weeks"),
+    path("ages.svg", views.ages, name="ages"),
+    path("open/", views.still_open, name="open"),
+    path("closed/", views.closed, name="closed"),
+    path("waits/<str:stage>/", views.waits, name="waits"),
+    path("released/", views.released, name="released"),
+    path("passed/<str:stage>/", views.passed, name="passed"),
+    path("day/<str:day>/", views.day, name="floor_on"),
+    path("day/<str:day>/<str:stage>/", views.day, name="day"),
+]
 room_pages = [
     path("", views.rooms, name="rooms"),
     path("<str:code>/", views.room, name="room"),

@@ -40,7 +40,9 @@ SIGNPOSTS = (
         (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
         ("shop:stations", "floor:"),
     ),
-    Signpost("planning:board", gettext_noop("Board"), EVERYBODY, ("planning:",)),
+    Signpost(
+        "planning:board", gettext_noop("Board"), EVERYBODY, ("planning:", "flow:")
+    ),
     Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
     Signpost(
         "lumber:deliveries",

@@ -7,6 +7,7 @@ from travelers.floor.queries.batches import (
     batch_page,
     materials_page,
 )
+from travelers.floor.queries.begun import Begun, Passed, begun, passed, waits
 from travelers.floor.queries.benches import (
     began_by,
     bench_of,
@@ -41,6 +42,16 @@ from travelers.floor.queries.cutters import (
     cutters_met,
     cutters_of_parts,
     parts_cut,
+)
+from travelers.floor.queries.heard import (
+    Newest,
+    Reworked,
+    earliest_moved,
+    first_seq,
+    instruments_moved,
+    near_heard,
+    newest_heard,
+    reworked,
 )
 from travelers.floor.queries.holds import Stop, open_hold_ids, open_holds
 from travelers.floor.queries.instruments import (
@@ -77,7 +88,7 @@ from travelers.floor.queries.materials import (
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.met import gauges_met, loads_met, stations_met
-from travelers.floor.queries.pulse import pulse
+from travelers.floor.queries.pulse import STILL_COMING, pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.stations import Idle, idle
@@ -118,8 +129,10 @@ from travelers.floor.queries.wood import (
 __all__ = [
     "LONGEST_SHOWN",
     "MOST_LISTED",
+    "STILL_COMING",
     "BatchNamed",
     "BatchPage",
+    "Begun",
     "CheckScene",
     "CutterNow",
     "Idle",
@@ -133,6 +146,9 @@ __all__ = [
     "MaterialsPage",
     "Measure",
     "Measured",
+    "Newest",
+    "Passed",
+    "Reworked",
     "Scene",
     "Several",
     "Stop",
@@ -156,6 +172,7 @@ __all__ = [
     "batches_of_parts",
     "batches_pulse",
     "began_by",
+    "begun",
     "bench_of",
     "built_in",
     "check_scene",
@@ -165,6 +182,7 @@ __all__ = [
     "cutters_at",
     "cutters_met",
     "cutters_of_parts",
+    "earliest_moved",
     "find_batch",
     "find_bench",
     "find_elsewhere",
@@ -173,6 +191,7 @@ __all__ = [
     "find_place",
     "find_tag",
     "find_undoing",
+    "first_seq",
     "gauges_met",
     "gauges_of_parts",
     "get_batch",
@@ -180,6 +199,7 @@ __all__ = [
     "holds_on",
     "idle",
     "instrument_page",
+    "instruments_moved",
     "is_open_hold",
     "is_qualified",
     "judge_step",
@@ -199,7 +219,9 @@ __all__ = [
     "materials_page",
     "mates_of",
     "measured",
+    "near_heard",
     "newest_batches",
+    "newest_heard",
     "notes_of",
     "open_batch_holds",
     "open_hold_ids",
@@ -211,7 +233,9 @@ __all__ = [
     "parts_of_batches",
     "parts_with_serials",
     "parts_worked",
+    "passed",
     "pulse",
+    "reworked",
     "scene_of",
     "serials_of_parts",
     "several",
@@ -228,6 +252,7 @@ __all__ = [
     "undo_page",
     "unread",
     "waiting",
+    "waits",
     "went_to",
     "why_unread",
     "wood_fault",

@@ -1,4 +1,4 @@
-"""What is typed when a room's air or the moisture of wood is read?"""
+"""What is typed when a room's air or moisture is read, or the flow is asked for?"""
 
 from travelers.planning.forms.air import AirForm, LoggerForm, WorkshopForm
 from travelers.planning.forms.air_list import (
@@ -10,6 +10,7 @@ from travelers.planning.forms.air_list import (
     unpacked,
     zone_of,
 )
+from travelers.planning.forms.flow import FlowForm
 from travelers.planning.forms.moisture import MeterForm, OvenForm
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "MOST_READINGS",
     "AirForm",
     "AirList",
+    "FlowForm",
     "LoggerForm",
     "MeterForm",
     "OvenForm",

@@ -1,26 +1,48 @@
-"""How are the floor, its rooms and the day's work shown?"""
+"""How are the floor, its flow, its rooms and the day's work shown?"""
 
 from travelers.planning.views.air_list import import_air
 from travelers.planning.views.board import board, cell, home, stations, wall
+from travelers.planning.views.flow import (
+    ages,
+    closed,
+    course,
+    day,
+    flow,
+    passed,
+    released,
+    still_open,
+    waits,
+    weeks,
+)
 from travelers.planning.views.loggers import log, logger_out, loggers
 from travelers.planning.views.rooms import air, places, room, rooms
 from travelers.planning.views.wood import calibration, to_read, wood_set
 
 __all__ = [
+    "ages",
     "air",
     "board",
     "calibration",
     "cell",
+    "closed",
+    "course",
+    "day",
+    "flow",
     "home",
     "import_air",
     "log",
     "logger_out",
     "loggers",
+    "passed",
     "places",
+    "released",
     "room",
     "rooms",
     "stations",
+    "still_open",
     "to_read",
+    "waits",
     "wall",
+    "weeks",
     "wood_set",
 ]

@@ -1,0 +1,24 @@
+"""Where were parts, and how many lay where?  Pure."""
+
+from travelers.planning.rules.days import DAY, Count, Counts, Place, count, days
+from travelers.planning.rules.visits import (
+    PartTimes,
+    StepTimes,
+    Visit,
+    visits_of,
+    whole,
+)
+
+__all__ = [
+    "DAY",
+    "Count",
+    "Counts",
+    "PartTimes",
+    "Place",
+    "StepTimes",
+    "Visit",
+    "count",
+    "days",
+    "visits_of",
+    "whole",
+]
