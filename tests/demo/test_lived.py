@@ -15,7 +15,6 @@ from tests.planning import ledger
 from travelers.demo.actions import load_demo
 from travelers.demo.queries import (
     delivery_number,
-    fullest_load,
     plank_of_most_sets,
 )
 from travelers.demo.rules.planting import SHOWS, Bad, Cause

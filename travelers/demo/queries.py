@@ -11,7 +11,6 @@ from django.contrib.auth.hashers import check_password
 from django.db.models import Count, Q
 
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
-from travelers.floor.models import Load
 from travelers.lumber.models import Delivery, Piece, Plank
 from travelers.orders.models import Part
 from travelers.routes.models import Operation, Revision
@@ -116,12 +115,6 @@ def plank_of_most_sets() -> str:
         sets_cut=Count("sets")
     )
     return planks.order_by("-sets_cut", "pk").values_list("number", flat=True)[0]
-
-
-def fullest_load(*, station: str) -> str:
-    """Name the load of a holding station that most parts lay in so far."""
-    loads = Load.objects.filter(station__code=station).annotate(lay=Count("stays"))
-    return str(loads.order_by("-lay", "pk").values_list("pk", flat=True)[0])
 
 
 def tag_of(*, instrument_id: int) -> str:

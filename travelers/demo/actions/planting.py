@@ -58,6 +58,6 @@ class Planted:
             case Bad.PLANK:
                 return queries.plank_of_most_sets()
             case Bad.LOAD:
-                return queries.fullest_load(station=ROOM)
+                return on_floor.fullest_load(station=ROOM)
             case _:
                 return str(spare_gauge(self._floor, READ_AT, METER).pk)

@@ -62,7 +62,13 @@ from travelers.floor.queries.instruments import (
 from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
-from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
+from travelers.floor.queries.loads import (
+    InLoad,
+    LoadNow,
+    find_load,
+    fullest_load,
+    lock_loads,
+)
 from travelers.floor.queries.materials import (
     BatchNamed,
     batch_faults_of,
@@ -192,6 +198,7 @@ __all__ = [
     "find_tag",
     "find_undoing",
     "first_seq",
+    "fullest_load",
     "gauges_met",
     "gauges_of_parts",
     "get_batch",

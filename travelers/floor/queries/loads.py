@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
 
 from travelers.floor.models import Load, Stay
 from travelers.floor.rules.machine import State
@@ -59,6 +59,12 @@ def find_load(*, load_id: UUID) -> LoadNow | None:
         load.begun_at,
         tuple(_parts(load_id)),
     )
+
+
+def fullest_load(*, station: str) -> str:
+    """Name the load of a holding station that most parts lay in so far."""
+    loads = Load.objects.filter(station__code=station).annotate(lay=Count("stays"))
+    return str(loads.order_by("-lay", "pk").values_list("pk", flat=True)[0])
 
 
 def lock_loads(*, ids: Iterable[str]) -> list[Load]:
