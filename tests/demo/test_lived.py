@@ -20,6 +20,7 @@ from travelers.demo.queries import (
 from travelers.demo.rules.planting import SHOWS, Bad, Cause
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
 from travelers.floor.models import Batch, Event, Hold, MaterialUse, Reading
+from travelers.floor.queries import fullest_load
 from travelers.kit.refusals import Refused
 from travelers.lumber.models import Plank
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
