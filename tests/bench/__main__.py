@@ -15,6 +15,7 @@ BENCHMARKS = (
     "cutting",
     "rooms",
     "quality",
+    "causes",
     "forecast",
     "flow",
 )

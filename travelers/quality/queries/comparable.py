@@ -1,16 +1,18 @@
-"""Which instruments have a defect, and which are comparable with them?"""
+"""Which instruments have a defect, which are comparable, and what did they meet?"""
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from travelers.floor import queries as floor
 from travelers.kit.days import span_of
-from travelers.orders.models import Step
+from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import StepState
 from travelers.quality.models import Defect
+from travelers.quality.rules import Candidate, Factor
 
 # By the operation by which so many of its defects were found a part is comparable.
 NEARLY_ALL = 0.9
@@ -26,6 +28,15 @@ class Question:
     since: date
     until: date
     model: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """What instruments met; of each thing the places in the list of who met it."""
+
+    instruments: tuple[int, ...]
+    groups: Mapping[Candidate, Collection[int]]
+    parents: Mapping[Candidate, Candidate]
 
 
 def find_comparable(
@@ -98,3 +109,39 @@ def _passed(
         for instrument, times in first.items()
         if len(times) == ways[next(iter(times))[0]]
     }
+
+
+def things_met(*, until: Mapping[int, datetime], zone: ZoneInfo) -> Met:
+    """Say what each instrument met until its moment; what came later is no cause."""
+    all_of = tuple(sorted(until))
+    place = {instrument: n for n, instrument in enumerate(all_of)}
+    groups: dict[Candidate, set[int]] = defaultdict(set)
+    parents: dict[Candidate, Candidate] = {}
+
+    def meet(factor: Factor, met: Iterable[tuple[int, object, datetime]]) -> None:
+        for instrument, own, first in met:
+            if first <= until[instrument]:
+                groups[Candidate(factor, str(own))].add(place[instrument])
+
+    wood = Part.objects.filter(instrument_id__in=all_of, plank_set__isnull=False)
+    for instrument, plank, delivery in wood.values_list(
+        "instrument_id", "plank_set__plank_id", "plank_set__plank__delivery_id"
+    ):
+        own = Candidate(Factor.PLANK, str(plank))
+        parents[own] = Candidate(Factor.DELIVERY, str(delivery))
+        for one in (own, parents[own]):
+            groups[one].add(place[instrument])
+    meet(Factor.LOAD, floor.loads_met(instrument_ids=all_of))
+    meet(Factor.STATION, floor.stations_met(instrument_ids=all_of))
+    meet(Factor.GAUGE, floor.gauges_met(instrument_ids=all_of))
+    meet(Factor.BATCH, floor.batches_met(instrument_ids=all_of))
+    meet(Factor.CUTTER, floor.cutters_met(instrument_ids=all_of))
+    revisions = Instrument.objects.filter(pk__in=all_of)
+    meet(Factor.REVISION, revisions.values_list("pk", "revision_id", "released_at"))
+    meet(Factor.WEEK, ((one, _monday(until[one], zone), until[one]) for one in all_of))
+    return Met(all_of, dict(groups), parents)
+
+
+def _monday(at: datetime, zone: ZoneInfo) -> str:
+    day = at.astimezone(zone).date()
+    return (day - timedelta(days=day.weekday())).isoformat()

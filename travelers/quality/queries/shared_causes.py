@@ -2,15 +2,16 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from travelers.floor import queries as floor
 from travelers.formulas.association import Ranking, Suspect, in_common
-from travelers.orders.models import Instrument, Part
-from travelers.quality.queries.comparable import Question, find_comparable
+from travelers.quality.queries.comparable import (
+    Question,
+    find_comparable,
+    things_met,
+)
 from travelers.quality.queries.trace import names_of
 from travelers.quality.rules import Candidate, Factor, Kind, Thing
 from travelers.routes.models import DefectKind, Revision
@@ -112,70 +113,30 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
     if question is None:
         return CommonPage(None, kinds, models, 0, 0, 0, (), is_ranked=False)
     cases, passed = find_comparable(question=question, zone=zone)
-    all_of = sorted({*cases, *passed})
-    if len(cases) < FEWEST_CASES or len(all_of) == len(cases):
+    if len(cases) < FEWEST_CASES or len(passed) == len(cases):
         return CommonPage(
             question,
             kinds,
             models,
             len(cases),
-            len(all_of) - len(cases),
+            len(passed) - len(cases),
             0,
             (),
             is_ranked=False,
         )
-    groups, parents = _candidates(all_of, passed, zone)
-    ranking = in_common(groups, [one in cases for one in all_of], parents=parents)
+    met = things_met(until=passed, zone=zone)
+    is_case = [one in cases for one in met.instruments]
+    ranking = in_common(met.groups, is_case, parents=met.parents)
     return CommonPage(
         question,
         kinds,
         models,
         ranking.cases,
         ranking.rest,
-        len(groups),
+        len(met.groups),
         _rows(ranking),
         is_ranked=True,
     )
-
-
-def _candidates(
-    all_of: list[int], passed: Mapping[int, datetime], zone: ZoneInfo
-) -> tuple[dict[Candidate, set[int]], dict[Candidate, Candidate]]:
-    """Say which instruments met each candidate, by their places in the list."""
-    place = {instrument: n for n, instrument in enumerate(all_of)}
-    groups: dict[Candidate, set[int]] = defaultdict(set)
-    parents: dict[Candidate, Candidate] = {}
-
-    def meet(factor: Factor, met: Iterable[tuple[int, object, datetime]]) -> None:
-        for instrument, own, first in met:
-            # What came after a defect was found is no cause of it.
-            if first <= passed[instrument]:
-                groups[Candidate(factor, str(own))].add(place[instrument])
-
-    wood = Part.objects.filter(instrument_id__in=all_of, plank_set__isnull=False)
-    for instrument, plank, delivery in wood.values_list(
-        "instrument_id", "plank_set__plank_id", "plank_set__plank__delivery_id"
-    ):
-        own = Candidate(Factor.PLANK, str(plank))
-        parents[own] = Candidate(Factor.DELIVERY, str(delivery))
-        for one in (own, parents[own]):
-            groups[one].add(place[instrument])
-    meet(Factor.LOAD, floor.loads_met(instrument_ids=all_of))
-    meet(Factor.STATION, floor.stations_met(instrument_ids=all_of))
-    meet(Factor.GAUGE, floor.gauges_met(instrument_ids=all_of))
-    meet(Factor.BATCH, floor.batches_met(instrument_ids=all_of))
-    meet(Factor.CUTTER, floor.cutters_met(instrument_ids=all_of))
-    revisions = Instrument.objects.filter(pk__in=all_of)
-    meet(Factor.REVISION, revisions.values_list("pk", "revision_id", "released_at"))
-    meet(
-        Factor.WEEK, ((one, _monday(passed[one], zone), passed[one]) for one in all_of)
-    )
-    return dict(groups), parents
-
-
-def _monday(at: datetime, zone: ZoneInfo) -> str:
-    day = at.astimezone(zone).date()
-    return (day - timedelta(days=day.weekday())).isoformat()
 
 
 def _rows(ranking: Ranking) -> tuple[SuspectRow, ...]:
