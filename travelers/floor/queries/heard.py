@@ -62,7 +62,7 @@ def first_seq(*, after: int, since: datetime) -> int | None:
 def instruments_moved(*, after: int, since: datetime) -> set[int]:
     """Name the instruments that events above a number moved since a moment."""
     rows = _moving(after).filter(happened_at__gte=since)
-    return set(rows.order_by().values_list("instrument_id", flat=True).distinct())
+    return set(rows.order_by().values_list("instrument_id", flat=True))
 
 
 @dataclass(frozen=True, slots=True)
