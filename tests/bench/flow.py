@@ -63,8 +63,7 @@ def main() -> None:
         settings.ALLOWED_HOSTS.append("testserver")
         shop = make.shop()
         _fill(shop)
-        lots = 0
-        first: dict[str, float] = {}
+        lots, first = 0, dict[str, float]()
         with time_machine.travel(shop.now, tick=True):
             client = Client()
             client.force_login(shop.cast.planner)

@@ -50,7 +50,7 @@ def test_who_was_overtaken_counts_again(
     when = shop.later(hours=1)
     at = shop.later(days=3)
     kept = actions._keep
-    overtaken: list[bool] = []
+    overtaken = list[bool]()
 
     def keep(**told: object) -> bool:
         if not overtaken:

@@ -368,6 +368,8 @@ def test_events_are_found_by_their_stations_and_time(
     waits = [sql for sql in asked if "ready_at" in sql and "floor_event" in sql]
     assert len(waits) == 1
     assert "event_of_station" in plan_of(waits[0])
+    (ready,) = [sql for sql in asked if 'MIN("orders_step"."ready_at")' in sql]
+    assert "step_active_at_stage" in plan_of(ready)
     closed = [sql for sql in asked if '"closed_at" >=' in sql]
     assert closed
     for sql in closed:

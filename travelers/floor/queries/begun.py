@@ -5,9 +5,10 @@ that time, and not what happened in all years.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from django.db.models import Q, QuerySet
 
@@ -80,17 +81,18 @@ def passed(*, since: datetime, until: datetime) -> list[Passed]:
     entered: dict[tuple[str, str], set[int]] = defaultdict(set)
     failed: dict[tuple[str, str], set[int]] = defaultdict(set)
     stages: dict[str, tuple[int, str]] = {}
-    done = _in_time(since, until).filter(
-        kind__in=FINISHING, corrected_by=None, step__state=State.DONE
-    )
-    done = done.filter(step__finished_at__gte=since, step__finished_at__lt=until)
-    for model, stage, code, place, part in _by_stage(done):
-        entered[model, stage].add(part)
-        stages[stage] = (place, code)
-    for model, stage, _, _, part in _by_stage(
-        _in_time(since, until).filter(kind=Wish.DEFECT)
-    ):
-        failed[model, stage].add(part)
+    ended = _in_time(since, until).filter(kind__in=FINISHING, corrected_by=None)
+    for one in _by_stage(ended):
+        # What was clamped after its work ended later, with another event.
+        if (
+            one.state == State.DONE
+            and one.finished_at
+            and since <= one.finished_at < until
+        ):
+            entered[one.model, one.stage].add(one.part)
+            stages[one.stage] = (one.place, one.code)
+    for one in _by_stage(_in_time(since, until).filter(kind=Wish.DEFECT)):
+        failed[one.model, one.stage].add(one.part)
     return [
         Passed(
             model,
@@ -122,15 +124,29 @@ def _in_time(since: datetime, until: datetime) -> QuerySet[Event]:
     )
 
 
-def _by_stage(rows: QuerySet[Event]) -> Iterable[tuple[str, str, str, int, int]]:
-    return (
-        rows.order_by()
-        .values_list(
-            "instrument__revision__model__name",
-            "step__stage__name",
-            "step__stage__code",
-            "step__stage__position",
-            "part_id",
-        )
-        .distinct()
-    )
+class _Row(NamedTuple):
+    model: str
+    stage: str
+    code: str
+    place: int
+    part: int
+    state: str
+    finished_at: datetime | None
+
+
+def _by_stage(rows: QuerySet[Event]) -> Iterator[_Row]:
+    """Read what events were about.
+
+    Of the step nothing is asked in the database, or it might begin with the steps of
+    all years.
+    """
+    for row in rows.order_by().values_list(
+        "instrument__revision__model__name",
+        "step__stage__name",
+        "step__stage__code",
+        "step__stage__position",
+        "part_id",
+        "step__state",
+        "step__finished_at",
+    ):
+        yield _Row(*row)

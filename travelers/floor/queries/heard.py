@@ -32,12 +32,12 @@ class Newest:
 def newest_heard() -> Newest:
     """Say how far the ledger goes."""
     seq = Event.objects.aggregate(newest=Max("seq"))["newest"] or 0
-    return Newest(seq, _near(seq))
+    return Newest(seq, near_heard(seq=seq))
 
 
 def near_heard(*, seq: int) -> int:
-    """Count the events close below a number."""
-    return _near(seq)
+    """Count the events close below a number, and its own."""
+    return Event.objects.filter(seq__gt=seq - STILL_COMING, seq__lte=seq).count()
 
 
 def earliest_moved(*, after: int) -> datetime | None:
@@ -62,7 +62,7 @@ def first_seq(*, after: int, since: datetime) -> int | None:
 def instruments_moved(*, after: int, since: datetime) -> set[int]:
     """Name the instruments that events above a number moved since a moment."""
     rows = _moving(after).filter(happened_at__gte=since)
-    return set(rows.order_by().values_list("instrument_id", flat=True).distinct())
+    return set(rows.order_by().values_list("instrument_id", flat=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +83,6 @@ def reworked(*, part_ids: Collection[int]) -> Reworked:
         for new in data.get("added", ()):
             found.added[new] = at
     return found
-
-
-def _near(seq: int) -> int:
-    return Event.objects.filter(seq__gt=seq - STILL_COMING, seq__lte=seq).count()
 
 
 def _moving(after: int) -> QuerySet[Event]:

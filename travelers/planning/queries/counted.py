@@ -1,7 +1,6 @@
 """Which days are counted, and which must be counted (anew)?"""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -14,7 +13,7 @@ from travelers.kit.fields import written
 from travelers.orders.models import Instrument
 from travelers.orders.rules import InstrumentState
 from travelers.planning.models import Counted, DayCount
-from travelers.planning.queries.visits import TOGETHER, visits
+from travelers.planning.queries.visits import visits
 from travelers.planning.rules import DAY, Count, Place, count
 from travelers.routes.rules import Branch
 
@@ -94,22 +93,9 @@ def day_counts(*, first: date, last: date, zone: ZoneInfo) -> list[DayCount]:
     """Count days from the steps of whatever was on the floor then."""
     if first > last:
         return []
-    numbers = sorted(alive(since=start_of(first, zone)))
-    summed: dict[tuple[date, Place], Count] = {}
-    for start in range(0, len(numbers), TOGETHER):
-        some = visits(instrument_ids=numbers[start : start + TOGETHER])
-        for key, one in count(some, first, last, zone).items():
-            summed.setdefault(key, Count()).add(one)
-    return [_row(day, place, one) for (day, place), one in sorted_counts(summed)]
-
-
-def sorted_counts(
-    counts: dict[tuple[date, Place], Count],
-) -> Iterable[tuple[tuple[date, Place], Count]]:
-    return sorted(
-        counts.items(),
-        key=lambda item: (item[0][0], item[0][1].branch or "", item[0][1].stage_id),
-    )
+    numbers = alive(since=start_of(first, zone))
+    counts = count(visits(instrument_ids=numbers), first, last, zone)
+    return [_row(day, place, one) for (day, place), one in counts.items()]
 
 
 def alive(*, since: datetime) -> set[int]:
@@ -157,13 +143,10 @@ def counts_of_today(
     )
     new = open_instruments().filter(released_at__gte=start)
     numbers = moved | set(new.values_list("pk", flat=True))
-    for (_, place), one in count(
-        visits(instrument_ids=numbers), today, today, zone
-    ).items():
-        own = found.setdefault(place, Count())
-        own.lay += one.came - one.went
-        one.lay = 0
-        own.add(one)
+    moved_today = count(visits(instrument_ids=numbers), today, today, zone)
+    for (_, place), one in moved_today.items():
+        lay = found.get(place, Count()).lay + one.came - one.went
+        found[place] = replace(one, lay=lay)
     return {place: one for place, one in found.items() if not one.is_nothing}
 
 

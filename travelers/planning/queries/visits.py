@@ -27,20 +27,12 @@ Row = tuple[Any, ...]
 
 def visits(*, instrument_ids: Collection[int]) -> Iterator[Visit]:
     """Give each part's visits, and those of each instrument as one thing."""
-    for own in visits_by_instrument(instrument_ids=instrument_ids).values():
-        yield from own
-
-
-def visits_by_instrument(*, instrument_ids: Collection[int]) -> dict[int, list[Visit]]:
-    """Give them by instrument."""
-    found: dict[int, list[Visit]] = {}
     ordered = sorted(instrument_ids)
     for start in range(0, len(ordered), TOGETHER):
-        found |= _visits(ordered[start : start + TOGETHER])
-    return found
+        yield from _visits(ordered[start : start + TOGETHER])
 
 
-def _visits(instrument_ids: Collection[int]) -> dict[int, list[Visit]]:
+def _visits(instrument_ids: Collection[int]) -> Iterator[Visit]:
     steps: dict[int, list[Row]] = defaultdict(list)
     rows = Step.objects.filter(instrument_id__in=instrument_ids)
     for row in rows.order_by("part_id", "position").values_list(*COLUMNS):
@@ -52,7 +44,6 @@ def _visits(instrument_ids: Collection[int]) -> dict[int, list[Visit]]:
     reworked = on_floor.reworked(
         part_ids=[part for part, own in steps.items() if any(row[4] for row in own)]
     )
-    found = {}
     for one in Instrument.objects.filter(pk__in=instrument_ids):
         route = released_route(revision_id=one.revision_id)
         reader = _Reader(route, one, reworked)
@@ -60,8 +51,7 @@ def _visits(instrument_ids: Collection[int]) -> dict[int, list[Visit]]:
             reader.part(part, branch, steps[part]) for part, branch in parts[one.pk]
         ]
         own = visits_of(times, one.closed_at)
-        found[one.pk] = [*own, *whole(own)]
-    return found
+        yield from (*own, *whole(own))
 
 
 class _Reader:

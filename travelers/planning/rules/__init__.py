@@ -1,6 +1,6 @@
 """Where were parts, and how many lay where?  Pure."""
 
-from travelers.planning.rules.days import DAY, Count, Counts, Place, count, days
+from travelers.planning.rules.days import DAY, Count, Place, count, days
 from travelers.planning.rules.visits import (
     PartTimes,
     StepTimes,
@@ -12,7 +12,6 @@ from travelers.planning.rules.visits import (
 __all__ = [
     "DAY",
     "Count",
-    "Counts",
     "PartTimes",
     "Place",
     "StepTimes",

@@ -38,17 +38,6 @@ class Count:
     def is_nothing(self) -> bool:
         return not (self.came or self.went or self.lay)
 
-    def add(self, other: "Count") -> None:
-        """Count another of the same place and day with it."""
-        self.came += other.came
-        self.entered += other.entered
-        self.went += other.went
-        self.left += other.left
-        self.lay += other.lay
-
-
-Counts = Mapping[tuple[date, Place], Count]
-
 
 def count(
     visits: Iterable[Visit], first: date, last: date, zone: ZoneInfo

@@ -1,8 +1,8 @@
 """How does what is built flow through the shop?"""
 
 from travelers.planning.queries.flow.asked import SPANS, USUAL, Asked
-from travelers.planning.queries.flow.closed import Closed, Leads, Ratio, Week
-from travelers.planning.queries.flow.course import Course, DayRow, part_of
+from travelers.planning.queries.flow.closed import Week
+from travelers.planning.queries.flow.course import Course, part_of
 from travelers.planning.queries.flow.lists import (
     ClosedPage,
     DayPage,
@@ -16,7 +16,6 @@ from travelers.planning.queries.flow.lists import (
     released_page,
     waits_page,
 )
-from travelers.planning.queries.flow.little import Little
 from travelers.planning.queries.flow.page import (
     Ages,
     FlowPage,
@@ -31,17 +30,12 @@ __all__ = [
     "USUAL",
     "Ages",
     "Asked",
-    "Closed",
     "ClosedPage",
     "Course",
     "DayPage",
-    "DayRow",
     "Days",
     "FlowPage",
-    "Leads",
-    "Little",
     "PassedPage",
-    "Ratio",
     "ReleasedPage",
     "WaitsPage",
     "Week",

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from travelers.formulas.percentiles import share_below_pct
-from travelers.orders.models import Part
+from travelers.orders.models import Instrument, Part
 from travelers.planning.queries.counted import open_instruments
 from travelers.planning.queries.flow.closed import Closed
 from travelers.planning.rules import DAY
@@ -40,8 +40,10 @@ def open_now(*, closed: list[Closed], at: datetime) -> list[Open]:
     took = [one.lead_days for one in closed if one.is_finished]
     where = _places()
     names = dict(Stage.objects.order_by().values_list("pk", "name"))
+    # Looked up by number: joined, the database would read the instruments of all years.
+    numbers = list(open_instruments().order_by().values_list("pk", flat=True))
     rows = (
-        open_instruments()
+        Instrument.objects.filter(pk__in=numbers)
         .values_list(
             "pk",
             "serial",

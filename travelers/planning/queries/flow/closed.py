@@ -86,7 +86,7 @@ class Ratio:
 
 def closed_between(*, since: datetime, until: datetime) -> list[Closed]:
     """List what was finished or scrapped in a time, the longest on the floor first."""
-    rows = closed_rows(since=since, until=until)
+    rows = _closed(since=since, until=until)
     found = [
         Closed(serial, model, order, begun, ended, InstrumentState(state), again)
         for serial, model, order, begun, ended, state, again in rows.values_list(
@@ -102,7 +102,7 @@ def closed_between(*, since: datetime, until: datetime) -> list[Closed]:
     return sorted(found, key=lambda one: (-one.lead, one.serial))
 
 
-def closed_rows(*, since: datetime, until: datetime) -> QuerySet[Any]:
+def _closed(*, since: datetime, until: datetime) -> QuerySet[Any]:
     again = Step.objects.filter(instrument=OuterRef("pk"), turn__gt=0)
     return (
         Instrument.objects.filter(closed_at__gte=since, closed_at__lt=until)

@@ -6,10 +6,9 @@ from datetime import date, datetime, timedelta
 from travelers.floor import queries as on_floor
 from travelers.floor.queries import Begun
 from travelers.kit.days import span_of
-from travelers.kit.fields import written
 from travelers.kit.refusals import NOT_FOUND, Refused
-from travelers.orders.models import Instrument, Part, Step
-from travelers.orders.rules import InstrumentState, StepState
+from travelers.orders.models import Instrument, Part
+from travelers.orders.rules import InstrumentState
 from travelers.planning.queries.counted import alive
 from travelers.planning.queries.flow.asked import Asked
 from travelers.planning.queries.flow.closed import (
@@ -18,7 +17,7 @@ from travelers.planning.queries.flow.closed import (
     closed_between,
     leads,
 )
-from travelers.planning.queries.stations import IS_HELD
+from travelers.planning.queries.flow.waits import ready_steps
 from travelers.planning.queries.visits import visits
 from travelers.planning.rules import Visit
 from travelers.routes.rules import Branch
@@ -189,11 +188,7 @@ def waits_page(*, stage: str, days: Days, asked: Asked) -> WaitsPage:
     """List what waits at a stage, and what was begun there after what wait."""
     where = _stage(stage)
     rows = on_floor.begun(stage_id=where, **_time(days, asked))
-    waiting = (
-        Step.objects.filter(state__in=(written(StepState.READY),), stage=where)
-        .exclude(IS_HELD)
-        .order_by("ready_at", "pk")
-    )
+    waiting = ready_steps().filter(stage=where).order_by("ready_at", "pk")
     return WaitsPage(
         days,
         _name(where),

@@ -4,16 +4,15 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import Count, Min
+from django.db.models import Count, Min, QuerySet
 
 from travelers.floor import queries as on_floor
 from travelers.formulas.percentiles import percentile
-from travelers.kit.fields import written
 from travelers.orders.models import Step
 from travelers.orders.rules import StepState
 from travelers.planning.queries.flow.asked import Asked
 from travelers.planning.queries.flow.closed import PERCENTILES
-from travelers.planning.queries.stations import IS_HELD
+from travelers.planning.queries.stations import ACTIVE, IS_HELD
 from travelers.shop.models import Stage
 
 
@@ -61,10 +60,18 @@ def waits(*, asked: Asked) -> tuple[WaitRow, ...]:
 
 def _waiting(at: datetime) -> dict[int, tuple[int, timedelta]]:
     rows = (
-        Step.objects.filter(state__in=(written(StepState.READY),))
-        .exclude(IS_HELD)
+        ready_steps()
         .order_by()
         .values_list("stage_id")
         .annotate(n=Count("*"), first=Min("ready_at"))
     )
     return {stage: (n, at - first) for stage, n, first in rows}
+
+
+def ready_steps() -> QuerySet[Step]:
+    """Give the steps that could be begun, by the index of active steps.
+
+    Its three states are named first, or the database would not know that it may use it.
+    """
+    active = Step.objects.filter(state__in=ACTIVE, state=StepState.READY)
+    return active.exclude(IS_HELD)
