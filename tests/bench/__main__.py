@@ -7,7 +7,16 @@ as is said: ``python -m tests.bench tablets idle --seconds 300``.
 import subprocess
 import sys
 
-BENCHMARKS = ("scan", "board", "travelers", "drying", "cutting", "rooms", "quality")
+BENCHMARKS = (
+    "scan",
+    "board",
+    "travelers",
+    "drying",
+    "cutting",
+    "rooms",
+    "quality",
+    "forecast",
+)
 
 
 def main(given: list[str]) -> int:

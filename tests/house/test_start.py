@@ -13,6 +13,7 @@ HEAVY = (
     "weasyprint",
     "scipy",
     "numpy",
+    "numba",
     "pypdf",
     "networkx",
     "PIL",
@@ -56,6 +57,12 @@ def test_the_server_starts_without_heavy_libraries() -> None:
         "get_resolver().url_patterns"
     )
     assert loaded(statement, HEAVY) == set()
+
+
+def test_formulas_start_without_heavy_libraries() -> None:
+    modules = [name for name in pure_modules() if ".formulas" in name]
+    assert "travelers.formulas.forecast.kernel.moves" in modules
+    assert loaded("import " + ", ".join(modules), HEAVY) == set()
 
 
 def test_formulas_and_rules_do_not_load_django() -> None:
