@@ -39,6 +39,7 @@ from travelers.floor.queries.judging import judge_step
 from travelers.floor.queries.leads import Lead, leads
 from travelers.floor.queries.lists import MOST_LISTED, Listed, Several, several
 from travelers.floor.queries.loads import InLoad, LoadNow, find_load, lock_loads
+from travelers.floor.queries.losses import Loss, held_since, lifted_after, losses
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.met import gauges_met, loads_met, stations_met
@@ -92,6 +93,7 @@ __all__ = [
     "Listed",
     "LoadNamed",
     "LoadNow",
+    "Loss",
     "Measure",
     "Measured",
     "Scene",
@@ -123,6 +125,7 @@ __all__ = [
     "gauges_met",
     "gauges_of_parts",
     "held_of",
+    "held_since",
     "holds_on",
     "idle",
     "instrument_page",
@@ -134,11 +137,13 @@ __all__ = [
     "last_press",
     "last_read",
     "leads",
+    "lifted_after",
     "loads_met",
     "loads_named",
     "loads_of_parts",
     "lock_both",
     "lock_loads",
+    "losses",
     "mates_of",
     "measured",
     "notes_of",
