@@ -12,19 +12,20 @@ from travelers.orders.rules import StepState
 from travelers.planning.queries.drying import Forecast, forecasts
 from travelers.planning.queries.forecast.calendar import (
     Calendar,
-    Worked,
     calendar,
     shifts_of,
 )
-from travelers.planning.queries.forecast.open_steps import Built, Chunk, Row, built
-from travelers.planning.queries.forecast.seen import PAST, Seen, Used, seen
-from travelers.planning.queries.forecast.steps import Manned, Steps
+from travelers.planning.queries.forecast.open_steps import Built, Chunk, built
+from travelers.planning.queries.forecast.seen import Seen, seen
+from travelers.planning.queries.forecast.standing import stands_at
+from travelers.planning.queries.forecast.steps import Steps, beside
 from travelers.routes.rules import Branch
 from travelers.shop.models import Station
 
 WEEKS = 52
 # An order that a planner puts first goes before whatever is due, whenever.
 FIRST = -100_000
+ENDLESS = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,20 +48,16 @@ class FloorNow:
     at: datetime
     line: fc.Line
     stations: tuple[Station, ...]
-    manned: Mapping[int, Manned]
     seen: Seen
     built: tuple[Built, ...]
     drying: Mapping[int, Forecast]
-
-    def used(self, station: Station) -> Used | None:
-        return self.seen.used.get(station.pk)
 
 
 def floor_now(*, at: datetime, zone: ZoneInfo, changes: Changes = AS_IT_IS) -> FloorNow:
     """Read the floor as it stands.
 
-    1. Stations have their hours and closed days, and as many places as are really used
-       while something waits.
+    1. Stations have their places, hours and closed days. Beside each lies a room
+       without end, where parts wait as long as was waited though a place was free.
     2. Each open part stands at its step with what it has done; a held one waits first.
     3. Wood that lies has the day of its own forecast, other wood the times seen.
     4. What is due first is taken first, as the lists at the stations say.
@@ -68,25 +65,20 @@ def floor_now(*, at: datetime, zone: ZoneInfo, changes: Changes = AS_IT_IS) -> F
     stations = list(Station.objects.order_by("code"))
     known = calendar(zone=zone)
     told = seen(stations=stations, known=known, at=at)
-    manned = {one.pk: _manned(one, told, changes) for one in stations}
     drying = _drying(at)
     steps = Steps(
         told,
-        manned,
         frozenset(Room.objects.values_list("station_id", flat=True)),
         drying,
         at,
     )
     instruments = built(stations={one.pk: one for one in stations})
-    behind = {
-        one.pk: known.worked(shifts_of(one, known), at - PAST, at) for one in stations
-    }
     jobs: list[fc.Job] = []
     for one in instruments:
-        jobs += _Jobs(one, steps, behind, at, _rank(one, zone, at, changes)).made()
+        jobs += _Jobs(one, steps, at, _rank(one, zone, at, changes)).made()
     line = fc.Line(
         stations=tuple(
-            _station(one, known, manned[one.pk], at, changes) for one in stations
+            made for one in stations for made in _stations(one, known, at, changes)
         ),
         jobs=tuple(jobs),
         instruments=tuple(
@@ -97,22 +89,19 @@ def floor_now(*, at: datetime, zone: ZoneInfo, changes: Changes = AS_IT_IS) -> F
     )
     for code, hours in sorted(changes.longer_h.items()):
         line = fc.with_longer_days(line, code, round(hours * 3600))
-    return FloorNow(at, line, tuple(stations), manned, told, instruments, drying)
+    return FloorNow(at, line, tuple(stations), told, instruments, drying)
 
 
-def _manned(station: Station, told: Seen, changes: Changes) -> Manned:
-    used = told.used.get(station.pk)
-    found = Manned.of(station.places, used.share if used else 1.0)
-    more = changes.more_places.get(station.code, 0)
-    return Manned(max(1, found.places + more), found.slower)
-
-
-def _station(
-    one: Station, known: Calendar, manned: Manned, at: datetime, changes: Changes
-) -> fc.Station:
-    """Say when a station is open; what lies dries, cures and sets day and night."""
+def _stations(
+    one: Station, known: Calendar, at: datetime, changes: Changes
+) -> tuple[fc.Station, fc.Station]:
+    """Give a station, where what lies keeps its place, and the room beside it."""
     hours = known.ahead(shifts_of(one, known), at, changes.out.get(one.code))
-    return fc.Station(one.code, manned.places, hours, is_holding=True)
+    places = max(1, one.places + changes.more_places.get(one.code, 0))
+    return (
+        fc.Station(one.code, places, hours, is_holding=True),
+        fc.Station(beside(one.code), ENDLESS, hours),
+    )
 
 
 def _drying(at: datetime) -> dict[int, Forecast]:
@@ -139,7 +128,6 @@ class _Jobs:
 
     built: Built
     steps: Steps
-    behind: Mapping[int, Worked]
     at: datetime
     rank: int
 
@@ -168,22 +156,23 @@ class _Jobs:
         *,
         may_fail: bool,
     ) -> fc.Job:
-        made, starts = self.steps.of(chunk, self.built)
-        done = starts[chunk.done]
+        made, laid = self.steps.of(chunk, self.built)
         row = chunk.current
+        at, done, spent = stands_at(
+            row, laid[chunk.done], made, self.steps.seen.free[row.station.pk], self.at
+        )
         joins = tuple(self._name(key) for key in chunk.joins if key in open_ones)
-        at, spent = self._stands(row)
-        if joins and done:
-            # A mate was sent back: what is done already cannot be done again.
-            made, done = _cut(made, done), 0
+        begun = chunk.done > 0 or row.is_begun
+        if joins and begun:
+            # A mate was sent back: what is done already is not done again.
+            first = laid[chunk.done].start
+            made, done = _cut(made, first), 0
         held = self.built.held.get(row.part_id)
         if held and row.state is not StepState.DWELLING:
             made = _with(made, done, self.steps.held(held))
             at, spent = fc.At.WAITING, 0.0
         elif joins:
             at, spent = fc.At.WAITING, 0.0
-        elif at is fc.At.WAITING and done and made[done - 1].station is None:
-            at, done = fc.At.DWELLING, done - 1
         return fc.Job(
             self._name(chunk.key),
             self.built.serial,
@@ -194,17 +183,6 @@ class _Jobs:
             joins=joins,
             rank=self.rank,
         )
-
-    def _stands(self, row: Row) -> tuple[fc.At, float]:
-        """Say how far a part has come with its step, and for how long it is so."""
-        if row.state is StepState.RUNNING and row.started_at:
-            worked = self.behind[row.station.pk].between_s(row.started_at, self.at)
-            return fc.At.WORKING, worked
-        if row.state is StepState.DWELLING and row.dwell_until:
-            lain = self.at - (row.dwell_until - row.line.shortest_dwell)
-            return fc.At.DWELLING, max(0.0, lain.total_seconds())
-        waited = self.at - row.ready_at if row.ready_at else timedelta(0)
-        return fc.At.WAITING, max(0.0, waited.total_seconds())
 
 
 def _cut(steps: tuple[fc.Step, ...], done: int) -> tuple[fc.Step, ...]:

@@ -3,41 +3,34 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from math import ceil
 from statistics import NormalDist
 
 from travelers.formulas.forecast import Spread, Step, fixed, quantiles, sample
 from travelers.planning.queries.drying import Forecast, Outlook
+from travelers.planning.queries.forecast.done import Key
 from travelers.planning.queries.forecast.open_steps import Built, Chunk, Row
-from travelers.planning.queries.forecast.seen import Key, Losses, Seen
+from travelers.planning.queries.forecast.seen import ENOUGH, Seen, spread_of
+from travelers.planning.queries.forecast.waits import Waits
 from travelers.routes.rules import OperationKind
+from travelers.shop.models import Station
 
 # What a drying forecast's earliest and latest day stand for: 10 and 90 of 100.
 TENTH = NormalDist().inv_cdf(0.9)
 SHARES = 20
 # Until holds were seen to be lifted, one is taken to last so long (no source).
 HELD_FOR = timedelta(days=2)
-NO_LOSSES = Losses()
 # Of these sets a day can be said; of the others only how long such sets lay before.
 TOLD = (Outlook.DRY, Outlook.MAY_BE, Outlook.WILL_BE)
 
 
 @dataclass(frozen=True, slots=True)
-class Manned:
-    """How many of a station's places count, and how much longer work takes there.
+class Laid:
+    """Where the steps of a row lie: its wait, its work, and what comes after them."""
 
-    While something waits only a share of the places is in use: people are elsewhere. So
-    fewer places count, and what is over makes work longer.
-    """
-
-    places: int
-    slower: float
-
-    @classmethod
-    def of(cls, places: int, share: float) -> "Manned":
-        used = places * share
-        whole = min(places, ceil(used - 1e-9))
-        return cls(whole, whole / used)
+    number: int
+    start: int
+    main: int
+    end: int
 
 
 @dataclass(slots=True)
@@ -45,67 +38,75 @@ class Steps:
     """Makes steps of rows; the same rows give the same steps, laid down once."""
 
     seen: Seen
-    manned: Mapping[int, Manned]
     rooms: frozenset[int]
     drying: Mapping[int, Forecast]
     at: datetime
     known: dict[tuple[object, ...], Step] = field(default_factory=dict)
     ways: dict[tuple[int, ...], tuple[Step, ...]] = field(default_factory=dict)
 
-    def of(self, chunk: Chunk, built: Built) -> tuple[tuple[Step, ...], list[int]]:
-        """Give a stretch's steps, and where each of its rows begins among them.
+    def of(self, chunk: Chunk, built: Built) -> tuple[tuple[Step, ...], list[Laid]]:
+        """Give a stretch's steps, and where those of each of its rows lie among them.
 
-        Between two coats there lies a step without a place, which is their gap.
+        Before the work stands the wait for somebody, after what dwells the wait to be
+        taken out, between two coats their gap.
         """
         made: list[Step] = []
-        starts: list[int] = []
-        numbers: list[int] = []
+        laid: list[Laid] = []
         for place, row in enumerate(chunk.rows):
             gap = _gap_s(row)
             if gap and place and chunk.rows[place - 1].line.id == row.line.id:
-                made.append(self._gap(gap))
-            starts.append(len(made))
-            numbers.append(row.line.number)
-            made.append(self._step(row, built, starts, numbers))
+                made.append(self._kept(("gap", gap), Step(None, dwell=fixed(gap))))
+            start = len(made)
+            made += self._wait(row.station, "free")
+            main = len(made)
+            back = self._back_to(row, built, start, laid)
+            made.append(self._main(row, built, back))
+            if row.line.shortest_dwell or row.line.kind is OperationKind.HOLD:
+                made += self._wait(row.station, "over")
+            laid.append(Laid(row.line.number, start, main, len(made)))
         ids = tuple(id(step) for step in made)
-        return self.ways.setdefault(ids, tuple(made)), starts
+        return self.ways.setdefault(ids, tuple(made)), laid
 
-    def _gap(self, seconds: float) -> Step:
-        return self._kept(("gap", seconds), Step(None, dwell=fixed(seconds)))
+    def _wait(self, station: Station, sort: str) -> list[Step]:
+        """Give the wait though a place is free, where enough of them were seen."""
+        waits = self.seen.waits.get(station.pk, Waits())
+        times = waits.free if sort == "free" else waits.over
+        if len(times) < ENOUGH:
+            return []
+        name = (sort, station.pk)
+        if name not in self.known:
+            self.known[name] = Step(beside(station.code), work=spread_of(times, 0))
+        return [self.known[name]]
 
-    def _step(
-        self, row: Row, built: Built, starts: list[int], numbers: list[int]
-    ) -> Step:
-        line, key = row.line, (built.model_id, str(row.line.branch), row.line.number)
-        lost = self.seen.losses.get(key, NO_LOSSES)
-        back = starts[-1]
-        if lost.back_to is not None:
-            back = next(
-                start
-                for start, number in zip(starts, numbers, strict=True)
-                if number >= min(lost.back_to, line.number)
-            )
+    def _back_to(self, row: Row, built: Built, start: int, laid: list[Laid]) -> int:
+        lost = self.seen.losses_of(key_of(row, built))
+        if lost.back_to is None or lost.back_to >= row.line.number:
+            return start
+        before = (one.start for one in laid if one.number >= lost.back_to)
+        return next(before, start)
+
+    def _main(self, row: Row, built: Built, back: int) -> Step:
+        key = key_of(row, built)
         name = (key, row.station.pk, back)
         if name not in self.known:
-            self.known[name] = self._usual(row, key, lost, back)
+            self.known[name] = self._usual(row, key, back)
         usual = self.known[name]
         own = self.drying.get(row.id)
         if own is None or row.started_at is None or own.outlook not in TOLD:
             return usual
-        shortest = line.shortest_dwell.total_seconds()
+        shortest = row.line.shortest_dwell.total_seconds()
         return replace(usual, dwell=_drying(own, row.started_at, self.at, shortest))
 
-    def _usual(self, row: Row, key: Key, lost: Losses, back: int) -> Step:
-        line, station = row.line, row.station
+    def _usual(self, row: Row, key: Key, back: int) -> Step:
+        line, station, lost = row.line, row.station, self.seen.losses_of(key)
         shortest = line.shortest_dwell.total_seconds()
         dwell = fixed(shortest)
         if station.pk in self.rooms and line.kind is OperationKind.HOLD:
             dwell = self.seen.stay_of(key, shortest)
         work = self.seen.work_of(key, line.planned.total_seconds())
-        slower = self.manned[station.pk].slower
         return Step(
             station.code,
-            work=fixed(0) if line.kind is OperationKind.HOLD else longer(work, slower),
+            work=fixed(0) if line.kind is OperationKind.HOLD else work,
             dwell=dwell,
             rework=lost.rework,
             scrap=lost.scrap,
@@ -124,8 +125,13 @@ class Steps:
         return self.known.setdefault(name, made)
 
 
-def longer(times: Spread, by: float) -> Spread:
-    return replace(times, scale_s=times.scale_s * by)
+def beside(code: str) -> str:
+    """Name the room beside a station where parts wait though a place is free."""
+    return f"{code} beside"
+
+
+def key_of(row: Row, built: Built) -> Key:
+    return built.model_id, str(row.line.branch), row.line.number
 
 
 def _gap_s(row: Row) -> float:
