@@ -6,5 +6,31 @@ from travelers.planning.queries.forecast.line import (
     FloorNow,
     floor_now,
 )
+from travelers.planning.queries.forecast.page import (
+    FORECASTERS,
+    LimitsPage,
+    PromisesPage,
+    last_forecast,
+    limits_page,
+    promise_of,
+    promises_page,
+)
+from travelers.planning.queries.forecast.told import Told, gains, most_limiting, told
 
-__all__ = ["AS_IT_IS", "Changes", "FloorNow", "floor_now"]
+__all__ = [
+    "AS_IT_IS",
+    "FORECASTERS",
+    "Changes",
+    "FloorNow",
+    "LimitsPage",
+    "PromisesPage",
+    "Told",
+    "floor_now",
+    "gains",
+    "last_forecast",
+    "limits_page",
+    "most_limiting",
+    "promise_of",
+    "promises_page",
+    "told",
+]

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
 from travelers.lumber.models import Room
 from travelers.orders.models import Step
@@ -37,37 +38,52 @@ class Done:
 def done_steps(*, since: datetime, until: datetime) -> list[Done]:
     """List what was done in a time, in the order of its end."""
     dry = _dry(until)
-    steps = (
-        Step.objects.filter(
-            state=StepState.DONE,
-            finished_at__gt=since,
-            finished_at__lte=until,
-            started_at__gte=since,
-            ready_at__isnull=False,
-            at_station__isnull=False,
-        )
-        .select_related("operation__revision")
-        .order_by("finished_at", "id")
+    lines = {
+        one.pk: one for one in Operation.objects.select_related("revision").order_by()
+    }
+    rows = Step.objects.filter(
+        state=StepState.DONE,
+        finished_at__gt=since,
+        finished_at__lte=until,
+        started_at__gte=since,
+        ready_at__isnull=False,
+        at_station__isnull=False,
+    ).values_list(
+        "pk",
+        "operation_id",
+        "at_station_id",
+        "repeat",
+        "ready_at",
+        "started_at",
+        "dwell_until",
+        "finished_at",
     )
-    return [_done(step, dry.get(step.pk)) for step in steps]
+    return [
+        _done(lines[operation], dry.get(pk), *told)
+        for pk, operation, *told in rows.order_by("finished_at", "id")
+    ]
 
 
-def _done(step: Step, dry_at: datetime | None) -> Done:
-    line, started, finished = step.operation, step.started_at, step.finished_at
-    if started is None or finished is None or step.ready_at is None:
-        raise ValueError(f"step {step.pk} is done and does not say when")
-    rests = line.shortest_between_s or 0 if step.repeat > 1 else 0
+def _done(
+    line: Operation,
+    dry_at: datetime | None,
+    station: int,
+    repeat: int,
+    ready: datetime,
+    *times: Any,
+) -> Done:
+    started, until, finished = times
+    rests = line.shortest_between_s or 0 if repeat > 1 else 0
     is_hold = line.kind == OperationKind.HOLD
-    until = step.dwell_until
     worked = finished
     if until and not is_hold:
         worked = until - timedelta(seconds=line.shortest_dwell_s)
     may_go = [moment for moment in (until, dry_at) if moment]
     return Done(
         (line.revision.model_id, line.branch, line.number),
-        step.at_station_id or 0,
+        station,
         is_hold,
-        min(started, step.ready_at + timedelta(seconds=rests)),
+        min(started, ready + timedelta(seconds=rests)),
         started,
         min(worked, finished),
         min(max(may_go), finished) if may_go else None,

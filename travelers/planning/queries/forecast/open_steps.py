@@ -88,8 +88,9 @@ def built(*, stations: Mapping[int, Station]) -> tuple[Built, ...]:
         .select_related("order", "revision")
         .order_by("id")
     )
-    rows = _rows([one.pk for one in open_ones], stations)
-    holds = _holds([one.pk for one in open_ones])
+    ids = [one.pk for one in open_ones]
+    revisions = {one.revision_id for one in open_ones}
+    rows, holds = _rows(ids, revisions, stations), _holds(ids)
     found = []
     for one in open_ones:
         route = routes.released_route(revision_id=one.revision_id)
@@ -113,35 +114,46 @@ def built(*, stations: Mapping[int, Station]) -> tuple[Built, ...]:
     return tuple(found)
 
 
-def _rows(ids: list[int], stations: Mapping[int, Station]) -> Mapping[int, list[Row]]:
-    anywhere = {}
+def _rows(
+    ids: list[int], revisions: set[int], stations: Mapping[int, Station]
+) -> Mapping[int, list[Row]]:
+    anywhere: dict[int, Station] = {}
     for station in stations.values():
         best = anywhere.setdefault(station.stage_id, station)
         if station.places > best.places:
             anywhere[station.stage_id] = station
+    lines = {
+        line.id: line
+        for revision in revisions
+        for line in routes.released_route(revision_id=revision).lines
+    }
     steps = (
         Step.objects.filter(instrument_id__in=ids)
         .exclude(state=StepState.VOID)
-        .select_related("operation")
         .order_by("instrument_id", "part_id", "position")
     )
     found: dict[int, list[Row]] = defaultdict(list)
-    for step in steps:
-        route = routes.released_route(revision_id=step.operation.revision_id)
-        at = step.at_station_id or step.station_id
-        found[step.instrument_id].append(
-            Row(
-                step.pk,
-                step.part_id,
-                route.by_id[step.operation_id],
-                step.repeat,
-                StepState(step.state),
-                stations[at] if at else anywhere[step.stage_id],
-                step.ready_at,
-                step.started_at,
-                step.dwell_until,
-            )
+    for instrument, operation, stage, own, at, *told in steps.values_list(
+        "instrument_id",
+        "operation_id",
+        "stage_id",
+        "station_id",
+        "at_station_id",
+        "pk",
+        "part_id",
+        "repeat",
+        "state",
+        "ready_at",
+        "started_at",
+        "dwell_until",
+    ):
+        pk, part, repeat, state, *moments = told
+        place = at or own
+        station = stations[place] if place else anywhere[stage]
+        row = Row(
+            pk, part, lines[operation], repeat, StepState(state), station, *moments
         )
+        found[instrument].append(row)
     return found
 
 
