@@ -41,6 +41,12 @@ SIGNPOSTS = (
         ("shop:stations", "floor:"),
     ),
     Signpost("planning:board", gettext_noop("Board"), EVERYBODY, ("planning:",)),
+    Signpost(
+        "limits:limits",
+        gettext_noop("Limits"),
+        (Role.LEAD, Role.PLANNER),
+        ("limits:", "promises:", "what_if:"),
+    ),
     Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
     Signpost(
         "lumber:deliveries",

@@ -9,7 +9,6 @@ from django.db import transaction
 
 from travelers.formulas import forecast as fc
 from travelers.kit.refusals import Refused
-from travelers.planning import rules
 from travelers.planning.models import Forecast
 from travelers.planning.queries.forecast import (
     FloorNow,
@@ -18,6 +17,7 @@ from travelers.planning.queries.forecast import (
     most_limiting,
     told,
 )
+from travelers.planning.rules import reasons
 
 # So many stations are tried with more, in so many futures each.
 TRIED, TRIED_FUTURES = 3, 200
@@ -65,10 +65,10 @@ def make_forecast(
 def read_floor(*, at: datetime, zone: ZoneInfo) -> FloorNow:
     """Read the floor, if there is something on it and it can be lived through."""
     if find_spec("numba") is None:
-        raise Refused(rules.NOT_COMPILED)
+        raise Refused(reasons.NOT_COMPILED)
     floor = floor_now(at=at, zone=zone)
     if not floor.line.instruments:
-        raise Refused(rules.NOTHING_OPEN)
+        raise Refused(reasons.NOTHING_OPEN)
     return floor
 
 

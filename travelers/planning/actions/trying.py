@@ -10,11 +10,11 @@ from django.db import IntegrityError, transaction
 
 from travelers.formulas import forecast as fc
 from travelers.kit.refusals import NOT_FOUND, Refused
-from travelers.planning import rules
 from travelers.planning.actions.forecasting import read_floor
 from travelers.planning.models import WhatIf
 from travelers.planning.queries.forecast import Changes, floor_now
 from travelers.planning.queries.forecast.told import BY_S
+from travelers.planning.rules import reasons
 from travelers.shop.models import Person
 
 
@@ -28,7 +28,7 @@ def keep_what_if(
                 name=name, changes=dict(changes), made_at=at, made_by=by
             )
     except IntegrityError as fault:
-        raise Refused(rules.WHAT_IF_TAKEN.about(name=name)) from fault
+        raise Refused(reasons.WHAT_IF_TAKEN.about(name=name)) from fault
 
 
 def drop_what_if(*, what_if_id: int) -> None:

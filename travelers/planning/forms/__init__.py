@@ -11,6 +11,7 @@ from travelers.planning.forms.air_list import (
     zone_of,
 )
 from travelers.planning.forms.moisture import MeterForm, OvenForm
+from travelers.planning.forms.what_if import WhatIfForm
 
 __all__ = [
     "CLOCKS",
@@ -20,6 +21,7 @@ __all__ = [
     "LoggerForm",
     "MeterForm",
     "OvenForm",
+    "WhatIfForm",
     "WorkshopForm",
     "air_list",
     "packed",

@@ -7,7 +7,9 @@ from travelers.planning.queries.forecast.line import (
     floor_now,
 )
 from travelers.planning.queries.forecast.page import (
+    FIRST,
     FORECASTERS,
+    WHOLE,
     LimitsPage,
     PromisesPage,
     last_forecast,
@@ -16,15 +18,24 @@ from travelers.planning.queries.forecast.page import (
     promises_page,
 )
 from travelers.planning.queries.forecast.told import Told, gains, most_limiting, told
+from travelers.planning.queries.forecast.trials import (
+    TrialPage,
+    trial_page,
+    trials,
+    what_can_change,
+)
 
 __all__ = [
     "AS_IT_IS",
+    "FIRST",
     "FORECASTERS",
+    "WHOLE",
     "Changes",
     "FloorNow",
     "LimitsPage",
     "PromisesPage",
     "Told",
+    "TrialPage",
     "floor_now",
     "gains",
     "last_forecast",
@@ -33,4 +44,7 @@ __all__ = [
     "promise_of",
     "promises_page",
     "told",
+    "trial_page",
+    "trials",
+    "what_can_change",
 ]

@@ -33,8 +33,18 @@ class Known:
     has_gains: bool
 
     @property
-    def is_whole(self) -> bool:
-        return self.futures >= WHOLE and self.has_gains
+    def is_done(self) -> bool:
+        """Whether nothing is to be lived through for now."""
+        return self.is_fresh and self.futures >= WHOLE and self.has_gains
+
+    @property
+    def next_futures(self) -> int:
+        """How many futures are lived through next: few first, then all."""
+        return WHOLE if self.is_fresh else FIRST
+
+    @property
+    def asks_gains(self) -> bool:
+        return self.is_fresh and self.futures >= WHOLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +161,7 @@ def limits_page(*, at: datetime) -> LimitsPage:
     return LimitsPage(
         known_of(last, at),
         tuple(rows),
-        tuple(_gain(one, names) for one in results["gains"]),
+        tuple(_gain(one, names) for one in results["gains"] or ()),
         100 * beside / waited if waited else None,
         tuple(
             (last.made_at + timedelta(weeks=n)).date()
@@ -191,7 +201,7 @@ def known_of(last: Forecast, at: datetime) -> Known:
         last.futures,
         last.results["parts"],
         at - last.made_at < FRESH,
-        bool(last.results["gains"]),
+        last.results["gains"] is not None,
     )
 
 

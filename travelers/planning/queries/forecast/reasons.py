@@ -109,13 +109,21 @@ def _mate(one: Built, chunk: Chunk) -> str:
 def _because(one: Built, row: Row, floor: FloorNow) -> tuple[Because, datetime | None]:
     if row.part_id in one.held:
         return Because.HELD, one.held[row.part_id]
-    if row.state is StepState.DWELLING:
-        own = floor.drying.get(row.id)
-        if own and own.outlook is Outlook.WILL_BE:
-            return Because.DRIES, own.expected_at
-        return Because.LIES, row.dwell_until
     if row.state is StepState.RUNNING:
         return Because.WORK, row.started_at
+    if row.state is StepState.DWELLING:
+        return _lies(row, floor)
+    return _waits(row, floor)
+
+
+def _lies(row: Row, floor: FloorNow) -> tuple[Because, datetime | None]:
+    own = floor.drying.get(row.id)
+    if own and own.outlook is Outlook.WILL_BE:
+        return Because.DRIES, own.expected_at
+    return Because.LIES, row.dwell_until
+
+
+def _waits(row: Row, floor: FloorNow) -> tuple[Because, datetime | None]:
     if row.ready_at is None:
         return Because.MATE, None
     rests = row.line.shortest_between if row.repeat > 1 else None

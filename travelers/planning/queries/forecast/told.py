@@ -99,7 +99,7 @@ def told(*, floor: FloorNow, futures: fc.Futures) -> dict[str, Any]:
         "instruments": [asdict(one) for one in instruments],
         "orders": [asdict(one) for one in _orders(futures, instruments)],
         "mean_s": float(futures.finishes_s.mean()) if instruments else 0.0,
-        "gains": [],
+        "gains": None,
         "parts": len(floor.line.jobs),
     }
 

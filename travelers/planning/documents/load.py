@@ -1,0 +1,84 @@
+"""How much of each station's open hours will be taken, as a picture?"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from travelers.kit import charts
+from travelers.planning.queries.forecast.page import StationRow
+
+WIDTH, ROW, MOST = 640, 30, 12
+
+
+@dataclass(frozen=True, slots=True)
+class LoadWords:
+    """What stands at the chart, in the reader's language."""
+
+    title: str
+    load: str
+    full: str
+
+
+def load_chart(
+    *, stations: Sequence[StationRow], words: LoadWords, dark: bool
+) -> bytes:
+    """Draw a bar for each of the most loaded attended stations, as SVG.
+
+    The number stands at each bar, so that the picture can be read without colours.
+    """
+    inks = charts.NIGHT if dark else charts.DAY
+    most = sorted(
+        (one for one in stations if one.is_attended),
+        key=lambda one: (-one.load_pct, one.code),
+    )[:MOST]
+    rows = [
+        {
+            "name": one.name,
+            "load": round(one.load_pct, 1),
+            "said": f"{one.load_pct:.0f}",
+        }
+        for one in most
+    ]
+    y = {"field": "name", "type": "nominal", "sort": None, "title": None}
+    axis = {"labelLimit": 260, "ticks": False, "domain": False}
+    x = {
+        "field": "load",
+        "type": "quantitative",
+        "title": words.load,
+        "scale": {"domain": [0, 105], "clamp": True},
+    }
+    full = {"x": {"datum": 100}}
+    ends = {"align": "left", "baseline": "bottom", "dy": -2, "dx": -14}
+    spec = {
+        "description": words.title,
+        "data": {"values": rows},
+        "width": WIDTH,
+        "height": ROW * max(1, len(rows)),
+        "padding": {"top": 22, "left": 5, "right": 5, "bottom": 5},
+        "layer": [
+            {
+                "mark": {"type": "bar", "color": inks.line, "height": 16},
+                "encoding": {"y": {**y, "axis": axis}, "x": x},
+            },
+            {
+                "mark": {"type": "text", "align": "left", "dx": 4, "color": inks.ink},
+                "encoding": {"y": y, "x": x, "text": {"field": "said"}},
+            },
+            {
+                "mark": {
+                    "type": "rule",
+                    "color": inks.warning,
+                    "strokeDash": [6, 4],
+                },
+                "encoding": full,
+            },
+            {
+                "mark": {"type": "text", "color": inks.warning, **ends},
+                "encoding": {
+                    **full,
+                    "y": {"value": 0},
+                    "text": {"value": words.full},
+                },
+            },
+        ],
+    }
+    return charts.svg(spec, inks=inks)

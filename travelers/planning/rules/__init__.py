@@ -1,0 +1,1 @@
+"""What of planning is decided without looking?"""
