@@ -220,7 +220,9 @@ def test_what_is_tried_changes_what_it_says(shop: make.Shop) -> None:
     out = (date(2026, 3, 11), date(2026, 3, 12))
     line = read(
         shop,
-        Changes({"SAW": 2}, {"BENCH": 1}, {"FRETS": out}, frozenset({one.order.number})),
+        Changes(
+            {"SAW": 2}, {"BENCH": 1}, {"FRETS": out}, frozenset({one.order.number})
+        ),
     ).line
     stations = {station.name: station for station in line.stations}
     as_it_is = {station.name: station for station in read(shop).line.stations}
@@ -230,17 +232,19 @@ def test_what_is_tried_changes_what_it_says(shop: make.Shop) -> None:
     # Wednesday and Thursday are gone: after Tuesday comes Friday.
     frets = stations["FRETS"].hours.opens
     assert [frets[0][0], frets[1][0]] == [0, (3 * 24 - 3) * HOUR]
-    assert {j.rank for j in line.jobs} == {-100_000 + (date(2026, 9, 1) - date(2026, 3, 10)).days}
+    assert {j.rank for j in line.jobs} == {
+        -100_000 + (date(2026, 9, 1) - date(2026, 3, 10)).days
+    }
 
 
 def test_a_lone_instrument_is_finished_by_hand_reckoning(shop: make.Shop) -> None:
     """One future of one instrument, added up with the calendar in the hand.
 
     Tuesday 9:30, all times by the wall.  Saw until 9:40; ten days in the room end on
-    Friday week, 9:40; glue until 9:50 and three hours in the clamps, 12:50; machine until
-    13:00; a coat until 13:10, the second may begin at 17:10, so Monday 6:30 to 6:40, the
-    third 10:40 to 10:50; twenty days on the rack end on a Sunday, so Monday 6:30;
-    inspection 6:40, neck joint 6:50, harness 7:00, test play 7:10.
+    Friday week, 9:40; glue until 9:50 and three hours in the clamps, 12:50; machine
+    until 13:00; a coat until 13:10, the second may begin at 17:10, so Monday 6:30 to
+    6:40, the third 10:40 to 10:50; twenty days on the rack end on a Sunday, so Monday
+    6:30; inspection 6:40, neck joint 6:50, harness 7:00, test play 7:10.
     """
     released(shop, 1)
     futures = simulate(read(shop).line, 1, 1)
