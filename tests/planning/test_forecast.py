@@ -137,7 +137,8 @@ def test_load_is_the_work_that_the_floor_still_holds(shop: make.Shop) -> None:
         if step.station == "CUTTER"
     ]
     assert sum(told["CUTTER"]["busy_h"]) == pytest.approx(sum(left) / 3600, rel=0.2)
-    assert told["CUTTER"]["open_h"][1] == 5 * 8.5
+    # Two places, five days of eight hours and a half.
+    assert told["CUTTER"]["open_h"][1] == 2 * 5 * 8.5
 
 
 def test_gains_are_told_apart_with_the_same_luck(shop: make.Shop) -> None:

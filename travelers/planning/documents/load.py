@@ -39,7 +39,8 @@ def load_chart(
         for one in most
     ]
     y = {"field": "name", "type": "nominal", "sort": None, "title": None}
-    axis = {"labelLimit": 260, "ticks": False, "domain": False}
+    # The type is broader than what the drawing reckons with.
+    axis = {"labelLimit": 300, "ticks": False, "domain": False, "labelPadding": 8}
     x = {
         "field": "load",
         "type": "quantitative",
@@ -47,13 +48,13 @@ def load_chart(
         "scale": {"domain": [0, 105], "clamp": True},
     }
     full = {"x": {"datum": 100}}
-    ends = {"align": "left", "baseline": "bottom", "dy": -2, "dx": -14}
+    ends = {"align": "left", "baseline": "bottom", "dy": -2, "dx": -10}
     spec = {
         "description": words.title,
         "data": {"values": rows},
         "width": WIDTH,
         "height": ROW * max(1, len(rows)),
-        "padding": {"top": 22, "left": 5, "right": 5, "bottom": 5},
+        "padding": {"top": 30, "left": 50, "right": 20, "bottom": 8},
         "layer": [
             {
                 "mark": {"type": "bar", "color": inks.line, "height": 16},
