@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from multiprocessing import get_context
 from typing import Any
+from unittest.mock import patch
 from zoneinfo import ZoneInfo
 
 from tests.bench.ground import database, say
@@ -78,11 +79,8 @@ def _stopping(said: list[Said]) -> Iterator[None]:
             said.extend(_forecast(agenda.now))
         run(agenda, until)
 
-    Agenda.run = stopping  # type: ignore[method-assign]
-    try:
+    with patch.object(Agenda, "run", stopping):
         yield
-    finally:
-        Agenda.run = run  # type: ignore[method-assign]
 
 
 def _forecast(at: datetime) -> list[Said]:

@@ -145,9 +145,7 @@ def test_times_are_those_seen_once_there_are_enough(shop: make.Shop) -> None:
     took = sorted(
         (end.happened_at - start.happened_at).total_seconds()
         for end in Event.objects.filter(kind=Wish.FINISH, accepted=True)
-        for start in Event.objects.filter(
-            kind=Wish.START, accepted=True, step_id=end.step_id
-        )
+        for start in Event.objects.filter(kind=Wish.START, accepted=True, step=end.step)
     )
     assert list(work.values) == took == [60.0 * n for n in range(1, ENOUGH + 1)]
 

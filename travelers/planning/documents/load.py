@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from travelers.kit import charts
 from travelers.planning.queries.forecast.page import StationRow
@@ -38,48 +39,48 @@ def load_chart(
         }
         for one in most
     ]
-    y = {"field": "name", "type": "nominal", "sort": None, "title": None}
-    # The type is broader than what the drawing reckons with.
-    axis = {"labelLimit": 300, "ticks": False, "domain": False, "labelPadding": 8}
-    x = {
-        "field": "load",
-        "type": "quantitative",
-        "title": words.load,
-        "scale": {"domain": [0, 105], "clamp": True},
-    }
-    full = {"x": {"datum": 100}}
-    ends = {"align": "left", "baseline": "bottom", "dy": -2, "dx": -10}
     spec = {
         "description": words.title,
         "data": {"values": rows},
         "width": WIDTH,
         "height": ROW * max(1, len(rows)),
         "padding": {"top": 30, "left": 50, "right": 20, "bottom": 8},
-        "layer": [
-            {
-                "mark": {"type": "bar", "color": inks.line, "height": 16},
-                "encoding": {"y": {**y, "axis": axis}, "x": x},
-            },
-            {
-                "mark": {"type": "text", "align": "left", "dx": 4, "color": inks.ink},
-                "encoding": {"y": y, "x": x, "text": {"field": "said"}},
-            },
-            {
-                "mark": {
-                    "type": "rule",
-                    "color": inks.warning,
-                    "strokeDash": [6, 4],
-                },
-                "encoding": full,
-            },
-            {
-                "mark": {"type": "text", "color": inks.warning, **ends},
-                "encoding": {
-                    **full,
-                    "y": {"value": 0},
-                    "text": {"value": words.full},
-                },
-            },
-        ],
+        "layer": [*_bars(words.load, inks), *_full(words.full, inks)],
     }
     return charts.svg(spec, inks=inks)
+
+
+def _bars(word: str, inks: charts.Inks) -> list[Any]:
+    """Draw each station's bar, with its number at the end."""
+    y = {"field": "name", "type": "nominal", "sort": None, "title": None}
+    # The type is broader than what the drawing reckons with.
+    axis = {"labelLimit": 300, "ticks": False, "domain": False, "labelPadding": 8}
+    x = {
+        "field": "load",
+        "type": "quantitative",
+        "title": word,
+        "scale": {"domain": [0, 105], "clamp": True},
+    }
+    return [
+        {
+            "mark": {"type": "bar", "color": inks.line, "height": 16},
+            "encoding": {"y": {**y, "axis": axis}, "x": x},
+        },
+        {
+            "mark": {"type": "text", "align": "left", "dx": 4, "color": inks.ink},
+            "encoding": {"y": y, "x": x, "text": {"field": "said"}},
+        },
+    ]
+
+
+def _full(word: str, inks: charts.Inks) -> list[Any]:
+    """Draw where all places are always taken."""
+    at = {"x": {"datum": 100}}
+    text = {"type": "text", "color": inks.warning, "baseline": "bottom", "dy": -4}
+    return [
+        {
+            "mark": {"type": "rule", "color": inks.warning, "strokeDash": [6, 4]},
+            "encoding": at,
+        },
+        {"mark": text, "encoding": {**at, "y": {"value": 0}, "text": {"value": word}}},
+    ]

@@ -58,21 +58,21 @@ def done_steps(*, since: datetime, until: datetime) -> list[Done]:
         "dwell_until",
         "finished_at",
     )
-    return [
-        _done(lines[operation], dry.get(pk), *told)
-        for pk, operation, *told in rows.order_by("finished_at", "id")
-    ]
+    found = []
+    for pk, operation, *told in rows.order_by("finished_at", "id"):
+        station, repeat, *times = told
+        found.append(_done(lines[operation], dry.get(pk), station, repeat, times))
+    return found
 
 
 def _done(
     line: Operation,
     dry_at: datetime | None,
-    station: int,
-    repeat: int,
-    ready: datetime,
-    *times: Any,
+    station: Any,
+    repeat: Any,
+    times: Any,
 ) -> Done:
-    started, until, finished = times
+    ready, started, until, finished = times
     rests = line.shortest_between_s or 0 if repeat > 1 else 0
     is_hold = line.kind == OperationKind.HOLD
     worked = finished

@@ -96,5 +96,6 @@ def there_since() -> dict[int, list[datetime]]:
         state__in=THERE, started_at__isnull=False, at_station__isnull=False
     )
     for station, since in rows.values_list("at_station_id", "started_at"):
-        found[station].append(since)
+        if station and since:
+            found[station].append(since)
     return found
