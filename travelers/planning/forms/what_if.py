@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext as _now
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 MOST_PLACES, MOST_HOURS = 20, 12
@@ -55,13 +55,13 @@ class WhatIfForm(forms.Form):
         first, last = said.get("out_from"), said.get("out_until")
         if bool(first) != bool(last) or (first and last and last < first):
             self.add_error(
-                "out_until", _now("Say both days, the first one first, or neither.")
+                "out_until", gettext("Say both days, the first one first, or neither.")
             )
         at_station = said.get("more_places") or said.get("longer_h") or first
         if at_station and not said.get("station"):
-            self.add_error("station", _now("Say at which station."))
+            self.add_error("station", gettext("Say at which station."))
         if not at_station and not said.get("first"):
-            raise ValidationError(_now("Say what would be otherwise."))
+            raise ValidationError(gettext("Say what would be otherwise."))
         return said
 
     def changes(self) -> dict[str, Any]:
