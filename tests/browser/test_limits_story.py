@@ -16,8 +16,8 @@ def shop(transactional_db: None, settings: object) -> Iterator[make.Shop]:
     """Bring eleven bodies before a rack with nine places."""
     settings.SESSION_COOKIE_AGE = TEN_YEARS  # type: ignore[attr-defined]
     made = make.shop()
-    for one in made.instruments(11):
-        made.work(made.part(one), until="Machine")
+    for _ in range(11):
+        made.work(made.part(made.instrument()), until="Machine")
     with time_machine.travel(made.now, tick=True):
         yield made
 

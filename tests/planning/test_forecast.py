@@ -50,7 +50,8 @@ def crowd(shop: make.Shop, count: int = 12) -> None:
 
     Each lies there for twenty days, so that three wait for twenty days.
     """
-    for one in released(shop, count):
+    for _ in range(count):
+        (one,) = released(shop, 1)
         shop.work(shop.part(one), until="Machine")
 
 

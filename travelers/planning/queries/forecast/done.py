@@ -100,6 +100,14 @@ def keys_of(*, operation_ids: Iterable[int]) -> dict[int, Key]:
     return {pk: (model, branch, number) for pk, model, branch, number in rows}
 
 
+def planned_s() -> dict[Key, int]:
+    """Say how many seconds each operation is planned to take, as it was last."""
+    rows = Operation.objects.order_by("revision_id").values_list(
+        "revision__model_id", "branch", "number", "planned_s"
+    )
+    return {(model, branch, number): planned for model, branch, number, planned in rows}
+
+
 def _dry(until: datetime) -> dict[int, datetime]:
     """Say when wood that is out of its room was first read dry there, by step."""
     found = {}

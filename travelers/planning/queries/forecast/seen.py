@@ -2,17 +2,24 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from travelers.floor import queries as on_floor
 from travelers.formulas.forecast import Spread, sample
 from travelers.planning.queries.forecast.calendar import Calendar, shifts_of
-from travelers.planning.queries.forecast.done import Done, Key, done_steps, keys_of
+from travelers.planning.queries.forecast.done import (
+    Done,
+    Key,
+    done_steps,
+    keys_of,
+    planned_s,
+)
 from travelers.planning.queries.forecast.waits import (
     Free,
     Waits,
     free_time,
+    joined,
     there_since,
     waits_of,
 )
@@ -40,7 +47,8 @@ class Seen:
 
     ``work`` and ``stays`` are seconds by operation: of open time worked, and of any
     time until wood was read dry.  ``holds`` are seconds.  ``all_losses`` are those of
-    all operations together.
+    all operations together; ``all_waits`` those of all stations, attended or not;
+    ``slower`` how many times as long as planned all work took.
     """
 
     work: Mapping[Key, tuple[float, ...]]
@@ -49,12 +57,26 @@ class Seen:
     all_losses: Losses
     through: Mapping[Key, int]
     waits: Mapping[int, Waits]
+    all_waits: Mapping[bool, Waits]
+    slower: tuple[float, ...]
     free: Mapping[int, Free]
     holds: tuple[float, ...]
 
     def work_of(self, key: Key, planned_s: float) -> Spread:
-        """Say how long an operation works: as planned until enough was seen."""
-        return spread_of(self.work.get(key, ()), planned_s)
+        """Say how long an operation works.
+
+        Until enough was seen of it, as many times as long as planned as all work took;
+        and as planned until enough was seen of that.
+        """
+        own = self.work.get(key, ())
+        if len(own) >= ENOUGH or len(self.slower) < ENOUGH:
+            return spread_of(own, planned_s)
+        return replace(spread_of(self.slower, 1), scale_s=planned_s)
+
+    def waits_at(self, station: Station) -> Waits:
+        """Say how long parts wait at a station: as at all until enough did."""
+        own = self.waits[station.pk]
+        return own if len(own.free) >= ENOUGH else self.all_waits[station.attended]
 
     def stay_of(self, key: Key, shortest_s: float) -> Spread:
         """Say how long wood lies: never shorter than the route asks."""
@@ -90,15 +112,24 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
         )
         for one in stations
     }
+    waits = {pk: waits_of(done=by[pk], free=one) for pk, one in free.items()}
     through = Counter(one.key for one in done)
+    work = _work(done, free)
     losses = _losses(through, since, at)
     return Seen(
-        work=_work(done, free),
+        work=work,
         stays=_stays(done),
         losses=losses,
         all_losses=_together(losses, through),
         through=through,
-        waits={pk: waits_of(done=by[pk], free=one) for pk, one in free.items()},
+        waits=waits,
+        all_waits={
+            attended: joined(
+                waits[one.pk] for one in stations if one.attended is attended
+            )
+            for attended in (True, False)
+        },
+        slower=_slower(work),
         free=free,
         holds=tuple(
             one.total_seconds() for one in on_floor.lifted_after(since=since, until=at)
@@ -126,6 +157,17 @@ def _work(
             lasted = behind.between_s(one.started_at, one.worked_until)
             found[one.key].append(lasted)
     return {key: tuple(some) for key, some in found.items()}
+
+
+def _slower(work: Mapping[Key, Sequence[float]]) -> tuple[float, ...]:
+    """Say how many times as long as planned work took, of all operations."""
+    planned = planned_s()
+    return tuple(
+        one / planned[key]
+        for key, some in work.items()
+        if planned.get(key)
+        for one in some
+    )
 
 
 def _stays(done: Sequence[Done]) -> Mapping[Key, tuple[float, ...]]:

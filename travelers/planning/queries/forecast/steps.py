@@ -10,7 +10,6 @@ from travelers.planning.queries.drying import Forecast, Outlook
 from travelers.planning.queries.forecast.done import Key
 from travelers.planning.queries.forecast.open_steps import Built, Chunk, Row
 from travelers.planning.queries.forecast.seen import ENOUGH, Seen, spread_of
-from travelers.planning.queries.forecast.waits import Waits
 from travelers.routes.rules import OperationKind
 from travelers.shop.models import Station
 
@@ -69,7 +68,7 @@ class Steps:
 
     def _wait(self, station: Station, sort: str) -> list[Step]:
         """Give the wait though a place is free, where enough of them were seen."""
-        waits = self.seen.waits.get(station.pk, Waits())
+        waits = self.seen.waits_at(station)
         times = waits.free if sort == "free" else waits.over
         if len(times) < ENOUGH:
             return []

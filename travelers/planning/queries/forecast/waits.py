@@ -2,9 +2,10 @@
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain
 
 from travelers.kit.fields import written
 from travelers.orders.models import Step
@@ -86,6 +87,16 @@ def waits_of(*, done: Sequence[Done], free: Free) -> Waits:
             if one.may_go_at
         ),
         whole_s=sum(behind.between_s(one.may_start_at, one.started_at) for one in done),
+    )
+
+
+def joined(several: Iterable[Waits]) -> Waits:
+    """Put the waits of several stations together."""
+    found = list(several)
+    return Waits(
+        tuple(chain.from_iterable(one.free for one in found)),
+        tuple(chain.from_iterable(one.over for one in found)),
+        sum(one.whole_s for one in found),
     )
 
 
