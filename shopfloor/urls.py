@@ -33,6 +33,9 @@ urlpatterns = [
     path("flow/", include((planning.flow_pages, "flow"))),
     path("rooms/", include((planning.room_pages, "rooms"))),
     path("moisture/", include((planning.moisture_pages, "moisture"))),
+    path("limits/", include((planning.limits_pages, "limits"))),
+    path("promises/", include((planning.promise_pages, "promises"))),
+    path("what-if/", include((planning.what_if_pages, "what_if"))),
     path("paper/", include(paper)),
     path("admin/", admin.site.urls),
 ]

@@ -49,6 +49,8 @@ from travelers.lumber.models import (
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
+from travelers.planning.actions import keep_what_if
+from travelers.planning.models import Forecast, WhatIf
 from travelers.quality.models import (
     ChartBase,
     Contained,
@@ -223,6 +225,10 @@ def traced(world: World) -> Mapping[str, Any]:
     return {"kind": "instrument", "key": world.instrument.serial}
 
 
+def what_if(world: World) -> Mapping[str, Any]:
+    return {"number": WhatIf.objects.get().pk}
+
+
 def start(world: World) -> Mapping[str, Any]:
     begun = Event.objects.filter(kind="START", instrument=world.instrument).latest(
         "seq"
@@ -312,6 +318,12 @@ DOORS: dict[str, Door] = {
     "flow/day/<str:day>/<str:stage>/": Door(
         lambda world: a_day(world) | a_stage(world), get=Way(ALL)
     ),
+    "limits/": Door(get=Way(WOOD), post=Way(WOOD, 302)),
+    "limits/load.svg": Door(get=Way(WOOD)),
+    "promises/": Door(get=Way(WOOD)),
+    "what-if/": Door(get=Way(WOOD), post=Way(WOOD, 422)),
+    "what-if/<int:number>/": Door(what_if, get=Way(WOOD), post=Way(WOOD, 302)),
+    "what-if/<int:number>/drop/": Door(what_if, post=Way(WOOD, 302)),
     # The floor: what a role may do with a part is the ledger's to judge.
     "station/<str:code>/": Door(station, get=Way(ALL)),
     "station/<str:code>/help/": Door(station, get=Way(ALL)),
@@ -454,7 +466,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Badge, Logger, RoomReading, MoistureReading), LOOK),
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
-    **dict.fromkeys((Verification,), LOOK),
+    **dict.fromkeys((Verification, Forecast, WhatIf), LOOK),
     **dict.fromkeys((GaugeStudy, StudyValue, Cutter), LOOK),
     **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
@@ -629,6 +641,16 @@ def furnish_house(shop: make.Shop) -> None:
     SpeciesCorrection.objects.create(
         species=Species.objects.earliest("id"), shown_pct=8, add_pct=1
     )
+    keep_what_if(
+        name="Saw", changes={"more_places": {"SAW": 1}}, by=shop.cast.planner,
+        at=shop.now,
+    )  # fmt: skip
+    Forecast.objects.create(
+        made_at=shop.now, day=shop.now.date(), seed=1, futures=1, digest="0" * 64,
+        results={
+            "stations": [], "orders": [], "instruments": [], "gains": None, "parts": 0,
+        },
+    )  # fmt: skip
     HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
     Badge.objects.create(

@@ -12,9 +12,7 @@ from tests.floor.test_races import press, together
 from tests.planning import ledger
 from tests.planning.test_board import some_days
 from travelers.floor.rules import Wish
-from travelers.planning import actions
-from travelers.planning.actions import count_days
-from travelers.planning.models import Counted, DayCount
+from travelers.planning.actions import count_days, counting
 from travelers.planning.rules import DAY
 from travelers.routes.queries import released_route
 
@@ -49,7 +47,7 @@ def test_who_was_overtaken_counts_again(
     shop.must(Wish.START, step)
     when = shop.later(hours=1)
     at = shop.later(days=3)
-    kept = actions._keep
+    kept = counting._keep
     overtaken = list[bool]()
 
     def keep(**told: object) -> bool:
@@ -59,7 +57,7 @@ def test_who_was_overtaken_counts_again(
             assert count_days(at=at, zone=ZONE) == 3
         return kept(**told)
 
-    monkeypatch.setattr(actions, "_keep", keep)
+    monkeypatch.setattr(counting, "_keep", keep)
     assert count_days(at=at, zone=ZONE) == 0
     last = at.astimezone(ZONE).date() - DAY
     assert ledger.differ(ledger.kept(), ledger.recount(last=last, zone=ZONE)) == []

@@ -30,6 +30,16 @@ flow_pages = [
     path("day/<str:day>/", views.day, name="floor_on"),
     path("day/<str:day>/<str:stage>/", views.day, name="day"),
 ]
+limits_pages = [
+    path("", views.limits, name="limits"),
+    path("load.svg", views.load, name="load"),
+]
+promise_pages = [path("", views.promises, name="promises")]
+what_if_pages = [
+    path("", views.what_ifs, name="what_ifs"),
+    path("<int:number>/", views.what_if, name="what_if"),
+    path("<int:number>/drop/", views.drop, name="drop"),
+]
 room_pages = [
     path("", views.rooms, name="rooms"),
     path("<str:code>/", views.room, name="room"),

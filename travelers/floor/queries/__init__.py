@@ -69,6 +69,7 @@ from travelers.floor.queries.loads import (
     fullest_load,
     lock_loads,
 )
+from travelers.floor.queries.losses import Loss, held_since, lifted_after, losses
 from travelers.floor.queries.materials import (
     BatchNamed,
     batch_faults_of,
@@ -149,6 +150,7 @@ __all__ = [
     "Listed",
     "LoadNamed",
     "LoadNow",
+    "Loss",
     "MaterialsPage",
     "Measure",
     "Measured",
@@ -203,6 +205,7 @@ __all__ = [
     "gauges_of_parts",
     "get_batch",
     "held_of",
+    "held_since",
     "holds_on",
     "idle",
     "instrument_page",
@@ -215,6 +218,7 @@ __all__ = [
     "last_press",
     "last_read",
     "leads",
+    "lifted_after",
     "loads_met",
     "loads_named",
     "loads_of_parts",
@@ -222,6 +226,7 @@ __all__ = [
     "lock_both",
     "lock_loads",
     "lock_material",
+    "losses",
     "material_of_serial",
     "materials_page",
     "mates_of",

@@ -12,6 +12,7 @@ from travelers.planning.forms.air_list import (
 )
 from travelers.planning.forms.flow import FlowForm
 from travelers.planning.forms.moisture import MeterForm, OvenForm
+from travelers.planning.forms.what_if import WhatIfForm
 
 __all__ = [
     "CLOCKS",
@@ -22,6 +23,7 @@ __all__ = [
     "LoggerForm",
     "MeterForm",
     "OvenForm",
+    "WhatIfForm",
     "WorkshopForm",
     "air_list",
     "packed",

@@ -14,8 +14,10 @@ from travelers.planning.views.flow import (
     waits,
     weeks,
 )
+from travelers.planning.views.forecast import limits, load, promises
 from travelers.planning.views.loggers import log, logger_out, loggers
 from travelers.planning.views.rooms import air, places, room, rooms
+from travelers.planning.views.what_if import drop, what_if, what_ifs
 from travelers.planning.views.wood import calibration, to_read, wood_set
 
 __all__ = [
@@ -27,14 +29,18 @@ __all__ = [
     "closed",
     "course",
     "day",
+    "drop",
     "flow",
     "home",
     "import_air",
+    "limits",
+    "load",
     "log",
     "logger_out",
     "loggers",
     "passed",
     "places",
+    "promises",
     "released",
     "room",
     "rooms",
@@ -44,5 +50,7 @@ __all__ = [
     "waits",
     "wall",
     "weeks",
+    "what_if",
+    "what_ifs",
     "wood_set",
 ]

@@ -1,0 +1,250 @@
+"""Is the floor that the forecast lives through the floor as it stands?
+
+Each number is recomputed from the ledger, the route or the clock by another way.
+"""
+
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from tests import make
+from tests.desk import released
+from travelers.floor.models import Event
+from travelers.floor.rules import Wish
+from travelers.formulas.forecast import At, Job, Line, fixed, simulate
+from travelers.orders.models import Step
+from travelers.planning.queries.forecast import AS_IT_IS, Changes, FloorNow, floor_now
+from travelers.planning.queries.forecast.seen import ENOUGH
+from travelers.shop.models import ClosedDay
+
+pytestmark = pytest.mark.django_db
+ZONE = ZoneInfo("Europe/Berlin")
+HOUR, DAY = 3600, 86_400
+
+
+def read(shop: make.Shop, changes: Changes = AS_IT_IS) -> FloorNow:
+    return floor_now(at=shop.now, zone=ZONE, changes=changes)
+
+
+def job(line: Line, branch: str, number: int = 0) -> Job:
+    (found,) = [one for one in line.jobs if one.name.endswith(f" {branch} {number}")]
+    return found
+
+
+def test_a_fresh_instrument_is_cut_where_it_is_joined(shop: make.Shop) -> None:
+    (one,) = released(shop, 1)
+    line = read(shop).line
+    serial = one.serial
+    assert {j.name: j.joins for j in line.jobs} == {
+        f"{serial} BODY 0": (),
+        f"{serial} NECK 0": (),
+        f"{serial} ELECTRONICS 0": (),
+        f"{serial} ASSEMBLY 1": (f"{serial} BODY 0", f"{serial} NECK 0"),
+        f"{serial} ASSEMBLY 2": (f"{serial} ASSEMBLY 1", f"{serial} ELECTRONICS 0"),
+    }
+
+
+def test_steps_say_what_the_route_says_until_enough_was_seen(shop: make.Shop) -> None:
+    released(shop, 1)
+    steps = job(read(shop).line, "BODY").steps
+    # Saw, dry 10 d, glue 3 h, machine, three coats with two gaps of 4 h, cure, inspect.
+    told = [(s.station, s.work.mean_s, s.dwell.mean_s) for s in steps]
+    assert told == [
+        ("SAW", 600, 0),
+        ("ROOM", 0, 10 * DAY),
+        ("CLAMPS", 600, 3 * HOUR),
+        ("CUTTER", 600, 0),
+        ("BOOTH", 600, 0),
+        (None, 0, 4 * HOUR),
+        ("BOOTH", 600, 0),
+        (None, 0, 4 * HOUR),
+        ("BOOTH", 600, 0),
+        ("RACK", 0, 20 * DAY),
+        ("BOOTH", 600, 0),
+    ]
+
+
+def test_a_part_stands_where_the_ledger_left_it(shop: make.Shop) -> None:
+    (one,) = released(shop, 1)
+    shop.work(shop.part(one), until="Dry")
+    step = shop.step_of(shop.part(one))
+    assert step is not None
+    shop.must(Wish.LOAD, step)
+    shop.later(days=2, hours=3)
+    loaded = Event.objects.get(kind=Wish.LOAD, accepted=True).happened_at
+    body = job(read(shop).line, "BODY")
+    assert body.steps[body.done].station == "ROOM"
+    assert body.at is At.DWELLING
+    assert body.spent_s == (shop.now - loaded).total_seconds() == 51 * HOUR
+
+
+def test_work_begun_counts_open_hours_alone(shop: make.Shop) -> None:
+    (one,) = released(shop, 1)
+    step = shop.step_of(shop.part(one, "NECK"))
+    assert step is not None
+    # A Tuesday, 9:30 by the wall; the shift is from 6:30 to 15:00.
+    shop.must(Wish.START, step)
+    shop.later(hours=24)
+    neck = job(read(shop).line, "NECK")
+    assert (neck.at, neck.spent_s) == (At.WORKING, 8.5 * HOUR)
+
+
+def test_between_two_coats_a_part_rests(shop: make.Shop) -> None:
+    (one,) = released(shop, 1)
+    shop.work(shop.part(one), until="Lacquer")
+    step = shop.step_of(shop.part(one))
+    assert step is not None
+    shop.do(step)
+    shop.later(hours=1)
+    body = job(read(shop).line, "BODY")
+    assert body.at is At.DWELLING
+    assert body.steps[body.done].station is None
+    assert body.steps[body.done].dwell == fixed(4 * HOUR)
+    assert body.spent_s == HOUR
+
+
+def test_what_is_joined_begins_when_its_mates_are_done(shop: make.Shop) -> None:
+    (one,) = released(shop, 1)
+    for branch in ("BODY", "NECK"):
+        shop.work(shop.part(one, branch))
+    line = read(shop).line
+    names = {j.name.partition(" ")[2]: j.joins for j in line.jobs}
+    assert names == {
+        "ELECTRONICS 0": (),
+        "ASSEMBLY 1": (),
+        "ASSEMBLY 2": (f"{one.serial} ASSEMBLY 1", f"{one.serial} ELECTRONICS 0"),
+    }
+
+
+def test_a_held_part_waits_first(shop: make.Shop) -> None:
+    (one,) = released(shop, 1)
+    shop.scan(Wish.HOLD, shop.part(one), by="qa", at="SAW", reason="x", only_part=True)
+    shop.later(hours=5)
+    line = read(shop).line
+    body, neck = job(line, "BODY"), job(line, "NECK")
+    wait = body.steps[body.done]
+    assert (wait.station, wait.dwell) == (None, fixed(2 * DAY))
+    assert neck.steps[neck.done].station == "SAW"
+
+
+def test_times_are_those_seen_once_there_are_enough(shop: make.Shop) -> None:
+    made = released(shop, ENOUGH + 1)
+    for minutes, one in enumerate(made[:ENOUGH], start=1):
+        step = shop.step_of(shop.part(one, "ELECTRONICS"))
+        assert step is not None
+        shop.must(Wish.START, step)
+        shop.later(minutes=minutes)
+        shop.must(Wish.FINISH, step)
+        shop.later(minutes=1)
+    floor = read(shop)
+    last = next(
+        j for j in floor.line.jobs if j.name == f"{made[-1].serial} ELECTRONICS 0"
+    )
+    work = last.steps[-1].work
+    took = sorted(
+        (end.happened_at - start.happened_at).total_seconds()
+        for end in Event.objects.filter(kind=Wish.FINISH, accepted=True)
+        for start in Event.objects.filter(kind=Wish.START, accepted=True, step=end.step)
+    )
+    assert list(work.values) == took == [60.0 * n for n in range(1, ENOUGH + 1)]
+
+
+def test_waiting_beside_a_free_place_is_told_from_waiting_for_one(
+    shop: make.Shop,
+) -> None:
+    """Four parts at one bench of three places: only the fourth waits for a place."""
+    made = released(shop, 4)
+    bench = shop.cast.stations["BENCH"]
+    shop.later(hours=1)
+    steps = [shop.step_of(shop.part(one, "ELECTRONICS")) for one in made]
+    for step in steps[:3]:
+        shop.must(Wish.START, step)
+    shop.later(hours=2)
+    shop.must(Wish.FINISH, steps[0])
+    shop.later(minutes=30)
+    shop.must(Wish.START, steps[3])
+    for step in steps[1:]:
+        shop.must(Wish.FINISH, step)
+    waits = read(shop).seen.waits[bench.pk]
+    # Each waited the first hour beside free places; the fourth half an hour more.
+    assert sorted(waits.free) == [HOUR, HOUR, HOUR, 1.5 * HOUR]
+    assert waits.whole_s == 3 * HOUR + 3.5 * HOUR
+
+
+def test_losses_are_those_of_the_ledger(shop: make.Shop) -> None:
+    made = released(shop, ENOUGH)
+    for one in made:
+        step = shop.step_of(shop.part(one, "ELECTRONICS"))
+        shop.do(step)
+    operation = Step.objects.filter(operation__name="Solder").first()
+    assert operation is not None
+    shop.scan(
+        Wish.SCRAP,
+        shop.part(made[0], "ELECTRONICS"),
+        step=Step.objects.get(instrument=made[0], operation__name="Solder"),
+        by="qa",
+        reason="burnt",
+    )
+    assert Event.objects.filter(kind=Wish.SCRAP, accepted=True).count() == 1
+    floor = read(shop)
+    key = (shop.model.pk, "ELECTRONICS", 10)
+    assert floor.seen.losses_of(key).scrap == 1 / ENOUGH
+    assert made[0].serial not in {one.name for one in floor.line.instruments}
+
+
+def test_closed_days_and_nights_are_not_open(shop: make.Shop) -> None:
+    released(shop, 1)
+    ClosedDay.objects.create(day=date(2026, 3, 11), reason="inventory")
+    line = read(shop).line
+    saw = next(one for one in line.stations if one.name == "SAW")
+    # From Tuesday 9:30 by the wall; Wednesday is closed.
+    assert saw.hours.opens[0] == (0, 5.5 * HOUR)
+    assert saw.hours.opens[1][0] == (2 * 24 - 3) * HOUR
+
+
+def test_summer_time_moves_the_shift_by_an_hour(shop: make.Shop) -> None:
+    """Clocks go forward on 29 March 2026: Monday's shift comes an hour sooner."""
+    released(shop, 1)
+    line = read(shop).line
+    saw = next(one for one in line.stations if one.name == "SAW")
+    friday = next(a for a, _ in saw.hours.opens if a > 17 * DAY - 4 * HOUR)
+    monday = next(a for a, _ in saw.hours.opens if a > friday)
+    assert monday - friday == 3 * DAY - HOUR
+
+
+def test_what_is_tried_changes_what_it_says(shop: make.Shop) -> None:
+    (one,) = released(shop, 1)
+    out = (date(2026, 3, 11), date(2026, 3, 12))
+    line = read(
+        shop,
+        Changes(
+            {"SAW": 2}, {"BENCH": 1}, {"FRETS": out}, frozenset({one.order.number})
+        ),
+    ).line
+    stations = {station.name: station for station in line.stations}
+    as_it_is = {station.name: station for station in read(shop).line.stations}
+    assert stations["SAW"].places == as_it_is["SAW"].places + 2 == 4
+    longer, usual = stations["BENCH"].hours.opens[1], as_it_is["BENCH"].hours.opens[1]
+    assert (longer[1] - longer[0]) - (usual[1] - usual[0]) == HOUR
+    # Wednesday and Thursday are gone: after Tuesday comes Friday.
+    frets = stations["FRETS"].hours.opens
+    assert [frets[0][0], frets[1][0]] == [0, (3 * 24 - 3) * HOUR]
+    assert {j.rank for j in line.jobs} == {
+        -100_000 + (date(2026, 9, 1) - date(2026, 3, 10)).days
+    }
+
+
+def test_a_lone_instrument_is_finished_by_hand_reckoning(shop: make.Shop) -> None:
+    """One future of one instrument, added up with the calendar in the hand.
+
+    Tuesday 9:30, all times by the wall.  Saw until 9:40; ten days in the room end on
+    Friday week, 9:40; glue until 9:50 and three hours in the clamps, 12:50; machine
+    until 13:00; a coat until 13:10, the second may begin at 17:10, so Monday 6:30 to
+    6:40, the third 10:40 to 10:50; twenty days on the rack end on a Sunday, so Monday
+    6:30; inspection 6:40, neck joint 6:50, harness 7:00, test play 7:10.
+    """
+    released(shop, 1)
+    futures = simulate(read(shop).line, 1, 1)
+    end = shop.now + timedelta(seconds=float(futures.finishes_s[0, 0]))
+    assert end.astimezone(ZONE).isoformat() == "2026-04-13T07:10:00+02:00"

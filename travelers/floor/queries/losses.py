@@ -1,0 +1,66 @@
+"""How often does an operation send parts back or lose them, and how long do holds last?
+
+Only what stands counts: what was refused or taken back was none.
+"""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from travelers.floor.models import Event, Hold
+from travelers.floor.rules.machine import Wish
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """A part that was sent back or scrapped while it was at an operation.
+
+    ``again`` are the operations that a rework does once more; none for scrap.
+    """
+
+    operation_id: int
+    is_scrap: bool
+    again: tuple[int, ...]
+
+
+def losses(*, since: datetime, until: datetime) -> tuple[Loss, ...]:
+    """List the reworks and scraps that were decided in a time, the oldest first."""
+    rows = Event.objects.filter(
+        kind__in=(Wish.REWORK, Wish.SCRAP),
+        accepted=True,
+        corrected_by=None,
+        step__isnull=False,
+        happened_at__gte=since,
+        happened_at__lte=until,
+    ).order_by("seq")
+    return tuple(
+        Loss(operation, kind == Wish.SCRAP, tuple(data.get("operations", ())))
+        for operation, kind, data in rows.values_list(
+            "step__operation_id", "kind", "data"
+        )
+    )
+
+
+def lifted_after(*, since: datetime, until: datetime) -> tuple[timedelta, ...]:
+    """Say how long the holds lasted that were lifted in a time."""
+    rows = Hold.objects.filter(
+        lifted__happened_at__gte=since, lifted__happened_at__lte=until
+    )
+    return tuple(
+        end - start
+        for start, end in rows.order_by("event_id").values_list(
+            "event__happened_at", "lifted__happened_at"
+        )
+    )
+
+
+def held_since(
+    *, instrument_ids: Collection[int]
+) -> tuple[tuple[int, int | None, datetime], ...]:
+    """Give each open hold's instrument, part if it is of one, and since when."""
+    rows = Hold.objects.filter(instrument_id__in=instrument_ids, lifted__isnull=True)
+    return tuple(
+        rows.order_by("event_id").values_list(
+            "instrument_id", "part_id", "event__happened_at"
+        )
+    )

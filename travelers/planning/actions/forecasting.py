@@ -1,0 +1,77 @@
+"""How does a forecast come to be kept?"""
+
+import hashlib
+from datetime import datetime
+from importlib.util import find_spec
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from travelers.formulas import forecast as fc
+from travelers.kit.refusals import Refused
+from travelers.planning.models import Forecast
+from travelers.planning.queries.forecast import (
+    FloorNow,
+    floor_now,
+    gains,
+    most_limiting,
+    told,
+)
+from travelers.planning.rules import reasons
+
+# So many stations are tried with more, in so many futures each.
+TRIED, TRIED_FUTURES = 3, 200
+
+
+def make_forecast(
+    *,
+    at: datetime,
+    seed: int,
+    futures: int,
+    zone: ZoneInfo,
+    with_gains: bool = False,
+) -> Forecast:
+    """Live through futures of the floor as it stands, and keep what they say.
+
+    1. The floor is read; what is read has a digest, so that a result can be had again.
+    2. The futures are lived through, and with ``with_gains`` those of the floor with a
+       little more at the stations that limit most.
+    3. It takes the place of the day's last forecast.
+    """
+    floor = read_floor(at=at, zone=zone)
+    results = told(floor=floor, futures=fc.simulate(floor.line, seed, futures))
+    if with_gains:
+        tried = most_limiting(results=results, count=TRIED)
+        results["gains"] = gains(
+            floor=floor,
+            stations=tried,
+            seed=seed,
+            futures=min(futures, TRIED_FUTURES),
+        )
+    with transaction.atomic():
+        found, _ = Forecast.objects.update_or_create(
+            day=at.astimezone(zone).date(),
+            defaults={
+                "made_at": at,
+                "seed": seed,
+                "futures": futures,
+                "digest": digest_of(floor.line),
+                "results": results,
+            },
+        )
+    return found
+
+
+def read_floor(*, at: datetime, zone: ZoneInfo) -> FloorNow:
+    """Read the floor, if there is something on it and it can be lived through."""
+    if find_spec("numba") is None:
+        raise Refused(reasons.NOT_COMPILED)
+    floor = floor_now(at=at, zone=zone)
+    if not floor.line.instruments:
+        raise Refused(reasons.NOTHING_OPEN)
+    return floor
+
+
+def digest_of(line: fc.Line) -> str:
+    """Name all that goes into a forecast by its SHA-256."""
+    return hashlib.sha256(repr(line).encode()).hexdigest()

@@ -1,0 +1,211 @@
+"""What has been seen of the floor in half a year: times, waits and losses?"""
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from travelers.floor import queries as on_floor
+from travelers.formulas.forecast import Spread, sample
+from travelers.planning.queries.forecast.calendar import Calendar, shifts_of
+from travelers.planning.queries.forecast.done import (
+    Done,
+    Key,
+    done_steps,
+    keys_of,
+    planned_s,
+)
+from travelers.planning.queries.forecast.waits import (
+    Free,
+    Waits,
+    free_time,
+    joined,
+    there_since,
+    waits_of,
+)
+from travelers.shop.models import Station
+
+# So far back is looked; before so many were seen, what is planned counts.
+PAST = timedelta(days=182)
+ENOUGH = 10
+# A spread keeps so many of the times seen, evenly chosen from the shortest on.
+KEPT = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Losses:
+    """How often of 1 an operation sends back or scraps, and where it sends back to."""
+
+    rework: float = 0.0
+    scrap: float = 0.0
+    back_to: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What half a year has shown.
+
+    ``work`` and ``stays`` are seconds by operation: of open time worked, and of any
+    time until wood was read dry.  ``holds`` are seconds.  ``all_losses`` are those of
+    all operations together; ``all_waits`` those of all stations, attended or not;
+    ``slower`` how many times as long as planned all work took.
+    """
+
+    work: Mapping[Key, tuple[float, ...]]
+    stays: Mapping[Key, tuple[float, ...]]
+    losses: Mapping[Key, Losses]
+    all_losses: Losses
+    through: Mapping[Key, int]
+    waits: Mapping[int, Waits]
+    all_waits: Mapping[bool, Waits]
+    slower: tuple[float, ...]
+    free: Mapping[int, Free]
+    holds: tuple[float, ...]
+
+    def work_of(self, key: Key, planned_s: float) -> Spread:
+        """Say how long an operation works.
+
+        Until enough was seen of it, as many times as long as planned as all work took;
+        and as planned until enough was seen of that.
+        """
+        own = self.work.get(key, ())
+        if len(own) >= ENOUGH or len(self.slower) < ENOUGH:
+            return spread_of(own, planned_s)
+        return replace(spread_of(self.slower, 1), scale_s=planned_s)
+
+    def waits_at(self, station: Station) -> Waits:
+        """Say how long parts wait at a station: as at all until enough did."""
+        own = self.waits[station.pk]
+        return own if len(own.free) >= ENOUGH else self.all_waits[station.attended]
+
+    def stay_of(self, key: Key, shortest_s: float) -> Spread:
+        """Say how long wood lies: never shorter than the route asks."""
+        seen_s = [max(one, shortest_s) for one in self.stays.get(key, ())]
+        return spread_of(seen_s, shortest_s)
+
+    def losses_of(self, key: Key) -> Losses:
+        """Say what an operation loses: what all do together until enough went by."""
+        if self.through.get(key, 0) < ENOUGH:
+            return self.all_losses
+        return self.losses.get(key, Losses())
+
+
+def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
+    """Look back over half a year.
+
+    1. Times of work are open time from start to finish, without what dwells after.
+    2. Losses are counted of all that was done at an operation.
+    3. Waits are open time; apart stands what was waited though a place was free.
+    """
+    since = at - PAST
+    done = done_steps(since=since, until=at)
+    by: dict[int, list[Done]] = defaultdict(list)
+    for one in done:
+        by[one.station_id].append(one)
+    there = there_since()
+    free = {
+        one.pk: free_time(
+            places=one.places,
+            behind=known.worked(shifts_of(one, known), since, at),
+            done=by[one.pk],
+            there=there.get(one.pk, ()),
+        )
+        for one in stations
+    }
+    waits = {pk: waits_of(done=by[pk], free=one) for pk, one in free.items()}
+    through = Counter(one.key for one in done)
+    work = _work(done, free)
+    losses = _losses(through, since, at)
+    return Seen(
+        work=work,
+        stays=_stays(done),
+        losses=losses,
+        all_losses=_together(losses, through),
+        through=through,
+        waits=waits,
+        all_waits={
+            attended: joined(
+                waits[one.pk] for one in stations if one.attended is attended
+            )
+            for attended in (True, False)
+        },
+        slower=_slower(work),
+        free=free,
+        holds=tuple(
+            one.total_seconds() for one in on_floor.lifted_after(since=since, until=at)
+        ),
+    )
+
+
+def spread_of(seen_s: Sequence[float], otherwise_s: float) -> Spread:
+    """Make a spread of times seen, or of one time until enough were."""
+    if len(seen_s) < ENOUGH:
+        return Spread(float(otherwise_s))
+    ordered, count = sorted(seen_s), len(seen_s)
+    if count > KEPT:
+        ordered = [ordered[(2 * n + 1) * count // (2 * KEPT)] for n in range(KEPT)]
+    return sample(ordered)
+
+
+def _work(
+    done: Sequence[Done], free: Mapping[int, Free]
+) -> Mapping[Key, tuple[float, ...]]:
+    found: dict[Key, list[float]] = defaultdict(list)
+    for one in done:
+        if not one.is_hold:
+            behind = free[one.station_id].behind
+            lasted = behind.between_s(one.started_at, one.worked_until)
+            found[one.key].append(lasted)
+    return {key: tuple(some) for key, some in found.items()}
+
+
+def _slower(work: Mapping[Key, Sequence[float]]) -> tuple[float, ...]:
+    """Say how many times as long as planned work took, of all operations."""
+    planned = planned_s()
+    return tuple(
+        one / planned[key]
+        for key, some in work.items()
+        if planned.get(key)
+        for one in some
+    )
+
+
+def _stays(done: Sequence[Done]) -> Mapping[Key, tuple[float, ...]]:
+    found: dict[Key, list[float]] = defaultdict(list)
+    for one in done:
+        if one.dry_at:
+            found[one.key].append((one.dry_at - one.started_at).total_seconds())
+    return {key: tuple(some) for key, some in found.items()}
+
+
+def _losses(
+    through: Counter[Key], since: datetime, at: datetime
+) -> Mapping[Key, Losses]:
+    """Reckon the shares of what passed an operation and was lost or sent back there."""
+    lost = on_floor.losses(since=since, until=at)
+    ids = {op for one in lost for op in (one.operation_id, *one.again)}
+    keys = keys_of(operation_ids=ids)
+    back: dict[Key, Counter[int]] = defaultdict(Counter)
+    scraps: Counter[Key] = Counter()
+    for one in lost:
+        key = keys[one.operation_id]
+        if one.is_scrap:
+            scraps[key] += 1
+        elif one.again:
+            back[key][min(keys[op][2] for op in one.again)] += 1
+    found = {}
+    for key in scraps.keys() | back.keys():
+        again = back[key].total()
+        whole = max(through[key], again + scraps[key])
+        to = back[key].most_common(1)[0][0] if again else None
+        found[key] = Losses(again / whole, scraps[key] / whole, to)
+    return found
+
+
+def _together(losses: Mapping[Key, Losses], through: Counter[Key]) -> Losses:
+    whole = through.total()
+    if not whole:
+        return Losses()
+    rework = sum(one.rework * through[key] for key, one in losses.items())
+    scrap = sum(one.scrap * through[key] for key, one in losses.items())
+    return Losses(rework / whole, scrap / whole)

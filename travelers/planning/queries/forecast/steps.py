@@ -1,0 +1,157 @@
+"""How does what is still to be done become steps of the forecast?"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from statistics import NormalDist
+
+from travelers.formulas.forecast import Spread, Step, fixed, quantiles, sample
+from travelers.planning.queries.drying import Forecast, Outlook
+from travelers.planning.queries.forecast.done import Key
+from travelers.planning.queries.forecast.open_steps import Built, Chunk, Row
+from travelers.planning.queries.forecast.seen import ENOUGH, Seen, spread_of
+from travelers.routes.rules import OperationKind
+from travelers.shop.models import Station
+
+# What a drying forecast's earliest and latest day stand for: 10 and 90 of 100.
+TENTH = NormalDist().inv_cdf(0.9)
+SHARES = 20
+# Until holds were seen to be lifted, one is taken to last so long (no source).
+HELD_FOR = timedelta(days=2)
+# Of these sets a day can be said; of the others only how long such sets lay before.
+TOLD = (Outlook.DRY, Outlook.MAY_BE, Outlook.WILL_BE)
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """Where the steps of a row lie: its wait, its work, and what comes after them."""
+
+    number: int
+    start: int
+    main: int
+    end: int
+
+
+@dataclass(slots=True)
+class Steps:
+    """Makes steps of rows; the same rows give the same steps, laid down once."""
+
+    seen: Seen
+    rooms: frozenset[int]
+    drying: Mapping[int, Forecast]
+    at: datetime
+    known: dict[tuple[object, ...], Step] = field(default_factory=dict)
+    ways: dict[tuple[int, ...], tuple[Step, ...]] = field(default_factory=dict)
+
+    def of(self, chunk: Chunk, built: Built) -> tuple[tuple[Step, ...], list[Laid]]:
+        """Give a stretch's steps, and where those of each of its rows lie among them.
+
+        Before the work stands the wait for somebody, after what dwells the wait to be
+        taken out, between two coats their gap.
+        """
+        made: list[Step] = []
+        laid: list[Laid] = []
+        for place, row in enumerate(chunk.rows):
+            gap = _gap_s(row)
+            if gap and place and chunk.rows[place - 1].line.id == row.line.id:
+                made.append(self._kept(("gap", gap), Step(None, dwell=fixed(gap))))
+            start = len(made)
+            made += self._wait(row.station, "free")
+            main = len(made)
+            back = self._back_to(row, built, start, laid)
+            made.append(self._main(row, built, back))
+            if row.line.shortest_dwell or row.line.kind is OperationKind.HOLD:
+                made += self._wait(row.station, "over")
+            laid.append(Laid(row.line.number, start, main, len(made)))
+        ids = tuple(id(step) for step in made)
+        return self.ways.setdefault(ids, tuple(made)), laid
+
+    def _wait(self, station: Station, sort: str) -> list[Step]:
+        """Give the wait though a place is free, where enough of them were seen."""
+        waits = self.seen.waits_at(station)
+        times = waits.free if sort == "free" else waits.over
+        if len(times) < ENOUGH:
+            return []
+        name = (sort, station.pk)
+        if name not in self.known:
+            self.known[name] = Step(beside(station.code), work=spread_of(times, 0))
+        return [self.known[name]]
+
+    def _back_to(self, row: Row, built: Built, start: int, laid: list[Laid]) -> int:
+        lost = self.seen.losses_of(key_of(row, built))
+        if lost.back_to is None or lost.back_to >= row.line.number:
+            return start
+        before = (one.start for one in laid if one.number >= lost.back_to)
+        return next(before, start)
+
+    def _main(self, row: Row, built: Built, back: int) -> Step:
+        key = key_of(row, built)
+        name = (key, row.station.pk, back)
+        if name not in self.known:
+            self.known[name] = self._usual(row, key, back)
+        usual = self.known[name]
+        own = self.drying.get(row.id)
+        if own is None or row.started_at is None or own.outlook not in TOLD:
+            return usual
+        shortest = row.line.shortest_dwell.total_seconds()
+        return replace(usual, dwell=_drying(own, row.started_at, self.at, shortest))
+
+    def _usual(self, row: Row, key: Key, back: int) -> Step:
+        line, station, lost = row.line, row.station, self.seen.losses_of(key)
+        shortest = line.shortest_dwell.total_seconds()
+        dwell = fixed(shortest)
+        if station.pk in self.rooms and line.kind is OperationKind.HOLD:
+            dwell = self.seen.stay_of(key, shortest)
+        work = self.seen.work_of(key, line.planned.total_seconds())
+        return Step(
+            station.code,
+            work=fixed(0) if line.kind is OperationKind.HOLD else work,
+            dwell=dwell,
+            rework=lost.rework,
+            scrap=lost.scrap,
+            back_to=back,
+        )
+
+    def held(self, since: datetime) -> Step:
+        """Give the wait of a held part: what was left of holds that lasted as long."""
+        so_far = (self.at - since).total_seconds()
+        left = [one - so_far for one in self.seen.holds if one > so_far]
+        return Step(
+            None, dwell=sample(left) if left else fixed(HELD_FOR.total_seconds())
+        )
+
+    def _kept(self, name: tuple[object, ...], made: Step) -> Step:
+        return self.known.setdefault(name, made)
+
+
+def beside(code: str) -> str:
+    """Name the room beside a station where parts wait though a place is free."""
+    return f"{code} beside"
+
+
+def key_of(row: Row, built: Built) -> Key:
+    return built.model_id, str(row.line.branch), row.line.number
+
+
+def _gap_s(row: Row) -> float:
+    between = row.line.shortest_between
+    return between.total_seconds() if between and row.repeat > 1 else 0.0
+
+
+def _drying(own: Forecast, since: datetime, at: datetime, shortest_s: float) -> Spread:
+    """Say how long wood lies in all, by its own forecast.
+
+    What is dry, or may be, lies no longer than it must. Below its likely day the spread
+    of the others is that of their earliest day, above that of their latest.
+    """
+    least = max((at - since).total_seconds(), shortest_s)
+    if not (own.expected_at and own.earliest_at and own.latest_at):
+        return fixed(least)
+    likely = (own.expected_at - since).total_seconds()
+    below = (own.expected_at - own.earliest_at).total_seconds() / TENTH
+    above = (own.latest_at - own.expected_at).total_seconds() / TENTH
+    found = []
+    for n in range(SHARES + 1):
+        z = NormalDist().inv_cdf(min(max(n / SHARES, 0.005), 0.995))
+        found.append(max(least, likely + z * (below if z < 0 else above)))
+    return quantiles(found)

@@ -1,0 +1,212 @@
+"""What does a forecast say, in a form that can be kept?"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from travelers.formulas import forecast as fc
+from travelers.orders.rules import StepState
+from travelers.planning.queries.forecast.line import FloorNow
+from travelers.planning.queries.forecast.reasons import Reason, reasons
+from travelers.planning.queries.forecast.steps import beside
+from travelers.shop.models import Station
+
+# Load is told for so many weeks; later ones are too far to act on.
+WEEKS = 13
+MONTH_S = 30.4375 * 86_400
+# What more or less would bring is told over a quarter of a year.
+BY_S = 3 * MONTH_S
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A station, now and in the futures.
+
+    Hours of places by week; ages and waits in seconds; ``beside_s`` is what was waited
+    in the last half year though a place was free, of ``waited_s`` in all.
+    """
+
+    code: str
+    name: str
+    places: int
+    is_attended: bool
+    limits_share: float
+    way_wait_s: float
+    wait_s: float
+    age_s: float
+    busy_h: tuple[float, ...]
+    open_h: tuple[float, ...]
+    queue: tuple[float, ...]
+    waits_now: int
+    oldest_s: float
+    beside_s: float
+    waited_s: float
+
+    @property
+    def load_pct(self) -> float:
+        """Load of the next four weeks, of the hours that its places are open."""
+        there = sum(self.open_h[:4])
+        return 100 * sum(self.busy_h[:4]) / there if there else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """By when something is finished in 50, 80 and 95 of 100 futures."""
+
+    name: str
+    order: str
+    due_s: float
+    by_s: tuple[float, ...]
+    late_share: float
+    reason: Reason | None
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """What one change at a station brings: a mean, and what holds it 95 of 100 times.
+
+    ``sooner_s`` by how much an instrument is finished sooner; ``more`` instruments a
+    month.
+    """
+
+    station: str
+    change: str
+    sooner_s: tuple[float, float, float]
+    more: tuple[float, float, float]
+    futures: int
+
+
+def told(*, floor: FloorNow, futures: fc.Futures) -> dict[str, Any]:
+    """Say all that a page shows of a forecast; what it gives can be kept as JSON."""
+    why = reasons(floor=floor, futures=futures)
+    late = futures.late_shares()
+    quantiles = futures.quantiles_s()
+    due = {one.name: one.due_s for one in floor.line.instruments}
+    instruments = [
+        Promise(
+            one.serial,
+            one.order,
+            due[one.serial],
+            quantiles[one.serial],
+            late[one.serial],
+            why.get(one.serial),
+        )
+        for one in floor.built
+    ]
+    return {
+        "stations": [asdict(one) for one in _stations(floor, futures)],
+        "instruments": [asdict(one) for one in instruments],
+        "orders": [asdict(one) for one in _orders(futures, instruments)],
+        "mean_s": float(futures.finishes_s.mean()) if instruments else 0.0,
+        "gains": None,
+        "parts": len(floor.line.jobs),
+    }
+
+
+def _stations(floor: FloorNow, futures: fc.Futures) -> list[Told]:
+    loads = {one.name: one for one in futures.stations()} if futures.count else {}
+    return [_told(one, loads[one.code], floor) for one in floor.stations]
+
+
+def _told(one: Station, load: fc.StationLoad, floor: FloorNow) -> Told:
+    waits = _now(floor, one)
+    seen = floor.seen.waits[one.pk]
+    return Told(
+        code=one.code,
+        name=one.name,
+        places=one.places,
+        is_attended=one.attended,
+        limits_share=load.limits_share,
+        way_wait_s=load.way_wait_s,
+        wait_s=load.wait_s,
+        age_s=load.queue_age_s,
+        busy_h=load.busy_h_by_week[:WEEKS],
+        open_h=load.open_h_by_week[:WEEKS],
+        queue=load.queue_by_week[:WEEKS],
+        waits_now=len(waits),
+        oldest_s=max((floor.at - since).total_seconds() for since in waits)
+        if waits
+        else 0.0,
+        beside_s=sum(seen.free),
+        waited_s=seen.whole_s,
+    )
+
+
+def _now(floor: FloorNow, station: Station) -> list[datetime]:
+    """Say since when each part that could begin at a station waits there."""
+    found = []
+    for one in floor.built:
+        for chunk in one.chunks:
+            if chunk.is_done:
+                continue
+            row = chunk.current
+            rests = row.line.shortest_between if row.repeat > 1 else None
+            if (
+                row.state is StepState.READY
+                and row.ready_at
+                and row.station.pk == station.pk
+                and row.part_id not in one.held
+            ):
+                found.append(row.ready_at + (rests or timedelta(0)))
+    return [since for since in found if since <= floor.at]
+
+
+def _orders(futures: fc.Futures, instruments: Iterable[Promise]) -> list[Promise]:
+    """Say when the last instrument of each order is finished, and what it waits for."""
+    moments = futures.orders_s()
+    quantiles = futures.order_quantiles_s()
+    found = []
+    for order, whole in moments.items():
+        own = [one for one in instruments if one.order == order]
+        last = max(own, key=lambda one: one.by_s[1])
+        late = float((whole > last.due_s).mean())
+        found.append(
+            Promise(order, order, last.due_s, quantiles[order], late, last.reason)
+        )
+    return found
+
+
+def most_limiting(*, results: Mapping[str, Any], count: int) -> list[str]:
+    """Name the stations that limit most futures, the most limiting first."""
+    rows = [one for one in results["stations"] if one["way_wait_s"] > 0]
+    rows.sort(key=lambda one: (-one["limits_share"], -one["way_wait_s"], one["code"]))
+    return [one["code"] for one in rows[:count]]
+
+
+def gains(
+    *, floor: FloorNow, stations: Iterable[str], seed: int, futures: int
+) -> list[dict[str, Any]]:
+    """Say what an hour, a place and less rework would bring at some stations.
+
+    All are lived through with the luck of the floor as it stands.
+    """
+    here = fc.simulate(floor.line, seed, futures)
+    found = []
+    for code in stations:
+        for change, line in _changed(floor.line, code).items():
+            there = fc.simulate(line, seed, futures)
+            found.append(asdict(_gain(code, change, here, there)))
+    return found
+
+
+def _changed(line: fc.Line, code: str) -> Mapping[str, fc.Line]:
+    longer = fc.with_longer_days(fc.with_longer_days(line, code), beside(code))
+    return {
+        "HOUR": longer,
+        "PLACE": fc.with_more_places(line, code),
+        "REWORK": fc.with_less_rework(line, code, 0.9),
+    }
+
+
+def _gain(code: str, change: str, here: fc.Futures, there: fc.Futures) -> Gain:
+    both = fc.compared(here, there, by_s=BY_S)
+    sooner, more = both.finish_s, both.by
+    months = BY_S / MONTH_S
+    return Gain(
+        code,
+        change,
+        (-sooner.mean, -sooner.high, -sooner.low),
+        (more.mean / months, more.low / months, more.high / months),
+        here.count,
+    )
