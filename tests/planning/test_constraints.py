@@ -1,12 +1,13 @@
 """Do the tables of planning refuse what cannot be?"""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
-from travelers.planning.models import Counted, DayCount
+from travelers.planning.actions import keep_what_if
+from travelers.planning.models import Counted, DayCount, Forecast, WhatIf
 from travelers.shop.models import Stage
 
 pytestmark = pytest.mark.django_db
@@ -28,6 +29,21 @@ BREAKS = {
         change(row(), came=0, entered=0, went=0, left=0, lay=0)
     ],
     "counted_is_one_row": lambda: [lambda: Counted.objects.create(pk=2)],
+    "forecast_has_futures": lambda: [change(Forecast.objects.get(), futures=0)],
+    "forecast_digest_is_one": lambda: [
+        change(Forecast.objects.get(), digest=wrong) for wrong in ("", "g" * 64)
+    ],
+    "forecast_once_a_day": lambda: [
+        copy(
+            Forecast.objects.get(),
+            made_at=Forecast.objects.get().made_at + timedelta(hours=1),
+        )
+    ],
+    "what_if_has_a_name": lambda: [change(WhatIf.objects.get(), name="")],
+    "what_if_tried_says_what_came": lambda: [
+        change(WhatIf.objects.get(), results={}),
+        change(WhatIf.objects.get(), tried_at=WhatIf.objects.get().made_at),
+    ],
 }
 
 
@@ -47,5 +63,14 @@ def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
         left=0,
         lay=4,
     )
+    Forecast.objects.create(
+        made_at=shop.now,
+        day=shop.now.date(),
+        seed=1,
+        futures=1,
+        digest="0" * 64,
+        results={},
+    )
+    keep_what_if(name="A", changes={}, by=shop.cast.planner, at=shop.now)
     for write in BREAKS[name]():
         refuses(name, write)

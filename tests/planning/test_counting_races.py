@@ -13,6 +13,7 @@ from tests.planning import ledger
 from tests.planning.test_board import some_days
 from travelers.floor.rules import Wish
 from travelers.planning.actions import count_days, counting
+from travelers.planning.models import Counted, DayCount
 from travelers.planning.rules import DAY
 from travelers.routes.queries import released_route
 
