@@ -20,7 +20,8 @@ from tests.desk import client, text_of
 from tests.floor.story import at
 from tests.floor.tablet import PIECE, fields
 from tests.floor.tablet import Tablet as Screen
-from tests.house.test_doors import DOORS, fill, furnish, patterns
+from tests.house.one_of_each import furnish
+from tests.house.test_doors import DOORS, fill, patterns
 from tests.shop.bench import NUMBERS, PIN, Bench, give
 from travelers.floor.models import Event
 from travelers.shop.actions import revoke_badge, revoke_tablet
