@@ -41,13 +41,10 @@ SIGNPOSTS = (
         ("shop:stations", "floor:"),
     ),
     Signpost(
-        "planning:board", gettext_noop("Board"), EVERYBODY, ("planning:", "flow:")
-    ),
-    Signpost(
-        "limits:limits",
-        gettext_noop("Limits"),
-        (Role.LEAD, Role.PLANNER),
-        ("limits:", "promises:", "what_if:"),
+        "planning:board",
+        gettext_noop("Board"),
+        EVERYBODY,
+        ("planning:", "flow:", "limits:", "promises:", "what_if:"),
     ),
     Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
     Signpost(
