@@ -71,6 +71,7 @@ def _lived(seed: int, instruments: int) -> list[tuple[Said, datetime | None]]:
 def _stopping(said: list[Said]) -> Iterator[None]:
     """Stop the history now and then, to forecast."""
     from travelers.demo.rules.agenda import Agenda
+    from travelers.shop.models import Gauge
 
     run = Agenda.run
 
@@ -79,6 +80,8 @@ def _stopping(said: list[Said]) -> Iterator[None]:
         for share in STOPS:
             run(agenda, begun + share * (until - begun))
             said.extend(_forecast(agenda.now))
+        # Nobody has gauges calibrated in the demo.
+        Gauge.objects.update(due_on=(until + 2 * ON).date())
         run(agenda, until + ON)
 
     with patch.object(Agenda, "run", stopping):
