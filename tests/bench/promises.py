@@ -3,7 +3,8 @@
 The demo's shop lives for months; at several moments it stands still and the floor is
 forecast by what is known then. A promise is scored where its day has come by the end:
 whether it can be scored depends on what was said, not on what came true. What was
-scrapped is left out, since it never came.
+scrapped is left out, since it never came. The air of the rooms is written down ahead,
+so that wood goes on drying: the forecast of wood sees a mean that it could not know.
 """
 
 import math
@@ -70,21 +71,28 @@ def _lived(seed: int, instruments: int) -> list[tuple[Said, datetime | None]]:
 @contextmanager
 def _stopping(said: list[Said]) -> Iterator[None]:
     """Stop the history now and then, to forecast."""
+    from travelers.demo.actions import loading
     from travelers.demo.rules.agenda import Agenda
     from travelers.shop.models import Gauge
 
-    run = Agenda.run
+    run, heat = Agenda.run, loading.heat_rooms
 
     def stopping(agenda: Agenda, until: datetime) -> None:
         begun = agenda.now
         for share in STOPS:
             run(agenda, begun + share * (until - begun))
             said.extend(_forecast(agenda.now))
-        # Nobody has gauges calibrated in the demo.
+        # In the demo nobody has gauges calibrated.
         Gauge.objects.update(due_on=(until + 2 * ON).date())
         run(agenda, until + ON)
 
-    with patch.object(Agenda, "run", stopping):
+    def heating(*, until: datetime, **told: Any) -> None:
+        heat(until=until + ON, **told)
+
+    with (
+        patch.object(Agenda, "run", stopping),
+        patch.object(loading, "heat_rooms", heating),
+    ):
         yield
 
 

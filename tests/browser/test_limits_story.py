@@ -66,4 +66,4 @@ def test_the_pages_stand_by_day_and_by_night(
     for url in ("/limits/", "/promises/", "/what-if/"):
         desk.go(url)
         wide = desk.page.evaluate("document.documentElement.scrollWidth")
-        assert wide <= desk.page.viewport_size["width"], url
+        assert wide <= desk.page.evaluate("window.innerWidth"), url

@@ -255,6 +255,9 @@ def test_an_empty_floor_is_not_forecast(clock: make.Shop) -> None:
         made(clock)
     with pytest.raises(CommandError, match="nothing on the floor"):
         call_command("forecast")
+    page = client(clock, "planner").get("/limits/")
+    assert "Nothing is on the floor." in main_of(page)
+    assert "hx-trigger" not in main_of(page)
 
 
 def test_the_night_forecasts_by_a_command(

@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from travelers.orders.queries import open_orders
 from travelers.planning.models import Forecast
 from travelers.planning.queries.forecast.reasons import Because
 from travelers.shop.models import Station
@@ -95,7 +96,13 @@ class LimitsPage:
     stations: tuple[StationRow, ...]
     gains: tuple[GainRow, ...]
     beside_pct: float | None
-    mondays: tuple[date, ...]
+    days: tuple[date, ...]
+    is_empty: bool
+
+    @property
+    def asks_on(self) -> bool:
+        """Whether the page goes on asking by itself."""
+        return not self.is_empty and not (self.known and self.known.is_done)
 
     @property
     def limit(self) -> StationRow | None:
@@ -149,9 +156,9 @@ def last_forecast() -> Forecast | None:
 
 
 def limits_page(*, at: datetime) -> LimitsPage:
-    last = last_forecast()
+    last, is_empty = last_forecast(), not open_orders().exists()
     if last is None:
-        return LimitsPage(None, (), (), None, ())
+        return LimitsPage(None, (), (), None, (), is_empty)
     results = last.results
     rows = [_station(one) for one in results["stations"]]
     rows.sort(key=lambda one: (-one.limits_pct, -one.way_wait_days, one.code))
@@ -167,6 +174,7 @@ def limits_page(*, at: datetime) -> LimitsPage:
             (last.made_at + timedelta(weeks=n)).date()
             for n in range(len(rows[0].busy_h) if rows else 0)
         ),
+        is_empty,
     )
 
 
