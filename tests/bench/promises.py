@@ -3,8 +3,9 @@
 The demo's shop lives for months; at several moments it stands still and the floor is
 forecast by what is known then. A promise is scored where its day has come by the end:
 whether it can be scored depends on what was said, not on what came true. What was
-scrapped is left out, since it never came. The air of the rooms is written down ahead,
-so that wood goes on drying: the forecast of wood sees a mean that it could not know.
+scrapped is left out, since it never came, and what is still held a year later: the demo
+places its last holds to be seen, and nobody lifts them. The air of the rooms is written
+down ahead, so that wood goes on drying: its forecast sees what it could not know yet.
 """
 
 import math
@@ -119,20 +120,25 @@ def _forecast(at: datetime) -> list[Said]:
 
 
 def _came() -> dict[str, datetime | None]:
-    """Say when each instrument and order was finished; those without a day are not."""
+    """Say when each instrument and order was finished; None for what is not yet."""
     from travelers.orders.models import Instrument
 
     found: dict[str, datetime | None] = {}
     orders: dict[str, list[Any]] = {}
-    for one in Instrument.objects.select_related("order"):
+    for one in Instrument.objects.select_related("order").prefetch_related("parts"):
         orders.setdefault(one.order.number, []).append(one)
-        if one.state != "SCRAPPED":
+        if _counts(one):
             found[one.serial] = one.closed_at
     for number, some in orders.items():
-        if all(one.state != "SCRAPPED" for one in some):
+        if all(map(_counts, some)):
             ends = [one.closed_at for one in some]
             found[number] = None if None in ends else max(ends)
     return found
+
+
+def _counts(one: Any) -> bool:
+    held = one.held_at or any(part.held_at for part in one.parts.all())
+    return one.state == "FINISHED" or (one.state == "OPEN" and not held)
 
 
 def _score(of: str, told: list[tuple[Said, datetime | None]]) -> None:

@@ -30,7 +30,12 @@ def test_from_the_board_to_the_limit_and_what_more_would_bring(
     desk.page.get_by_role("main").get_by_role("link", name="Limits").click()
     # The page goes on by itself: few futures, all of them, and what more would bring.
     desk.page.wait_for_selector("#limits:not([hx-trigger])", timeout=120_000)
-    desk.shows("Help Room first", "Of 1000 futures", "one more place", "one more hour")
+    desk.shows(
+        "Help Room first",
+        "Of 1000 futures",
+        "With one more place there",
+        "one more hour",
+    )
     assert Forecast.objects.get().futures == 1000
     chart = desk.page.locator("img.chart")
     assert chart.evaluate("it => it.complete && it.naturalWidth > 300")

@@ -243,9 +243,13 @@ def test_without_numba_it_says_so(
 ) -> None:
     released(clock, 1)
     monkeypatch.setitem(sys.modules, "numba", None)
-    answer = client(clock, "planner").post("/limits/")
+    planner = client(clock, "planner")
+    answer = planner.post("/limits/")
     assert answer.status_code == 503
     assert "planning.not_compiled" in text_of(answer)
+    page = main_of(planner.get("/limits/"))
+    assert "numba is not installed" in page
+    assert "hx-trigger" not in page
 
 
 def test_an_empty_floor_is_not_forecast(clock: make.Shop) -> None:
@@ -254,7 +258,7 @@ def test_an_empty_floor_is_not_forecast(clock: make.Shop) -> None:
     with pytest.raises(CommandError, match="nothing on the floor"):
         call_command("forecast")
     page = client(clock, "planner").get("/limits/")
-    assert "Nothing is on the floor." in main_of(page)
+    assert "There is nothing on the floor to forecast." in main_of(page)
     assert "hx-trigger" not in main_of(page)
 
 
