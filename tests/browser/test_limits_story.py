@@ -13,11 +13,10 @@ from travelers.planning.models import Forecast, WhatIf
 
 @pytest.fixture
 def shop(transactional_db: None, settings: object) -> Iterator[make.Shop]:
-    """Bring eleven bodies before a rack with nine places."""
+    """Release nine bodies for a room with three places."""
     settings.SESSION_COOKIE_AGE = TEN_YEARS  # type: ignore[attr-defined]
     made = make.shop()
-    for _ in range(11):
-        made.work(made.part(made.instrument()), until="Machine")
+    made.instruments(9)
     with time_machine.travel(made.now, tick=True):
         yield made
 
@@ -31,7 +30,12 @@ def test_from_the_board_to_the_limit_and_what_more_would_bring(
     desk.page.get_by_role("main").get_by_role("link", name="Limits").click()
     # The page goes on by itself: few futures, all of them, and what more would bring.
     desk.page.wait_for_selector("#limits:not([hx-trigger])", timeout=120_000)
-    desk.shows("Help Rack first", "Of 1000 futures", "one more place", "one more hour")
+    desk.shows(
+        "Help Room first",
+        "Of 1000 futures",
+        "With one more place there",
+        "one more hour",
+    )
     assert Forecast.objects.get().futures == 1000
     chart = desk.page.locator("img.chart")
     assert chart.evaluate("it => it.complete && it.naturalWidth > 300")
@@ -40,17 +44,17 @@ def test_from_the_board_to_the_limit_and_what_more_would_bring(
 
     desk.page.get_by_role("link", name="What if").click()
     desk.page.get_by_label("Name", exact=True).fill("Two more")
-    desk.page.get_by_label("Station").select_option("RACK")
+    desk.page.get_by_label("Station").select_option("ROOM")
     desk.page.get_by_label("Places more").fill("2")
     desk.press("Keep it and go on")
     desk.press("Live through both")
-    desk.shows("An instrument is finished", "days sooner on average", "Rack: places +2")
+    desk.shows("An instrument is finished", "days sooner on average", "Room: places +2")
     assert WhatIf.objects.get().results is not None
     desk.picture("what-if-story", size=SIZES[0])
 
     desk.go("/promises/")
     desk.page.locator("tbody th a").first.click()
-    desk.shows("Instruments of W001", "waits at Cutter for Machine")
+    desk.shows("Instruments of W001", "waits at Saw for Saw")
     for size in SIZES:
         desk.picture("promises-story", size=size)
 
@@ -66,6 +70,4 @@ def test_the_pages_stand_by_day_and_by_night(
     for url in ("/limits/", "/promises/", "/what-if/"):
         desk.go(url)
         wide = desk.page.evaluate("document.documentElement.scrollWidth")
-        size = desk.page.viewport_size
-        assert size
-        assert wide <= size["width"], url
+        assert wide <= desk.page.evaluate("window.innerWidth"), url

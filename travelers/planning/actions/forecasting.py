@@ -2,7 +2,6 @@
 
 import hashlib
 from datetime import datetime
-from importlib.util import find_spec
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -16,8 +15,8 @@ from travelers.planning.queries.forecast import (
     gains,
     most_limiting,
     told,
+    why_not,
 )
-from travelers.planning.rules import reasons
 
 # So many stations are tried with more, in so many futures each.
 TRIED, TRIED_FUTURES = 3, 200
@@ -64,12 +63,9 @@ def make_forecast(
 
 def read_floor(*, at: datetime, zone: ZoneInfo) -> FloorNow:
     """Read the floor, if there is something on it and it can be lived through."""
-    if find_spec("numba") is None:
-        raise Refused(reasons.NOT_COMPILED)
-    floor = floor_now(at=at, zone=zone)
-    if not floor.line.instruments:
-        raise Refused(reasons.NOTHING_OPEN)
-    return floor
+    if fault := why_not():
+        raise Refused(fault)
+    return floor_now(at=at, zone=zone)
 
 
 def digest_of(line: fc.Line) -> str:

@@ -89,8 +89,7 @@ def built(*, stations: Mapping[int, Station]) -> tuple[Built, ...]:
         .order_by("id")
     )
     ids = [one.pk for one in open_ones]
-    revisions = {one.revision_id for one in open_ones}
-    rows, holds = _rows(ids, revisions, stations), _holds(ids)
+    rows, holds = _rows(ids, stations), _holds(ids)
     found = []
     for one in open_ones:
         route = routes.released_route(revision_id=one.revision_id)
@@ -114,26 +113,25 @@ def built(*, stations: Mapping[int, Station]) -> tuple[Built, ...]:
     return tuple(found)
 
 
-def _rows(
-    ids: list[int], revisions: set[int], stations: Mapping[int, Station]
-) -> Mapping[int, list[Row]]:
+def _rows(ids: list[int], stations: Mapping[int, Station]) -> Mapping[int, list[Row]]:
     anywhere: dict[int, Station] = {}
     for station in stations.values():
         best = anywhere.setdefault(station.stage_id, station)
         if station.places > best.places:
             anywhere[station.stage_id] = station
+    own = Step.objects.filter(instrument_id__in=ids).order_by()
+    # A part that came from another instrument may be of an older route.
+    revisions = own.values_list("operation__revision_id", flat=True).distinct()
     lines = {
         line.id: line
         for revision in revisions
         for line in routes.released_route(revision_id=revision).lines
     }
-    steps = (
-        Step.objects.filter(instrument_id__in=ids)
-        .exclude(state=StepState.VOID)
-        .order_by("instrument_id", "part_id", "position")
+    steps = own.exclude(state=StepState.VOID).order_by(
+        "instrument_id", "part_id", "position"
     )
     found: dict[int, list[Row]] = defaultdict(list)
-    for instrument, operation, stage, own, at, *told in steps.values_list(
+    for instrument, operation, stage, wanted, at, *told in steps.values_list(
         "instrument_id",
         "operation_id",
         "stage_id",
@@ -148,7 +146,7 @@ def _rows(
         "dwell_until",
     ):
         pk, part, repeat, state, *moments = told
-        place = at or own
+        place = at or wanted
         station = stations[place] if place else anywhere[stage]
         row = Row(
             pk, part, lines[operation], repeat, StepState(state), station, *moments

@@ -3,11 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from importlib.util import find_spec
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from travelers.kit.refusals import Refusal
+from travelers.orders.queries import open_orders
 from travelers.planning.models import Forecast
 from travelers.planning.queries.forecast.reasons import Because
+from travelers.planning.rules import reasons
 from travelers.shop.models import Station
 from travelers.shop.rules import Role
 
@@ -57,10 +61,6 @@ class GainRow:
     days: tuple[float, float, float]
     more: tuple[float, float, float]
 
-    @property
-    def is_sure(self) -> bool:
-        return self.days[1] > 0
-
 
 @dataclass(frozen=True, slots=True)
 class StationRow:
@@ -95,7 +95,13 @@ class LimitsPage:
     stations: tuple[StationRow, ...]
     gains: tuple[GainRow, ...]
     beside_pct: float | None
-    mondays: tuple[date, ...]
+    days: tuple[date, ...]
+    fault: Refusal | None
+
+    @property
+    def asks_on(self) -> bool:
+        """Whether the page goes on asking by itself."""
+        return not self.fault and not (self.known and self.known.is_done)
 
     @property
     def limit(self) -> StationRow | None:
@@ -104,9 +110,15 @@ class LimitsPage:
         return first if first and first.limits_pct >= 100 * NAMED else None
 
     @property
-    def limit_gains(self) -> tuple[GainRow, ...]:
-        return tuple(
-            one for one in self.gains if self.limit and one.code == self.limit.code
+    def one_more_place(self) -> GainRow | None:
+        """What one more place would bring at the station that limits."""
+        return next(
+            (
+                one
+                for one in self.gains
+                if self.limit and (one.code, one.change) == (self.limit.code, "PLACE")
+            ),
+            None,
         )
 
 
@@ -144,14 +156,21 @@ class PromisesPage:
     order: str
 
 
+def why_not() -> Refusal | None:
+    """Say why nothing can be forecast, if so."""
+    if find_spec("numba") is None:
+        return reasons.NOT_COMPILED
+    return None if open_orders().exists() else reasons.NOTHING_OPEN
+
+
 def last_forecast() -> Forecast | None:
     return Forecast.objects.order_by("-made_at").first()
 
 
 def limits_page(*, at: datetime) -> LimitsPage:
-    last = last_forecast()
+    last, fault = last_forecast(), why_not()
     if last is None:
-        return LimitsPage(None, (), (), None, ())
+        return LimitsPage(None, (), (), None, (), fault)
     results = last.results
     rows = [_station(one) for one in results["stations"]]
     rows.sort(key=lambda one: (-one.limits_pct, -one.way_wait_days, one.code))
@@ -167,6 +186,7 @@ def limits_page(*, at: datetime) -> LimitsPage:
             (last.made_at + timedelta(weeks=n)).date()
             for n in range(len(rows[0].busy_h) if rows else 0)
         ),
+        fault,
     )
 
 
@@ -182,16 +202,6 @@ def promises_page(*, order: str, at: datetime, zone: ZoneInfo) -> PromisesPage:
         if one["order"] == order
     ]
     return PromisesPage(known_of(last, at), tuple(rows), tuple(own), order)
-
-
-def promise_of(*, serial: str, zone: ZoneInfo) -> PromiseRow | None:
-    """Give what was forecast last of an instrument."""
-    last = last_forecast()
-    rows = last.results["instruments"] if last else []
-    found = (one for one in rows if one["name"] == serial)
-    return next(
-        (_promise(one, last.made_at, zone) for one in found if last is not None), None
-    )
 
 
 def known_of(last: Forecast, at: datetime) -> Known:

@@ -7,6 +7,8 @@ from datetime import datetime, timedelta
 
 from travelers.floor import queries as on_floor
 from travelers.formulas.forecast import Spread, sample
+from travelers.formulas.lasting import evenly
+from travelers.lumber.models import Room
 from travelers.planning.queries.forecast.calendar import Calendar, shifts_of
 from travelers.planning.queries.forecast.done import (
     Done,
@@ -20,7 +22,7 @@ from travelers.planning.queries.forecast.waits import (
     Waits,
     free_time,
     joined,
-    there_since,
+    now,
     waits_of,
 )
 from travelers.shop.models import Station
@@ -102,17 +104,27 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
     by: dict[int, list[Done]] = defaultdict(list)
     for one in done:
         by[one.station_id].append(one)
-    there = there_since()
+    rooms = frozenset(Room.objects.values_list("station_id", flat=True))
+    here = now(at=at, rooms=rooms)
     free = {
         one.pk: free_time(
             places=one.places,
             behind=known.worked(shifts_of(one, known), since, at),
             done=by[one.pk],
-            there=there.get(one.pk, ()),
+            there=here.there.get(one.pk, ()),
         )
         for one in stations
     }
-    waits = {pk: waits_of(done=by[pk], free=one) for pk, one in free.items()}
+    waits = {
+        pk: waits_of(
+            done=by[pk],
+            free=one,
+            waiting=here.waiting.get(pk, ()),
+            over=here.over.get(pk, ()),
+            at=at,
+        )
+        for pk, one in free.items()
+    }
     through = Counter(one.key for one in done)
     work = _work(done, free)
     losses = _losses(through, since, at)
@@ -137,14 +149,17 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
     )
 
 
-def spread_of(seen_s: Sequence[float], otherwise_s: float) -> Spread:
-    """Make a spread of times seen, or of one time until enough were."""
+def spread_of(
+    seen_s: Sequence[float], otherwise_s: float, still_s: Sequence[float] = ()
+) -> Spread:
+    """Make a spread of times seen, or of one time until enough were.
+
+    What still goes on counts as lasting at least so long.
+    """
     if len(seen_s) < ENOUGH:
         return Spread(float(otherwise_s))
-    ordered, count = sorted(seen_s), len(seen_s)
-    if count > KEPT:
-        ordered = [ordered[(2 * n + 1) * count // (2 * KEPT)] for n in range(KEPT)]
-    return sample(ordered)
+    count = min(KEPT, len(seen_s) + len(still_s))
+    return sample(evenly(seen_s, still_s, count))
 
 
 def _work(

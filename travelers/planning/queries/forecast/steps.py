@@ -69,12 +69,16 @@ class Steps:
     def _wait(self, station: Station, sort: str) -> list[Step]:
         """Give the wait though a place is free, where enough of them were seen."""
         waits = self.seen.waits_at(station)
-        times = waits.free if sort == "free" else waits.over
+        times, still = waits.free, waits.free_still
+        if sort == "over":
+            times, still = waits.over, waits.over_still
         if len(times) < ENOUGH:
             return []
         name = (sort, station.pk)
         if name not in self.known:
-            self.known[name] = Step(beside(station.code), work=spread_of(times, 0))
+            self.known[name] = Step(
+                beside(station.code), work=spread_of(times, 0, still)
+            )
         return [self.known[name]]
 
     def _back_to(self, row: Row, built: Built, start: int, laid: list[Laid]) -> int:

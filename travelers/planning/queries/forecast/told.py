@@ -43,12 +43,6 @@ class Told:
     beside_s: float
     waited_s: float
 
-    @property
-    def load_pct(self) -> float:
-        """Load of the next four weeks, of the hours that its places are open."""
-        there = sum(self.open_h[:4])
-        return 100 * sum(self.busy_h[:4]) / there if there else 0.0
-
 
 @dataclass(frozen=True, slots=True)
 class Promise:

@@ -2,9 +2,9 @@
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import chain
 
 from travelers.kit.fields import written
@@ -13,7 +13,9 @@ from travelers.orders.rules import StepState
 from travelers.planning.queries.forecast.calendar import Worked
 from travelers.planning.queries.forecast.done import Done
 
-THERE = (written(StepState.RUNNING), written(StepState.DWELLING))
+ACTIVE = tuple(
+    written(state) for state in (StepState.READY, StepState.RUNNING, StepState.DWELLING)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +45,14 @@ class Waits:
 
     ``free`` is what each waited though a place was free: for somebody, or to be
     fetched.  ``over`` is how long each lay on after it might have gone.  ``whole_s`` is
-    all waiting.
+    all waiting.  ``free_still`` and ``over_still`` are those that go on now.
     """
 
     free: tuple[float, ...] = ()
     over: tuple[float, ...] = ()
     whole_s: float = 0.0
+    free_still: tuple[float, ...] = ()
+    over_still: tuple[float, ...] = ()
 
     @property
     def free_share(self) -> float | None:
@@ -76,7 +80,23 @@ def free_time(
     return Free(tuple(moments), tuple(until), tuple(goes_on), behind)
 
 
-def waits_of(*, done: Sequence[Done], free: Free) -> Waits:
+@dataclass(frozen=True, slots=True)
+class Now:
+    """What is at each station now: since when is it there, waits, or might go?"""
+
+    there: Mapping[int, list[datetime]]
+    waiting: Mapping[int, list[datetime]]
+    over: Mapping[int, list[datetime]]
+
+
+def waits_of(
+    *,
+    done: Sequence[Done],
+    free: Free,
+    waiting: Iterable[datetime],
+    over: Iterable[datetime],
+    at: datetime,
+) -> Waits:
     """Tell a station's waits one by one, and how long parts lay on."""
     behind = free.behind
     return Waits(
@@ -87,6 +107,8 @@ def waits_of(*, done: Sequence[Done], free: Free) -> Waits:
             if one.may_go_at
         ),
         whole_s=sum(behind.between_s(one.may_start_at, one.started_at) for one in done),
+        free_still=tuple(free.between_s(since, at) for since in waiting),
+        over_still=tuple(behind.between_s(since, at) for since in over),
     )
 
 
@@ -97,16 +119,31 @@ def joined(several: Iterable[Waits]) -> Waits:
         tuple(chain.from_iterable(one.free for one in found)),
         tuple(chain.from_iterable(one.over for one in found)),
         sum(one.whole_s for one in found),
+        tuple(chain.from_iterable(one.free_still for one in found)),
+        tuple(chain.from_iterable(one.over_still for one in found)),
     )
 
 
-def there_since() -> dict[int, list[datetime]]:
-    """Say since when parts are at each station now."""
-    found: dict[int, list[datetime]] = defaultdict(list)
-    rows = Step.objects.filter(
-        state__in=THERE, started_at__isnull=False, at_station__isnull=False
+def now(*, at: datetime, rooms: Collection[int]) -> Now:
+    """Read what is at each station; wood in a room does not lie on before it is dry."""
+    found = Now(defaultdict(list), defaultdict(list), defaultdict(list))
+    rows = Step.objects.filter(state__in=ACTIVE).values_list(
+        "state",
+        "station_id",
+        "at_station_id",
+        "repeat",
+        "operation__shortest_between_s",
+        "ready_at",
+        "started_at",
+        "dwell_until",
     )
-    for station, since in rows.values_list("at_station_id", "started_at"):
-        if station and since:
-            found[station].append(since)
+    for state, own, there, repeat, between, ready, started, until in rows:
+        if state == StepState.READY and own and ready:
+            rests = timedelta(seconds=between or 0 if repeat > 1 else 0)
+            if ready + rests <= at:
+                found.waiting[own].append(ready + rests)
+        elif there and started:
+            found.there[there].append(started)
+            if until and until <= at and there not in rooms:
+                found.over[there].append(until)
     return found
