@@ -193,6 +193,34 @@ def test_losses_are_those_of_the_ledger(shop: make.Shop) -> None:
     assert made[0].serial not in {one.name for one in floor.line.instruments}
 
 
+def test_what_was_sent_back_is_done_again_and_counted(shop: make.Shop) -> None:
+    made = released(shop, ENOUGH)
+    for one in made:
+        shop.do(shop.step_of(shop.part(one, "ELECTRONICS")))
+    soldered = Step.objects.get(instrument=made[0], operation__name="Solder")
+    sent = shop.scan(
+        Wish.REWORK,
+        soldered.part,
+        step=soldered,
+        by="qa",
+        operations=[soldered.operation_id],
+        reason="cold joint",
+    )
+    assert sent.accepted, sent.refusal
+    floor = read(shop)
+    key = (shop.model.pk, "ELECTRONICS", 10)
+    told = floor.seen.losses_of(key)
+    assert (told.rework, told.scrap, told.back_to) == (1 / ENOUGH, 0, 10)
+    again = next(
+        j for j in floor.line.jobs if j.name == f"{made[0].serial} ELECTRONICS 0"
+    )
+    # Waited for, soldered; waited for, soldered once more.
+    assert [s.station for s in again.steps] == ["BENCH beside", "BENCH"] * 2
+    assert (again.at, again.done) == (At.WORKING, 2)
+    assert again.steps[-1].rework == 1 / ENOUGH
+    assert again.steps[-1].back_to == 2
+
+
 def test_closed_days_and_nights_are_not_open(shop: make.Shop) -> None:
     released(shop, 1)
     ClosedDay.objects.create(day=date(2026, 3, 11), reason="inventory")

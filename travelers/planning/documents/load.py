@@ -77,10 +77,17 @@ def _full(word: str, inks: charts.Inks) -> list[Any]:
     """Draw where all places are always taken."""
     at = {"x": {"datum": 100}}
     text = {"type": "text", "color": inks.warning, "baseline": "bottom", "dy": -4}
+    # Of one row, or each station would draw it once more.
+    once = {"values": [{}]}
     return [
         {
+            "data": once,
             "mark": {"type": "rule", "color": inks.warning, "strokeDash": [6, 4]},
             "encoding": at,
         },
-        {"mark": text, "encoding": {**at, "y": {"value": 0}, "text": {"value": word}}},
+        {
+            "data": once,
+            "mark": text,
+            "encoding": {**at, "y": {"value": 0}, "text": {"value": word}},
+        },
     ]
