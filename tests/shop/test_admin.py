@@ -68,6 +68,7 @@ def test_all_tables_of_the_shop_are_there() -> None:
         "Finish", "WoodNeed", "Precedence", "Characteristic", "Caution", "DefectBranch",
         "MaterialNeed",
         "Session", "Load", "Stay", "Latecomer", "Invitation", "PinTry",
+        "DayCount", "Counted",
     }  # fmt: skip
     known = {m for m in apps.get_models() if m.__module__.startswith("travelers.")}
     assert {model.__name__ for model in known - ours} == hung
