@@ -40,12 +40,11 @@ SIGNPOSTS = (
         (Role.OPERATOR, Role.LEAD, Role.PLANNER, Role.QA),
         ("shop:stations", "floor:"),
     ),
-    Signpost("planning:board", gettext_noop("Board"), EVERYBODY, ("planning:",)),
     Signpost(
-        "limits:limits",
-        gettext_noop("Limits"),
-        (Role.LEAD, Role.PLANNER),
-        ("limits:", "promises:", "what_if:"),
+        "planning:board",
+        gettext_noop("Board"),
+        EVERYBODY,
+        ("planning:", "limits:", "promises:", "what_if:"),
     ),
     Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
     Signpost(
