@@ -6,6 +6,7 @@ import pytest
 import time_machine
 
 from tests import make
+from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import TEN_YEARS
 from travelers.planning.models import Forecast, WhatIf
@@ -67,7 +68,13 @@ def test_the_pages_stand_by_day_and_by_night(
     desk.enter(shop.cast.lead)
     desk.go("/limits/")
     desk.page.wait_for_selector("#limits:not([hx-trigger])", timeout=120_000)
-    for url in ("/limits/", "/promises/", "/what-if/"):
+    found: list[str] = []
+    for url in ("/limits/", "/promises/?order=W001", "/what-if/"):
         desk.go(url)
-        wide = desk.page.evaluate("document.documentElement.scrollWidth")
-        assert wide <= desk.page.evaluate("window.innerWidth"), url
+        for size in SIZES:
+            desk.resize(size)
+            found += [f"{url} {size}: {one}" for one in measures.overflow(desk.page)]
+        desk.resize(SIZES[0])
+        found += measures.lost_by_spacing(desk.page)
+        found += [*desk.axe(), *measures.faint_edges(desk.page)]
+    assert not found, "\n".join(found)

@@ -40,10 +40,10 @@ from travelers.shop.models import Badge, Counter, Cutter, Person, Stage, Station
 
 pytestmark = pytest.mark.django_db
 
-OF_RECORD = {
+OF_RECORD = [
     Event, Reading, Hold, Sheet, Defect, Disposition, Step, Part, Instrument,
     Allotment, Counter, Badge, MaterialUse, Batch, BatchHold, BatchAtStation, Cutter,
-}  # fmt: skip
+]  # fmt: skip
 
 OF_AN_OPERATION = (Characteristic, Caution, MaterialNeed, Precedence)
 

@@ -78,7 +78,7 @@ def _full(word: str, inks: charts.Inks) -> list[Any]:
     at = {"x": {"datum": 100}}
     text = {"type": "text", "color": inks.warning, "baseline": "bottom", "dy": -4}
     # Of one row, or each station would draw it once more.
-    once = {"values": [{}]}
+    once: dict[str, Any] = {"values": [{}]}
     return [
         {
             "data": once,
