@@ -22,6 +22,7 @@ from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.sheets import read_by_both
 from travelers.demo.actions import furnish
+from travelers.floor.actions import take_batch_in
 from travelers.floor.queries import audit
 from travelers.formulas import codes
 from travelers.lumber.actions import Cut, accept_delivery, cut_set
@@ -30,7 +31,7 @@ from travelers.lumber.rules import Purpose, Sawn
 from travelers.orders.models import Part, Step
 from travelers.planning import queries as planning
 from travelers.planning.queries import Outlook
-from travelers.routes.models import Characteristic, WoodNeed
+from travelers.routes.models import Characteristic, MaterialNeed, WoodNeed
 from travelers.shop.models import Gauge, Person, Station
 
 BEGAN = datetime(2026, 3, 9, 9, 0, tzinfo=UTC)
@@ -375,12 +376,31 @@ def _glue(story: Story, body: Part, chosen: PlankSet) -> None:
     operator.shows("dry enough for the glue until")
     story.show(operator, "keeps")
     _do(story, body, "PLANE-1")
+    _bring_glue(story, body)
     pieces = chosen.pieces.order_by("letter").values_list("code", flat=True)
     _do(story, body, "GLUE-1", *pieces)
     story.later(hours=5)
     story.scan(body, "GLUE-1")
     story.show(operator, "glued")
     operator.press("Take out")
+
+
+def _bring_glue(story: Story, body: Part) -> None:
+    """Take a batch of glue in, and scan its label at the bench once."""
+    need = MaterialNeed.objects.get(
+        operation__revision=body.instrument.revision, operation__station__code="GLUE-1"
+    )
+    glue = take_batch_in(
+        material_id=need.material_id,
+        number="26-118",
+        received_on=story.now.date(),
+        expires_on=None,
+        by=Person.objects.get(username="lev"),
+        at=story.now,
+    )
+    story.operator.go("/station/GLUE-1/")
+    story.operator.scan(glue.code)
+    story.operator.shows("26-118")
 
 
 def _dry_again(story: Story, body: Part, chosen: PlankSet) -> None:
