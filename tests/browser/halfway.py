@@ -150,6 +150,7 @@ def use_up(floor: Halfway) -> None:
         at=shop.now - timedelta(days=90),
     )
     floor.later(minutes=1)
+    _breathe(floor)
 
 
 def close_two(floor: Halfway) -> None:
@@ -196,11 +197,16 @@ def _ask_and_come_late(floor: Halfway) -> None:
 
 def _damp_room(floor: Halfway) -> None:
     """Let the air of the drying room become too damp for its wood in two days."""
-    room = Room.objects.create(
+    Room.objects.create(
         station=floor.shop.cast.stations["ROOM"], limit_pct=Decimal("6.0")
     )
+    _breathe(floor)
+
+
+def _breathe(floor: Halfway) -> None:
+    """Note the air of the last two days."""
     note_airs(
-        room_id=room.pk,
+        room_id=Room.objects.get().pk,
         readings=[
             (floor.shop.now - timedelta(hours=n), Decimal(40), Decimal(680 - n) / 20)
             for n in range(48)

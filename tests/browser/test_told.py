@@ -374,7 +374,7 @@ def test_a_french_keyboard_is_read_and_a_german_one_is_asked_about(
     other = next(part for part in made if not codes.is_right(german(part.code)))
     floor.tell_the_time()
     joiner.scan(german(other.code))
-    joiner.shows("another keyboard layout", "The lead sets the layout right")
+    joiner.shows("another keyboard layout", "the lead sets the layout right")
     joiner.page.locator(".unread-list a", has_text=other.instrument.serial).click()
     joiner.settle()
     joiner.shows(other.instrument.serial, codes.grouped(other.code))
