@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Min
 
+from travelers.floor import queries as floor
 from travelers.formulas.association import first_pass_yield, rolled_yield
 from travelers.kit.days import span_of
 from travelers.kit.drawing.zones import OUTLINES
@@ -123,7 +124,7 @@ def pareto_page(*, asked: Asked, at: datetime, zone: ZoneInfo) -> ParetoPage:
         len(seen),
         kinds,
         _outlines(seen, numbers),
-        _yields(asked, seen, start, end),
+        _yields(asked, start, end),
         tuple(InstrumentModel.objects.order_by("name").values_list("name", flat=True)),
         tuple(Stage.objects.order_by("position").values_list("name", flat=True)),
     )
@@ -235,36 +236,11 @@ def _outlines(
     )
 
 
-def _yields(
-    asked: Asked, seen: Sequence[_Seen], start: datetime, end: datetime
-) -> tuple[ModelYield, ...]:
+def _yields(asked: Asked, start: datetime, end: datetime) -> tuple[ModelYield, ...]:
     """Say of each model what passed each stage; a part counts once at a stage."""
-    steps = Step.objects.filter(
-        state=StepState.DONE, finished_at__gte=start, finished_at__lt=end
-    )
-    if asked.model:
-        steps = steps.filter(instrument__revision__model__name=asked.model)
-    if asked.stage:
-        steps = steps.filter(stage__name=asked.stage)
-    passed: dict[tuple[str, str], set[int]] = defaultdict(set)
-    places: dict[str, int] = {}
-    for model, stage, place, part in (
-        steps.order_by()
-        .values_list(
-            "instrument__revision__model__name",
-            "stage__name",
-            "stage__position",
-            "part_id",
-        )
-        .distinct()
-    ):
-        passed[model, stage].add(part)
-        places[stage] = place
-    failed: dict[tuple[str, str], set[int]] = defaultdict(set)
-    for one in seen:
-        failed[one.model, one.stage].add(one.part_id)
     models: dict[str, list[StageYield]] = defaultdict(list)
-    for model, stage in sorted(passed, key=lambda key: (key[0], places[key[1]])):
-        entered = passed[model, stage] | failed[model, stage]
-        models[model].append(StageYield(stage, len(entered), len(failed[model, stage])))
+    for one in floor.passed(since=start, until=end):
+        if asked.model in ("", one.model) and asked.stage in ("", one.stage):
+            row = StageYield(one.stage, len(one.entered), len(one.failed))
+            models[one.model].append(row)
     return tuple(ModelYield(model, tuple(rows)) for model, rows in models.items())
