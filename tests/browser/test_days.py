@@ -348,6 +348,7 @@ def no_keys(*_: object, **__: object) -> None:
 def test_a_day_by_touch_alone(floor: Halfway, fingers: Fingers) -> None:
     wet = wait_in_line(floor, "Dry", 3)
     parts = wait_in_line(floor, "Machine", 4)
+    floor.hurry(*wet, *parts)
     tablet = fingers.tablet
     tablet.go("/station/CUTTER/")
     for number, part in enumerate(parts):
@@ -364,6 +365,7 @@ def test_a_day_by_touch_alone(floor: Halfway, fingers: Fingers) -> None:
         fingers.press("Done")
         fingers.press("List")
     held = floor.come_to("Machine").part
+    floor.hurry(held)
     tablet.go("/station/CUTTER/")
     fingers.row(held)
     fingers.tap("details.hold summary")
@@ -434,6 +436,7 @@ def test_without_a_scanner_it_takes_no_more_than_twice_the_touches(
         for other in ("BODY", "NECK", "ELECTRONICS"):
             floor.shop.work(floor.shop.part(instrument, other))
     step = floor.come_to(operation, branch, of=instrument)
+    floor.hurry(step.part)
     one = tablet(fingers=True)
     one.enter(floor.shop.cast.joiner)
     one.go(f"/station/{step.station.code if step.station else ''}/")

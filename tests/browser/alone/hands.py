@@ -57,7 +57,8 @@ def measure(page: Page, typed: str) -> None:
 
 
 def away(page: Page) -> None:
-    until(page, lambda: "No network" in page.inner_text("#outbox-net"))
+    """Wait until the page says so: its banner does, also where something waits."""
+    until(page, lambda: "No network" in page.inner_text("body"))
 
 
 def said(step_id: int) -> list[str]:
