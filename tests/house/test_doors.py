@@ -25,6 +25,7 @@ from travelers.floor.models import (
     Event,
     Hold,
     MaterialUse,
+    Pin,
     Reading,
 )
 from travelers.lumber.models import (
@@ -320,6 +321,9 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/lift/": Door(
         instrument, get=Way(ALL, 302), post=Way(ALL, 422)
     ),
+    "instrument/<str:serial>/first/": Door(instrument, post=Way(PLANS, 422)),
+    "first/": Door(get=Way(ALL)),
+    "first/lift/": Door(post=Way(PLANS, 422)),
     "instrument/<str:serial>/undo/<uuid:target>/": Door(
         start, get=Way(DECIDERS), post=Way(DECIDERS, 422)
     ),
@@ -440,7 +444,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
     **dict.fromkeys((Verification, Forecast, WhatIf), LOOK),
     **dict.fromkeys((GaugeStudy, StudyValue, Cutter), LOOK),
-    **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse), LOOK),
+    **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse, Pin), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),
