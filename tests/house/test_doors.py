@@ -414,6 +414,8 @@ DOORS: dict[str, Door] = {
         get=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),
         post=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),
     ),
+    "digest/": Door(get=Way(PAPERS)),
+    "digest/digest.pdf": Door(get=Way(PAPERS)),
     "paper/order/<path:number>/travelers.pdf": Door(order, get=Way(DESK)),
     "paper/order/<path:number>/tags.pdf": Door(order, get=Way(DESK)),
     "paper/plank/<path:number>/plan.pdf": Door(plank, get=Way(ALL, sends=a_plan)),
