@@ -35,6 +35,7 @@ from travelers.quality.queries import (
 )
 from travelers.quality.queries.charts import Asked as ChartAsked
 from travelers.quality.queries.pareto import KindRow
+from travelers.routes.models import Characteristic
 
 # What is named of each list, so that the whole fits on two sheets.
 MOST_LATE, MOST_LIMITS, MOST_GAINS, MOST_OLD = 7, 4, 3, 6
@@ -325,11 +326,20 @@ def _held() -> tuple[HeldRow, ...]:
 
 
 def _signals(at: datetime, zone: ZoneInfo) -> tuple[Signals, ...]:
-    """Count the signals of the last weeks that nobody answered, the most first."""
+    """Count the signals of the last weeks that nobody answered, the most first.
+
+    Of what its route says is charted: drawing all that is measured takes long.
+    """
     since = at - WEEKS_BACK * WEEK
+    rows = [one for one in chart_list(at=at) if one.last_at and one.last_at >= since]
+    charted = set(
+        Characteristic.objects.filter(
+            pk__in=[one.id for one in rows], charted=True
+        ).values_list("pk", flat=True)
+    )
     found = []
-    for row in chart_list(at=at):
-        if row.last_at is None or row.last_at < since:
+    for row in rows:
+        if row.id not in charted:
             continue
         page = chart_page(number=row.id, asked=ChartAsked(), zone=zone)
         open_ones = [one for one in page.signals if not one.answer and one.at >= since]
