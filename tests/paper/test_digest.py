@@ -21,6 +21,8 @@ from tests.floor import story
 from tests.paper.scanner import sheets, words
 from travelers.floor.rules import Wish
 from travelers.kit.drawing import bars
+from travelers.lumber.models import Room
+from travelers.lumber.queries import Climate, climate
 from travelers.paper import documents, queries
 from travelers.paper.queries import Digest
 from travelers.paper.queries.digest import (
@@ -44,7 +46,7 @@ from travelers.paper.rules import Size
 from travelers.planning.actions import make_forecast
 from travelers.planning.queries.flow.ages import Open
 from travelers.planning.queries.forecast import limits_page, promises_page
-from travelers.planning.queries.forecast.page import GainRow, StationRow
+from travelers.planning.queries.forecast.page import GainRow
 from travelers.planning.queries.forecast.reasons import Because
 from travelers.quality.models import SignalAnswer
 from travelers.quality.queries import chart_page
@@ -54,6 +56,7 @@ from travelers.routes.models import Characteristic
 
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo("Europe/Berlin")
+DAY = date(2026, 11, 30)
 TO_SOMEBODY = {"EMAIL_HOST": "mail.invalid", "DIGEST_TO": ["lead@shop.invalid"]}
 
 
@@ -208,7 +211,39 @@ def full(shop: make.Shop) -> Digest:
     (made,) = released(shop, 1)
     late_order(shop)
     found = now(shop)
-    day = date(2026, 11, 30)
+    station = replace(
+        limits_page(at=shop.now).stations[0], name="Level, crown and polish: " * 2
+    )
+    gain = GainRow("A", "Level, crown and polish", "REWORK", (9, 8, 10), (1, 1, 2))
+    old = Open(
+        made.serial, "Wren", "W1", DAY, shop.now, timedelta(days=400), 1,
+        "Assembly and everything after it", 99.0,
+    )  # fmt: skip
+    kind = KindRow(1, "X", "Colour off the master panel of that year", 9, 9, 9, 99)
+    signals = Signals(1, "Fret slot width", "Saw the slots", "Wren", 9)
+    held = HeldRow(made.serial, shop.now, "reason " * 25)
+    return replace(
+        found,
+        late=replace(found.late, rows=(_late(found, shop),) * MOST_LATE, count=99),
+        limit=replace(
+            found.limit,
+            stations=(station,) * MOST_LIMITS,
+            named=station,
+            gains=(gain,) * MOST_GAINS,
+        ),
+        stuck=replace(found.stuck, rows=(old,) * MOST_OLD, count=99, old_days=200.0),
+        rooms=(_room(shop),) * 3,
+        quality=replace(
+            found.quality,
+            kinds=(kind,) * MOST_KINDS,
+            signals=(signals,) * MOST_SIGNALS,
+            held=(held,) * MOST_HELD,
+            held_count=99,
+        ),
+    )
+
+
+def _late(found: Digest, shop: make.Shop) -> LateRow:
     promise = replace(
         found.late.rows[0].promise,
         name="W26-000000000001",
@@ -221,49 +256,16 @@ def full(shop: make.Shop) -> Digest:
         before=88,
         spent=tuple((sort, 188.0) for sort in ("work", "queue", "closed", "lies")),
     )
-    row = LateRow(promise, 0.2, 0.5, 1.0, 0.1)
-    station = replace(
-        limits_page(at=shop.now).stations[0], name="Level, crown and polish: " * 2
-    )
-    assert isinstance(station, StationRow)
-    gain = GainRow("A", "Level, crown and polish", "REWORK", (9, 8, 10), (1, 1, 2))
-    old = Open(
-        made.serial, "Wren", "W1", day, shop.now, timedelta(days=400), 1,
-        "Assembly and everything after it", 99.0,
-    )  # fmt: skip
-    never = tuple(Never("D26-05-01-B3", "H00045") for _ in range(MOST_NEVER))
-    weeks = tuple(DryWeek(day + timedelta(weeks=n), n) for n in range(WEEKS_AHEAD))
-    rooms = tuple(
-        DryRoom(climate, 99, 9, 9, 9, weeks, 9, never, 99)
-        for climate in [_climate(shop)] * 3
-    )
-    kind = KindRow(1, "X", "Colour off the master panel of that year", 9, 9, 9, 99)
-    return replace(
-        found,
-        late=replace(found.late, rows=(row,) * MOST_LATE, count=99),
-        limit=replace(
-            found.limit,
-            stations=(station,) * MOST_LIMITS,
-            named=station,
-            gains=(gain,) * MOST_GAINS,
-        ),
-        stuck=replace(found.stuck, rows=(old,) * MOST_OLD, count=99, old_days=200.0),
-        rooms=rooms,
-        quality=replace(
-            found.quality,
-            kinds=(kind,) * MOST_KINDS,
-            signals=(Signals(1, "Fret slot width", "Saw the slots", "Wren", 9),)
-            * MOST_SIGNALS,
-            held=(HeldRow(made.serial, shop.now, "reason " * 25),) * MOST_HELD,
-            held_count=99,
-        ),
-    )
+    return LateRow(promise, 0.2, 0.5, 1.0, 0.1)
 
 
-def _climate(shop: make.Shop) -> Any:
-    from travelers.lumber.models import Room
-    from travelers.lumber.queries import climate
+def _room(shop: make.Shop) -> DryRoom:
+    never = (Never("D26-05-01-B3", "H00045"),) * MOST_NEVER
+    weeks = tuple(DryWeek(DAY + timedelta(weeks=n), n) for n in range(WEEKS_AHEAD))
+    return DryRoom(_climate(shop), 99, 9, 9, 9, weeks, 9, never, 99)
 
+
+def _climate(shop: make.Shop) -> Climate:
     Room.objects.get_or_create(
         station=shop.cast.stations["ROOM"], defaults={"limit_pct": 7}
     )
@@ -353,10 +355,10 @@ def test_a_server_that_is_away_is_said(shop: make.Shop) -> None:
 
 def test_a_bar_is_as_long_as_its_share() -> None:
     half = BeautifulSoup(bars.bar(0.5, title="x", mark=2.0), "html.parser")
-    box = half.find("rect")
+    box = half.select_one("rect")
     assert box
     assert float(str(box["width"])) == (bars.RIGHT - bars.LEFT) / 2
-    across = half.find("path", class_="bar-mark")
+    across = half.select_one("path.bar-mark")
     assert across
     # What is beyond the end stands at it.
     assert str(across["d"]).startswith(f"M{bars.RIGHT:.0f} ")
@@ -364,6 +366,6 @@ def test_a_bar_is_as_long_as_its_share() -> None:
 
 def test_a_span_stands_where_its_days_do() -> None:
     drawn = bars.span(0, 0.5, 1, mark=0.25, title="x")
-    dot = BeautifulSoup(drawn, "html.parser").find("circle")
+    dot = BeautifulSoup(drawn, "html.parser").select_one("circle")
     assert dot
     assert float(str(dot["cx"])) == (bars.LEFT + bars.RIGHT) / 2

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from travelers.floor import queries
 from travelers.floor.models import Pin
-from travelers.floor.rules import reasons
+from travelers.floor.rules import pins, reasons
 from travelers.kit.refusals import NOT_FOUND, NOT_YOUR_ROLE, Refused
 from travelers.orders.models import Instrument, Part
 from travelers.orders.rules import InstrumentState
@@ -47,7 +47,7 @@ def pin(
     if not reason.strip():
         raise Refused(reasons.REASON_MISSING)
     if until_on < timezone.localdate(at):
-        raise Refused(reasons.PIN_PAST.about(until=until_on.isoformat()))
+        raise Refused(pins.PIN_PAST)
     instrument = queries.lock_for_pin(serial=target.serial)
     if instrument is None:
         raise Refused(NOT_FOUND)
@@ -80,7 +80,7 @@ def unpin(*, uuid: UUID, by: Person, at: datetime) -> str:
     if row is None:
         raise Refused(NOT_FOUND)
     if row.lifted_at is not None:
-        raise Refused(reasons.PIN_LIFTED.about(serial=row.instrument.serial))
+        raise Refused(pins.PIN_LIFTED.about(serial=row.instrument.serial))
     row.lifted_at, row.lifted_by = at, by
     row.save(update_fields=["lifted_at", "lifted_by"])
     return row.instrument.serial
@@ -92,7 +92,7 @@ def _found(
     """Find the part and the station, and see that something is left to be done."""
     if instrument.state != InstrumentState.OPEN:
         raise Refused(
-            reasons.PIN_OF_CLOSED.about(
+            pins.PIN_OF_CLOSED.about(
                 serial=instrument.serial, how_word=instrument.state
             )
         )
@@ -105,5 +105,5 @@ def _found(
         part_id=part.pk if part else None,
         station=station,
     ):
-        raise Refused(reasons.PIN_NOTHING_LEFT.about(station=station.name))
+        raise Refused(pins.PIN_NOTHING_LEFT.about(station=station.name))
     return part, station

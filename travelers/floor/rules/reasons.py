@@ -321,27 +321,6 @@ REASON_MISSING = refusal(
     gettext_noop("Say in a few words why."),
     status=422,
 )
-PIN_OF_CLOSED = refusal(
-    "floor.pin_of_closed",
-    gettext_noop("{serial} is {how_word}: it stands in no list any more."),
-    gettext_noop("Put something first that is still built."),
-)
-PIN_NOTHING_LEFT = refusal(
-    "floor.pin_nothing_left",
-    gettext_noop("Nothing is left to be done to it at {station}."),
-    gettext_noop("Choose a station that it still comes to, or all lists."),
-)
-PIN_PAST = refusal(
-    "floor.pin_past",
-    gettext_noop("The last day of it, {until}, is over already."),
-    gettext_noop("Choose today or a later day."),
-    status=422,
-)
-PIN_LIFTED = refusal(
-    "floor.pin_lifted",
-    gettext_noop("{serial} is not put first any more by this."),
-    gettext_noop("Look at the list of what is put first; somebody lifted it."),
-)
 NO_SUCH_HOLD = refusal(
     "floor.no_such_hold",
     gettext_noop("There is no open hold of that kind on {serial}."),
