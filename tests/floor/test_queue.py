@@ -308,6 +308,21 @@ def test_what_comes_after_is_counted_back_from_the_due_date(
     assert worst(ours) == min(map(worst, permutations(range(len(jobs)))))
 
 
+def test_slack_would_make_the_greatest_lateness_greater() -> None:
+    """Why a step's own work is not taken off: two jobs, worked out by hand.
+
+    Of one day due on day 2 and ten days due on day 10 the second has less slack.
+    Taken first, it makes the first nine days late; in our order nobody is later than
+    one day.
+    """
+    took, due = [1, 10], [2, 10]
+    ours = tuple(
+        key for key, _ in line(*(waiting(n, due=d) for n, d in enumerate(due)))
+    )
+    assert (ours, lateness(ours, took, due)) == ((0, 1), 1)
+    assert lateness((1, 0), took, due) == 9
+
+
 def test_fewest_late_orders_is_another_goal() -> None:
     """The rule does not promise it: Moore (1968) with Hodgson drops the longest job.
 
