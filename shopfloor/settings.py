@@ -129,6 +129,16 @@ STORAGES = {
 }
 WHITENOISE_ADD_HEADERS_FUNCTION = headers.add
 
+# Who gets the digest, by which mail server; without both nothing is sent.
+EMAIL_HOST = environment.text("EMAIL_HOST", "")
+EMAIL_PORT = int(environment.text("EMAIL_PORT", "25"))
+EMAIL_HOST_USER = environment.text("EMAIL_USER", "")
+EMAIL_HOST_PASSWORD = environment.text("EMAIL_PASSWORD", "")
+EMAIL_USE_TLS = environment.flag("EMAIL_TLS", default=False)
+EMAIL_TIMEOUT = 30
+DEFAULT_FROM_EMAIL = environment.text("EMAIL_FROM", "shop@localhost")
+DIGEST_TO = environment.words("DIGEST_TO")
+
 # Photos of defects, papers of deliveries: beside the database, under no address of the
 # web server's own.
 MEDIA_ROOT = environment.text("MEDIA", "") or str(BASE_DIR / "media")

@@ -36,6 +36,7 @@ urlpatterns = [
     path("limits/", include((planning.limits_pages, "limits"))),
     path("promises/", include((planning.promise_pages, "promises"))),
     path("what-if/", include((planning.what_if_pages, "what_if"))),
+    path("digest/", include((paper.digest_pages, "digest"))),
     path("paper/", include(paper)),
     path("admin/", admin.site.urls),
 ]

@@ -20,6 +20,7 @@ from travelers.floor.models import (
     Event,
     Hold,
     MaterialUse,
+    Pin,
     Reading,
     Stay,
 )
@@ -102,6 +103,17 @@ def used(shop: make.Shop) -> MaterialUse:
     )
 
 
+def pinned(shop: make.Shop) -> Pin:
+    return Pin.objects.first() or Pin.objects.create(
+        uuid=uuid4(),
+        instrument=Part.objects.earliest("pk").instrument,
+        reason="promised",
+        until_on=shop.now.date(),
+        pinned_at=shop.now,
+        pinned_by=shop.cast.planner,
+    )
+
+
 BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
     "event_kind_known": lambda _: [event(kind="DANCE"), event(kind="")],
     "event_refused_says_why": lambda _: [
@@ -140,6 +152,12 @@ BREAKS: dict[str, Callable[[make.Shop], list[Callable[[], object]]]] = {
         change(batch_hold(shop), lifted_reason="seen"),
         change(batch_hold(shop), lifted_at=shop.now, lifted_by=shop.cast.lead),
     ],
+    "pin_has_a_reason": lambda shop: [change(pinned(shop), reason="")],
+    "pin_lifted_says_who": lambda shop: [
+        change(pinned(shop), lifted_at=shop.now),
+        change(pinned(shop), lifted_by=shop.cast.planner),
+    ],
+    "pin_open_once": lambda shop: [copy(pinned(shop), uuid=uuid4())],
     "use_is_of_a_batch_or_a_serial": lambda shop: [
         use(shop, batch_id=None),
         use(shop, serial="AB-1"),

@@ -401,7 +401,8 @@ def test_each_part_of_a_list_costs_the_same(
 ) -> None:
     """In and out: what ten parts cost more than five is five times one part."""
     many(shop)
-    parts = bodies(31)
+    # One more than go in: what is offered beside a list costs a question of its own.
+    parts = bodies(32)
 
     def costs(wish: str, first: int, count: int) -> int:
         codes = ",".join(part.code for part in parts[first : first + count])
@@ -421,7 +422,7 @@ def test_each_part_of_a_list_costs_the_same(
     assert each <= MOST_STATEMENTS
     shop.later(days=11)
     room.sign_in("joiner")
-    for part in parts:
+    for part in parts[:31]:
         shop.check(Step.objects.get(part=part, state="DWELLING"))
     five, ten, fifteen = (
         costs("TAKE_OUT", 1, 5), costs("TAKE_OUT", 6, 10), costs("TAKE_OUT", 16, 15)

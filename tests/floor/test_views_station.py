@@ -26,11 +26,11 @@ def test_the_list_shows_what_to_take_next_and_why(shop: make.Shop) -> None:
     rows = [" ".join(row.get_text(" ").split()) for row in tablet.page.select("li")]
     assert len(rows) == 4
     assert rows[0].startswith(f"Take this one next {second.instrument.serial} body")
-    assert "due 3 Jul" in rows[0]
-    assert "waits 3 h 0 min" in rows[0]
-    assert "same due date, came later" in rows[1]
-    assert rows[2].startswith(first.instrument.serial)
-    assert "due 1 Sep" in rows[2]
+    # Thirty days of drying and curing come after it, and the neck has none.
+    assert "done here by 3 Jun due 3 Jul waits 3 h 0 min" in rows[0]
+    assert rows[1].startswith(f"{second.instrument.serial} neck")
+    assert rows[2].startswith(f"{first.instrument.serial} body")
+    assert "done here by 2 Aug due 1 Sep" in rows[2]
     tablet.follow(second.instrument.serial)
     assert tablet.title == "Saw"
 

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 from tests import make
 from tests.desk import allotted, released
-from travelers.floor.actions import hold_batches
+from travelers.floor.actions import Target, hold_batches, pin
 from travelers.floor.models import (
     Event,
     Load,
@@ -108,6 +108,10 @@ def furnish(shop: make.Shop) -> World:
         added_by=shop.cast.lead,
     )  # fmt: skip
     furnish_materials(shop)
+    pin(
+        uuid=uuid4(), target=Target(made.serial), reason="x", by=shop.cast.planner,
+        until_on=shop.now.date(), at=shop.now,
+    )  # fmt: skip
     chosen = body.plank_set
     assert chosen
     return World(

@@ -25,6 +25,7 @@ from travelers.floor.models import (
     Event,
     Hold,
     MaterialUse,
+    Pin,
     Reading,
 )
 from travelers.lumber.models import (
@@ -321,6 +322,9 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/lift/": Door(
         instrument, get=Way(ALL, 302), post=Way(ALL, 422)
     ),
+    "instrument/<str:serial>/first/": Door(instrument, post=Way(PLANS, 422)),
+    "first/": Door(get=Way(ALL)),
+    "first/lift/": Door(post=Way(PLANS, 422)),
     "instrument/<str:serial>/undo/<uuid:target>/": Door(
         start, get=Way(DECIDERS), post=Way(DECIDERS, 422)
     ),
@@ -411,6 +415,8 @@ DOORS: dict[str, Door] = {
         get=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),
         post=Way(DESK, 200, lambda world: {"serial": world.instrument.serial}),
     ),
+    "digest/": Door(get=Way(PAPERS)),
+    "digest/digest.pdf": Door(get=Way(PAPERS)),
     "paper/order/<path:number>/travelers.pdf": Door(order, get=Way(DESK)),
     "paper/order/<path:number>/tags.pdf": Door(order, get=Way(DESK)),
     "paper/plank/<path:number>/plan.pdf": Door(plank, get=Way(ALL, sends=a_plan)),
@@ -441,7 +447,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
     **dict.fromkeys((Verification, Forecast, WhatIf), LOOK),
     **dict.fromkeys((GaugeStudy, StudyValue, Cutter), LOOK),
-    **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse), LOOK),
+    **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse, Pin), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),
     **dict.fromkeys((Person, Stage, Station, Shift, ClosedDay, Gauge), KEEP),

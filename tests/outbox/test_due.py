@@ -1,8 +1,10 @@
 """Does a tablet take along what its station needs, and no more than that?"""
 
 import re
+from uuid import uuid4
 
 import pytest
+import time_machine
 from bs4 import BeautifulSoup
 from django.db import connection
 from django.templatetags.static import static
@@ -13,6 +15,7 @@ from tests import make
 from tests.desk import client, released
 from tests.floor import story
 from tests.outbox.tablet import Outbox
+from travelers.floor.actions import Target, pin
 from travelers.floor.rules import Wish
 from travelers.outbox.queries.build import FILES
 from travelers.shop.passes import read_pass
@@ -155,3 +158,40 @@ def test_the_worker_keeps_what_the_page_is_made_of(shop: make.Shop) -> None:
     assert all(f'"{name}"' in source for name in named)
     assert answer["Cache-Control"] == "no-cache"
     assert answer["Content-Type"] == "text/javascript"
+
+
+def test_without_network_the_list_stands_as_it_stood_with_reasons(
+    outbox: Outbox,
+) -> None:
+    """The order, and what is said of each place, are those of the page."""
+    shop = outbox.shop
+    shop.instruments(2)
+    last = shop.instruments(1)[0]
+    held = shop.part(shop.instrument())
+    shop.scan(Wish.HOLD, held, by="lead", reason="knot", only_part=True)
+    pin(
+        uuid=uuid4(),
+        target=Target(last.serial, station="SAW"),
+        reason="for the fair",
+        until_on=shop.now.date(),
+        by=shop.cast.planner,
+        at=shop.now,
+    )
+    with time_machine.travel(shop.now, tick=False):
+        page = BeautifulSoup(
+            outbox.client.get("/station/SAW/").content.decode(), "html.parser"
+        )
+    shown = []
+    for row in page.select(".lists-ready .queue li"):
+        link = row.select_one("a")
+        why = [one.get_text(strip=True) for one in row.select(".row-why > *")]
+        assert link
+        code = str(link["href"]).partition("code=")[2].partition("&")[0]
+        shown.append((code, why[:2] if len(why) == 3 else ["", ""]))
+    told = [
+        (part["code"], [part["why"], part["wanted"]])
+        for part in outbox.due().json()["parts"]
+    ]
+    assert told == shown
+    assert told[0][1][0] == "put first: for the fair"
+    assert told[-1] == (held.code, ["", ""])

@@ -9,6 +9,7 @@ from travelers.floor.models import (
     Event,
     Hold,
     MaterialUse,
+    Pin,
     Reading,
 )
 from travelers.kit.backdoor import ReadOnly
@@ -56,6 +57,22 @@ class ReadingAdmin(ReadOnly):
 class HoldAdmin(ReadOnly):
     list_display = ("instrument", "part", "reason", "event", "lifted")
     list_select_related = ("instrument", "part", "event", "lifted")
+    ordering = ("-id",)
+    search_fields = ("=instrument__serial", "reason")
+
+
+@admin.register(Pin)
+class PinAdmin(ReadOnly):
+    list_display = (
+        "instrument",
+        "part",
+        "station",
+        "reason",
+        "until_on",
+        "pinned_by",
+        "lifted_at",
+    )
+    list_select_related = ("instrument", "part", "station", "pinned_by")
     ordering = ("-id",)
     search_fields = ("=instrument__serial", "reason")
 

@@ -18,6 +18,8 @@ from travelers.kit.forms import share_fields
 from travelers.kit.refusals import FORM_WRONG, Refused
 
 LONGEST_REASON = 200
+# It is read at arm's length, beside the part.
+LONGEST_PIN = 80
 # No table holds a larger number.
 MOST_NUMBER = 2**63 - 1
 AT_STATION = (
@@ -328,6 +330,20 @@ class LiftForm(forms.Form):
     event_id = forms.UUIDField()
     hold = forms.UUIDField()
     reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+
+
+class PinForm(forms.Form):
+    """What shall stand first, in which list (none: in all), why and until when."""
+
+    event_id = forms.UUIDField()
+    part = forms.CharField(required=False, max_length=8)
+    station = forms.CharField(required=False, max_length=12)
+    reason = forms.CharField(required=False, max_length=LONGEST_PIN)
+    until_on = forms.DateField()
+
+
+class UnpinForm(forms.Form):
+    pin = forms.UUIDField()
 
 
 class SwapForm(forms.Form):

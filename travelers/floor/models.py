@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Coalesce
 
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.origin import Source
@@ -367,3 +368,60 @@ class MaterialUse(models.Model):
 
     def __str__(self) -> str:
         return f"{self.event_id} {self.batch_id or self.serial}"
+
+
+class Pin(models.Model):
+    """What a planner put first, in one station's list or in all, until a day.
+
+    Without a part it is of the whole instrument, without a station of all lists.
+    ``uuid`` is made by who pins.  A pin is over after ``until_on``, once it is lifted,
+    or when nothing is left to be done where it counts.
+    """
+
+    uuid = models.UUIDField(unique=True)
+    instrument = models.ForeignKey(
+        Instrument, on_delete=models.PROTECT, related_name="pins", db_index=False
+    )
+    part = models.ForeignKey(
+        Part, on_delete=models.PROTECT, related_name="pins", null=True, db_index=False
+    )
+    station = models.ForeignKey(
+        Station, on_delete=models.PROTECT, related_name="+", null=True, db_index=False
+    )
+    reason = models.CharField(max_length=80)
+    until_on = models.DateField()
+    pinned_at = models.DateTimeField()
+    pinned_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    lifted_at = models.DateTimeField(null=True)
+    lifted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(reason=""), name="pin_has_a_reason"),
+            models.CheckConstraint(
+                condition=Q(lifted_at__isnull=True, lifted_by__isnull=True)
+                | Q(lifted_at__isnull=False, lifted_by__isnull=False),
+                name="pin_lifted_says_who",
+            ),
+            models.UniqueConstraint(
+                F("instrument"),
+                Coalesce("part", 0),
+                Coalesce("station", 0),
+                condition=Q(lifted_at__isnull=True),
+                name="pin_open_once",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["instrument"],
+                condition=Q(lifted_at__isnull=True),
+                name="pin_open_of_instrument",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.instrument_id} {self.reason}"

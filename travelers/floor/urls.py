@@ -22,6 +22,9 @@ urlpatterns = [
     path("instrument/<str:serial>/lift/", views.lift, name="lift"),
     path("instrument/<str:serial>/undo/<uuid:target>/", views.undo, name="undo"),
     path("instrument/<str:serial>/swap/", views.swap, name="swap"),
+    path("instrument/<str:serial>/first/", views.put_first, name="pin"),
+    path("first/", views.pins, name="pins"),
+    path("first/lift/", views.unpin_, name="unpin"),
     path("find/", views.find, name="find"),
 ]
 # Batches stand at a desk of their own.

@@ -33,6 +33,10 @@ urlpatterns = [
     path("print-check.pdf", views.print_check, name="print_check"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]
+digest_pages = [
+    path("", views.digest, name="digest"),
+    path("digest.pdf", views.digest_pdf, name="pdf"),
+]
 # What is typed in from a traveler stands with the instrument's pages.
 instrument_pages = [
     path("instrument/<str:serial>/paper/", views.entry, name="paper"),

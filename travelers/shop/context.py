@@ -44,7 +44,7 @@ SIGNPOSTS = (
         "planning:board",
         gettext_noop("Board"),
         EVERYBODY,
-        ("planning:", "flow:", "limits:", "promises:", "what_if:"),
+        ("planning:", "flow:", "limits:", "promises:", "what_if:", "digest:"),
     ),
     Signpost("orders:orders", gettext_noop("Orders"), DESK, ("orders:",)),
     Signpost(

@@ -95,6 +95,14 @@ from travelers.floor.queries.materials import (
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
 from travelers.floor.queries.met import gauges_met, loads_met, stations_met
+from travelers.floor.queries.pins import (
+    Choice,
+    PinRow,
+    is_left_at,
+    lock_for_pin,
+    pin_choice,
+    pins_standing,
+)
 from travelers.floor.queries.pulse import STILL_COMING, pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
@@ -141,6 +149,7 @@ __all__ = [
     "BatchPage",
     "Begun",
     "CheckScene",
+    "Choice",
     "CutterNow",
     "Idle",
     "InLoad",
@@ -156,6 +165,7 @@ __all__ = [
     "Measured",
     "Newest",
     "Passed",
+    "PinRow",
     "Reworked",
     "Scene",
     "Several",
@@ -210,6 +220,7 @@ __all__ = [
     "idle",
     "instrument_page",
     "instruments_moved",
+    "is_left_at",
     "is_open_hold",
     "is_qualified",
     "judge_step",
@@ -224,6 +235,7 @@ __all__ = [
     "loads_of_parts",
     "lock_batches",
     "lock_both",
+    "lock_for_pin",
     "lock_loads",
     "lock_material",
     "losses",
@@ -246,6 +258,8 @@ __all__ = [
     "parts_with_serials",
     "parts_worked",
     "passed",
+    "pin_choice",
+    "pins_standing",
     "pulse",
     "reworked",
     "scene_of",

@@ -3,6 +3,7 @@
 from django.db.models import Count, Max, Model, QuerySet, Subquery
 
 from travelers.floor.models import Event
+from travelers.floor.queries.pins import pins_pulse
 from travelers.orders.models import Instrument
 
 # On PostgreSQL numbers are given out before the commit, so that a row may come
@@ -14,10 +15,10 @@ STILL_RELEASED = 1000
 
 
 def pulse() -> str:
-    """Give a word that changes with every event and every release of an order."""
+    """Give a word that changes with every event, release of an order and pin."""
     events = _newest(Event.objects.all(), "seq", STILL_COMING)
     instruments = _newest(Instrument.objects.all(), "id", STILL_RELEASED)
-    return f"{events}-{instruments}"
+    return f"{events}-{instruments}-{pins_pulse()}"
 
 
 def _newest(rows: QuerySet[Model], number: str, below: int) -> str:

@@ -1,12 +1,15 @@
 """What is ready, in work and lying at a station?"""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils import timezone
 
+from travelers.floor.queries import urgency
+from travelers.floor.queries.pins import pin_of_row, reasons_of
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.machine import State
 from travelers.floor.rules.queue import Placed, Waiting, Why, line_up
@@ -61,6 +64,10 @@ class Row:
     until: datetime | None = None
     can_be_taken: bool = True
     is_laid: bool = False
+    # When it is wanted, why a planner put it first, whose load it fills.
+    wanted_on: date | None = None
+    pin: str = ""
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +81,7 @@ class Idle:
     lying_more: int
     out_now: int
     can_load: bool
+    is_room: bool = False
 
 
 def idle(*, place: Place, at: datetime, most: int = MOST_SHOWN) -> Idle:
@@ -90,6 +98,7 @@ def idle(*, place: Place, at: datetime, most: int = MOST_SHOWN) -> Idle:
         lying_more=max(0, len(lying) - most),
         out_now=sum(row.can_be_taken for row in lying),
         can_load=not place.attended or any(row.is_laid for row in ready),
+        is_room=not place.attended,
     )
 
 
@@ -104,6 +113,7 @@ def all_lying(*, place: Place, at: datetime) -> list[Row]:
 
 
 def _ready(place: Place, at: datetime) -> list[Row]:
+    today = timezone.localdate(at)
     steps = {
         step["id"]: step
         for step in Step.objects.filter(
@@ -111,15 +121,44 @@ def _ready(place: Place, at: datetime) -> list[Row]:
             state=State.READY,
             instrument__state=InstrumentState.OPEN,
         )
-        .order_by("instrument__order__due_on", "ready_at", "id")
-        .values(*COLUMNS)[:MOST_READ]
+        .annotate(pin=pin_of_row(station_id=place.id, today=today))
+        .order_by(
+            F("pin").asc(nulls_last=True),
+            "instrument__order__due_on",
+            "ready_at",
+            "id",
+        )
+        .values(*COLUMNS, *urgency.COLUMNS, "pin")[:MOST_READ]
     }
-    line = line_up(
-        (_waiting(step) for step in steps.values()),
-        at=at,
-        today=timezone.localdate(at),
-    )
-    return [_placed(steps[one.key], one, at) for one in line]
+    waiting = urgency.waiting_of(steps=steps.values(), at=at)
+    pins = {step["pin"] for step in steps.values() if step["pin"]}
+    told = _Told(steps, {one.key: one for one in waiting}, reasons_of(pin_ids=pins), at)
+    room = 0 if place.attended else place.places_free
+    line = line_up(waiting, at=at, today=today, room=room)
+    return [told.row(one) for one in line]
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What was read of a station's ready steps, to say of each why it stands there."""
+
+    steps: Mapping[int, dict[str, Any]]
+    waiting: Mapping[int, Waiting]
+    pins: Mapping[int, str]
+    at: datetime
+
+    def row(self, one: Placed) -> Row:
+        step = self.steps[one.key]
+        beside = self.steps[one.beside] if one.beside else None
+        return replace(
+            _row(step, self.at),
+            why=one.why,
+            until=one.until,
+            can_be_taken=one.can_be_taken,
+            wanted_on=self.waiting[one.key].wanted_on,
+            pin=self.pins.get(step["pin"], ""),
+            beside=beside["instrument__serial"] if beside else "",
+        )
 
 
 def _at(place: Place) -> list[dict[str, Any]]:
@@ -133,37 +172,6 @@ def _at(place: Place) -> list[dict[str, Any]]:
         .order_by("dwell_until", "started_at", "id")
         .values(*COLUMNS)[:MOST_READ]
     )
-
-
-def _waiting(step: dict[str, Any]) -> Waiting:
-    first = step["repeat"] == 1
-    gap = step[f"operation__longest_{'gap' if first else 'between'}_s"]
-    rest = None if first else step["operation__shortest_between_s"]
-    return Waiting(
-        key=step["id"],
-        due_on=step["instrument__order__due_on"],
-        ready_at=step["ready_at"],
-        held=_is_held(step),
-        not_before=_after(step["ready_at"], rest),
-        not_after=_after(step["ready_at"], gap),
-    )
-
-
-def _after(moment: datetime, seconds: int | None) -> datetime | None:
-    return None if seconds is None else moment + timedelta(seconds=seconds)
-
-
-def _is_held(step: dict[str, Any]) -> bool:
-    return bool(
-        step["part__held_at"]
-        or step["instrument__held_at"]
-        or step["part__look"] == Look.HELD
-    )
-
-
-def _placed(step: dict[str, Any], one: Placed, at: datetime) -> Row:
-    row = _row(step, at)
-    return replace(row, why=one.why, until=one.until, can_be_taken=one.can_be_taken)
 
 
 def _row(step: dict[str, Any], at: datetime) -> Row:
@@ -191,7 +199,7 @@ def _row(step: dict[str, Any], at: datetime) -> Row:
 
 
 def _look(step: dict[str, Any]) -> Look:
-    if _is_held(step):
+    if urgency.is_held(step):
         return Look.HELD
     if step["state"] == State.READY:
         return Look.WAITING

@@ -25,9 +25,13 @@ YEAR_IS_CLEAR = 270
 
 SAID = {
     Why.CLOSING: gettext_noop("has to begin by {until}"),
-    Why.LATE: gettext_noop("was due {due}"),
-    Why.DUE: gettext_noop("due {due}"),
-    Why.WAITED: gettext_noop("same due date, came later"),
+    Why.PINNED: gettext_noop("put first: {pin}"),
+    Why.LATE: gettext_noop("late: wanted {wanted}"),
+    Why.DUE: gettext_noop("done here by {wanted}"),
+    Why.MATES_WAIT: gettext_noop("its mates wait for it"),
+    Why.WAITED: gettext_noop("same day, came later"),
+    Why.MATES_COME: gettext_noop("its mates come {wanted}"),
+    Why.LOAD: gettext_noop("fills the load with {beside}"),
     Why.RESTS: gettext_noop("rests until {until}"),
     Why.RAN_OUT: gettext_noop("had to begin by {until}: the lead decides"),
     Why.HELD: gettext_noop("held: leave it"),
@@ -52,8 +56,20 @@ def reason(row: Row) -> str:
     if row.why is None:
         return ""
     return gettext(SAID[row.why]).format(
-        until=until(row), due=_day(row.due_on, row.today)
+        until=until(row),
+        pin=row.pin,
+        wanted=_day(row.wanted_on or row.due_on, row.today),
+        beside=row.beside,
     )
+
+
+@register.filter
+def wanted(row: Row) -> str:
+    """Say when it is due, where its place says already when it is wanted here."""
+    day = _day(row.wanted_on or row.due_on, row.today)
+    if row.why in (Why.DUE, Why.LATE, Why.MATES_COME):
+        return gettext("due {due}").format(due=_day(row.due_on, row.today))
+    return gettext("done here by {wanted}").format(wanted=day)
 
 
 @register.filter

@@ -14,6 +14,7 @@ from travelers.floor.views.materials import (
     lift_batch,
     materials,
 )
+from travelers.floor.views.pins import pins, put_first, unpin_
 from travelers.floor.views.presses import wish
 from travelers.floor.views.readings import reading
 from travelers.floor.views.station import station
@@ -32,6 +33,8 @@ __all__ = [
     "lift",
     "lift_batch",
     "materials",
+    "pins",
+    "put_first",
     "reading",
     "scan",
     "several",
@@ -39,5 +42,6 @@ __all__ = [
     "swap",
     "tag",
     "undo",
+    "unpin_",
     "wish",
 ]

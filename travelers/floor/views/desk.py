@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Any
 
 from django.contrib import messages
@@ -16,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, record
 from travelers.floor.forms import HoldForm, LiftForm, read_code, without_nul
-from travelers.floor.queries import InstrumentPage, Unread
+from travelers.floor.queries import Choice, InstrumentPage, PinRow, Unread
 from travelers.floor.queries.instruments import FoundRow
 from travelers.floor.queries.tags import Thing
 from travelers.floor.rules import Wish
@@ -24,13 +25,16 @@ from travelers.floor.rules.machine import DECIDERS, MAY
 from travelers.kit import words
 from travelers.kit.drawing.board_plan import Strand
 from travelers.kit.pages import show
-from travelers.kit.people import at_tablets, for_roles, person_of
+from travelers.kit.people import at_tablets, for_roles, has_one_of, person_of
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
 from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Branch
-from travelers.shop.rules import EVERYBODY
+from travelers.shop.rules import EVERYBODY, Role
 from travelers.shop.sessions import tablet_here
 from travelers.shop.signing import asks_again
+
+# For so long something stands first where nobody says another day.
+USUAL_PIN = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,11 @@ class DeskPage:
     may_undo: bool
     may_type_in: bool = False
     may_swap: bool = False
+    may_pin: bool = False
+    pins: tuple[PinRow, ...] = ()
+    pin_choice: Choice | None = None
+    today: date | None = None
+    pin_until: date | None = None
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
 
@@ -74,6 +83,8 @@ def _show(
     if shown is None:
         raise Refused(NOT_FOUND)
     refusal = verdict.refusal if verdict else None
+    today = timezone.localdate(timezone.now())
+    may_pin = has_one_of(request.user, (Role.PLANNER,))
     page = DeskPage(
         shown,
         strings(),
@@ -83,6 +94,11 @@ def _show(
         may_type_in=_may(request, Wish.START),
         may_undo=_may_undo(request, shown),
         may_swap=_may_swap(request, shown),
+        may_pin=may_pin,
+        pins=queries.pins_standing(today=today, serial=shown.serial),
+        pin_choice=queries.pin_choice(serial=shown.serial) if may_pin else None,
+        today=today,
+        pin_until=today + USUAL_PIN,
         refusal=refusal,
         typed=typed,
     )

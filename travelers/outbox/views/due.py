@@ -16,6 +16,7 @@ from travelers.floor import queries as on_floor
 from travelers.floor.forms import without_nul
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.materials import AtHand
+from travelers.floor.templatetags.floor import reason, wanted
 from travelers.kit import words
 from travelers.kit.drawing.outlines import SHAPES
 from travelers.kit.refusals import NOT_FOUND, Refused
@@ -124,6 +125,8 @@ def _part(part: PartDue) -> dict[str, Any]:
         if part.bench.about
         else "",
         "held": part.held,
+        "why": reason(row) if row.can_be_taken else "",
+        "wanted": wanted(row) if row.why and row.can_be_taken else "",
         "mates": [
             {"code": code, "words": " ".join(map(words.label, said.split(" ")))}
             for code, said in part.mates

@@ -2,6 +2,7 @@
 
 from travelers.paper.documents.commands import command_cards
 from travelers.paper.documents.containments import containment_sheet
+from travelers.paper.documents.digest import digest_sheet
 from travelers.paper.documents.labels import badges, batch_label, labels, tags
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
@@ -19,6 +20,7 @@ __all__ = [
     "command_cards",
     "containment_sheet",
     "cut_plan",
+    "digest_sheet",
     "labels",
     "load_sheet",
     "print_check",

@@ -6,6 +6,7 @@ from travelers.paper.queries.containments import (
     ContainmentSheet,
     containment_sheet,
 )
+from travelers.paper.queries.digest import Digest, LateRow, digest_now
 from travelers.paper.queries.entry import (
     Choice,
     PaperBranch,
@@ -63,10 +64,12 @@ __all__ = [
     "Choice",
     "CommandSheet",
     "ContainmentSheet",
+    "Digest",
     "Done",
     "Dot",
     "Entry",
     "LabelSheet",
+    "LateRow",
     "LoadRow",
     "LoadSheet",
     "PaperBranch",
@@ -92,6 +95,7 @@ __all__ = [
     "build_record",
     "command_cards",
     "containment_sheet",
+    "digest_now",
     "load_sheet",
     "order_serials",
     "order_tags",

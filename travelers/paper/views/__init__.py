@@ -1,5 +1,6 @@
 """Which papers can be had, and how does what stands on one come in?"""
 
+from travelers.paper.views.digest import digest, digest_pdf
 from travelers.paper.views.entry import entry
 from travelers.paper.views.sheets import (
     badges,
@@ -30,6 +31,8 @@ __all__ = [
     "containment_sheet",
     "cut_plan",
     "delivery_labels",
+    "digest",
+    "digest_pdf",
     "entry",
     "load_sheet",
     "order_tags",

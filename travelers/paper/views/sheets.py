@@ -48,10 +48,10 @@ def traveler_page(request: HttpRequest, serial: str) -> HttpResponse:
 @require_GET
 @for_roles(*BENCH)
 def build_record(request: HttpRequest, serial: str) -> HttpResponse:
-    sheet = queries.build_record(serial=serial, size=_size(request))
+    sheet = queries.build_record(serial=serial, size=size_of(request))
     printed = _record(request, Paper.BUILD_RECORD, [serial])
     pdf = documents.build_record(sheet=sheet, printing=printed[serial])
-    return _pdf(pdf, f"record-{serial}")
+    return as_pdf(pdf, f"record-{serial}")
 
 
 @require_GET
@@ -74,38 +74,38 @@ def order_tags(request: HttpRequest, number: str) -> HttpResponse:
     if no := rules.may_print(count=len(serials)):
         raise Refused(no)
     sheet = queries.order_tags(
-        number=number, serials=serials, size=_size(request), stock=_stock(request)
+        number=number, serials=serials, size=size_of(request), stock=_stock(request)
     )
     _record(request, Paper.TAGS, [number])
-    return _pdf(documents.tags(sheet=sheet), f"tags-{number}")
+    return as_pdf(documents.tags(sheet=sheet), f"tags-{number}")
 
 
 @require_GET
 @for_roles(*BENCH)
 def piece_labels(request: HttpRequest, number: str) -> HttpResponse:
     sheet = queries.piece_labels(
-        number=number, size=_size(request), stock=_stock(request)
+        number=number, size=size_of(request), stock=_stock(request)
     )
     _record(request, Paper.PIECE_LABELS, [number])
-    return _pdf(documents.labels(sheet=sheet), f"labels-{number}")
+    return as_pdf(documents.labels(sheet=sheet), f"labels-{number}")
 
 
 @require_GET
 @for_roles(*BENCH)
 def delivery_labels(request: HttpRequest, number: str) -> HttpResponse:
     sheet = queries.plank_labels(
-        number=number, size=_size(request), stock=_stock(request)
+        number=number, size=size_of(request), stock=_stock(request)
     )
     _record(request, Paper.PLANK_LABELS, [number])
-    return _pdf(documents.labels(sheet=sheet), f"labels-{number}")
+    return as_pdf(documents.labels(sheet=sheet), f"labels-{number}")
 
 
 @require_GET
 @for_roles(*BENCH)
 def batch_label(request: HttpRequest, code: str) -> HttpResponse:
-    sheet = queries.batch_label(code=code, size=_size(request), stock=_stock(request))
+    sheet = queries.batch_label(code=code, size=size_of(request), stock=_stock(request))
     _record(request, Paper.BATCH_LABEL, [code])
-    return _pdf(documents.batch_label(sheet=sheet), f"batch-{code}")
+    return as_pdf(documents.batch_label(sheet=sheet), f"batch-{code}")
 
 
 @require_GET
@@ -119,35 +119,35 @@ def cut_plan(request: HttpRequest, number: str) -> HttpResponse:
     form = PlanForm(request.GET, page=page)
     if not (form.is_valid() and form.plan):
         raise Refused(FORM_WRONG)
-    sheet = queries.plan_sheet(plank=page.plank, plan=form.plan, size=_size(request))
+    sheet = queries.plan_sheet(plank=page.plank, plan=form.plan, size=size_of(request))
     printed = documents.cut_plan(
         sheet=sheet, at=timezone.now(), by=str(person_of(request))
     )
-    return _pdf(printed, f"plan-{number}")
+    return as_pdf(printed, f"plan-{number}")
 
 
 @require_GET
 @for_roles(*OFFICE)
 def station_card(request: HttpRequest, code: str) -> HttpResponse:
-    sheet = queries.station_card(code=code, size=_size(request))
+    sheet = queries.station_card(code=code, size=size_of(request))
     _record(request, Paper.STATION_CARD, [code])
-    return _pdf(documents.station_cards(sheet=sheet), f"station-{code}")
+    return as_pdf(documents.station_cards(sheet=sheet), f"station-{code}")
 
 
 @require_GET
 @for_roles(*OFFICE)
 def print_check(request: HttpRequest) -> HttpResponse:
     """Print a symbol in five sizes, to try printer and scanner with."""
-    sheet = queries.station_cards(size=_size(request))
-    return _pdf(documents.print_check(sheet=sheet), "print-check")
+    sheet = queries.station_cards(size=size_of(request))
+    return as_pdf(documents.print_check(sheet=sheet), "print-check")
 
 
 @require_GET
 @for_roles(*OFFICE)
 def station_cards(request: HttpRequest) -> HttpResponse:
-    sheet = queries.station_cards(size=_size(request))
+    sheet = queries.station_cards(size=size_of(request))
     _record(request, Paper.STATION_CARD, [card.station for card in sheet.cards])
-    return _pdf(documents.station_cards(sheet=sheet), "stations")
+    return as_pdf(documents.station_cards(sheet=sheet), "stations")
 
 
 @require_POST
@@ -162,62 +162,62 @@ def badges(request: HttpRequest) -> HttpResponse:
     if not people:
         raise Refused(rules.NOTHING_TO_PRINT)
     made = {person: new_secret() for person in people}
-    sheet = queries.badge_sheet(made=made, size=_size(request), stock=_stock(request))
+    sheet = queries.badge_sheet(made=made, size=size_of(request), stock=_stock(request))
     printed = documents.badges(sheet=sheet)
     issue_badges(made=made, by=person_of(request), at=timezone.now())
-    return _pdf(printed, "badges")
+    return as_pdf(printed, "badges")
 
 
 @require_GET
 @for_roles(*OFFICE)
 def command_cards(request: HttpRequest, code: str) -> HttpResponse:
-    sheet = queries.command_cards(code=code, size=_size(request))
+    sheet = queries.command_cards(code=code, size=size_of(request))
     printed = _record(request, Paper.COMMANDS, [code])
     printing = printed[code]
     pdf = documents.command_cards(sheet=sheet, printing=printing)
-    return _pdf(pdf, f"cards-{code}")
+    return as_pdf(pdf, f"cards-{code}")
 
 
 @require_GET
 @for_roles(*BENCH)
 def load_sheet(request: HttpRequest, load_id: UUID) -> HttpResponse:
-    sheet = queries.load_sheet(load_id=load_id, size=_size(request))
+    sheet = queries.load_sheet(load_id=load_id, size=size_of(request))
     number = str(load_id)
     printed = _record(request, Paper.LOAD_SHEET, [number])
     pdf = documents.load_sheet(sheet=sheet, printing=printed[number])
-    return _pdf(pdf, f"load-{number[:8]}")
+    return as_pdf(pdf, f"load-{number[:8]}")
 
 
 @require_GET
 @for_roles(*BENCH)
 def rework_sheet(request: HttpRequest, number: int) -> HttpResponse:
     """Print what the rework of a defect does again."""
-    sheet = queries.rework_sheet(defect_id=number, size=_size(request))
+    sheet = queries.rework_sheet(defect_id=number, size=size_of(request))
     serial = sheet.traveler.serial
     printed = _record(request, Paper.REWORK_SHEET, [serial])
     own = documents.Own(sheet.traveler, printed[serial])
-    return _pdf(documents.rework_sheet(sheet=sheet, own=own), f"rework-{serial}")
+    return as_pdf(documents.rework_sheet(sheet=sheet, own=own), f"rework-{serial}")
 
 
 @require_GET
 @for_roles(*BENCH)
 def containment_sheet(request: HttpRequest, number: int) -> HttpResponse:
     """Print what is held as it is now; it is counted nowhere."""
-    sheet = queries.containment_sheet(number=number, size=_size(request))
+    sheet = queries.containment_sheet(number=number, size=size_of(request))
     printed = documents.containment_sheet(
         sheet=sheet, at=timezone.now(), by=str(person_of(request))
     )
-    return _pdf(printed, f"containment-{number}")
+    return as_pdf(printed, f"containment-{number}")
 
 
 def _travelers(
     request: HttpRequest, serials: Sequence[str], *, name: str
 ) -> HttpResponse:
-    return _pdf(documents.travelers(owners=_owners(request, serials)), name)
+    return as_pdf(documents.travelers(owners=_owners(request, serials)), name)
 
 
 def _owners(request: HttpRequest, serials: Sequence[str]) -> list[documents.Own]:
-    found = queries.travelers(serials=serials, size=_size(request))
+    found = queries.travelers(serials=serials, size=size_of(request))
     printed = _record(request, Paper.TRAVELER, [one.serial for one in found])
     return [documents.Own(one, printed[one.serial]) for one in found]
 
@@ -246,7 +246,7 @@ def _place(request: HttpRequest, name: str) -> int | None:
     return int(asked)
 
 
-def _size(request: HttpRequest) -> Size:
+def size_of(request: HttpRequest) -> Size:
     return _chosen(request, "sheet", Size.A4)
 
 
@@ -263,7 +263,7 @@ def _chosen(request: HttpRequest, name: str, usual: Choice) -> Choice:
     raise Refused(FORM_WRONG)
 
 
-def _pdf(printed: bytes, name: str) -> HttpResponse:
+def as_pdf(printed: bytes, name: str) -> HttpResponse:
     response = HttpResponse(printed, content_type="application/pdf")
     response.headers["Content-Disposition"] = str(
         content_disposition_header(as_attachment=False, filename=f"{name}.pdf")

@@ -88,11 +88,14 @@
   function row(due, part, step) {
     const made = copy("row");
     const stop = parts().stopped(due, part, step, self.shopClock.now());
+    // What was told of its place is of the step that it was told with.
+    const first = step.state === "READY" && step.id === part.steps[0].id;
     const why = stop ? say(`row-${stop.why}`, { at: stop.at ? moment(stop.at) : "" }) : "";
     put(made, {
       serial: part.serial, branch: part.branchWord, title: step.title,
       model: `${part.model}, ${part.finish}`,
-      why: why || (step.state === "READY" ? "" : say(step.state === "RUNNING" ? "running" : "out")),
+      why: why || (step.state === "READY" ? first && part.why : say(step.state === "RUNNING" ? "running" : "out")),
+      wanted: !why && first ? part.wanted : "",
     });
     mark(made, look(part, step));
     made.querySelector("a").dataset.awayCode = part.code;
