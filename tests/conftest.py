@@ -10,9 +10,8 @@ import pytest
 from django.conf import settings
 from django.utils import translation
 
-from tests import said, strict
+from tests import forget, said, strict
 from travelers.kit import pages
-from travelers.routes.queries import released_route
 
 # A busy machine is no fault. The gate tries the same cases each time, a person others.
 hypothesis.settings.register_profile(
@@ -87,13 +86,13 @@ def pytest_terminal_summary(
 def _nothing_is_left_by_the_test_before() -> None:
     """Begin in English, and forget the routes of a database that was rolled back."""
     translation.activate("en")
-    released_route.cache_clear()
+    forget.routes()
 
 
 @pytest.fixture(autouse=True, scope="module")
 def _nothing_is_left_by_the_module_before() -> None:
     """Forget the routes also before a shop that all tests of a module share."""
-    released_route.cache_clear()
+    forget.routes()
 
 
 @pytest.fixture(autouse=True)

@@ -6,10 +6,9 @@ from urllib.parse import quote
 import pytest
 from django.db import connection
 
-from tests import make
+from tests import forget, make
 from tests.drill.size import IS_FULL
 from tests.serving import Server
-from travelers.routes.queries import released_route
 
 Say = Callable[[str], None]
 
@@ -17,7 +16,7 @@ Say = Callable[[str], None]
 @pytest.fixture
 def shop(transactional_db: None) -> make.Shop:
     # Routes are kept by number, and numbers begin anew in an emptied database.
-    released_route.cache_clear()
+    forget.routes()
     return make.shop()
 
 

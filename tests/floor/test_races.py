@@ -15,7 +15,7 @@ from uuid import UUID, uuid4
 import pytest
 from django.db import connection, connections, transaction
 
-from tests import make
+from tests import forget, make
 from tests.drill.size import sized
 from tests.floor.story import at, code_of, must_swap, swap
 from travelers.floor import queries
@@ -24,7 +24,6 @@ from travelers.floor.models import Event, Hold, Stay
 from travelers.floor.queries import audit
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
-from travelers.routes.queries import released_route
 from travelers.shop.models import Person, Station
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.each]
@@ -37,7 +36,7 @@ KNOT = {"reason": "knot", "only_part": True}
 @pytest.fixture
 def shop() -> make.Shop:
     # Routes are kept by number, and numbers begin anew in an emptied database.
-    released_route.cache_clear()
+    forget.routes()
     return make.shop()
 
 

@@ -6,12 +6,12 @@ from datetime import UTC, datetime
 import pytest
 from django.db import transaction
 
+from tests import forget
 from tests.paper.workshop import serials, tern
 from travelers.paper import documents, queries
 from travelers.paper.documents import Own
 from travelers.paper.queries import CardSheet, LabelSheet, TagSheet, Traveler
 from travelers.paper.rules import Printing, Size, Stock
-from travelers.routes.queries import released_route
 
 PRINTING = Printing(2, datetime(2026, 3, 10, 8, 30, tzinfo=UTC), "Pia Lindqvaert")
 
@@ -37,7 +37,7 @@ class Prints:
 @pytest.fixture(scope="session")
 def papers(django_db_setup: None, django_db_blocker) -> Papers:
     # The rows are undone, and their ids used again: no route may stay in memory.
-    released_route.cache_clear()
+    forget.routes()
     with django_db_blocker.unblock(), transaction.atomic():
         order = tern().order(3)
         chosen = list(serials(order))
@@ -51,7 +51,7 @@ def papers(django_db_setup: None, django_db_blocker) -> Papers:
             queries.station_cards(size=Size.A4),
         )
         transaction.set_rollback(True)
-    released_route.cache_clear()
+    forget.routes()
     return found
 
 

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from tests import make
+from tests import forget, make
 from tests.desk import released
 from tests.floor.test_races import press, together
 from tests.planning import ledger
@@ -15,7 +15,6 @@ from travelers.floor.rules import Wish
 from travelers.planning.actions import count_days, counting
 from travelers.planning.models import Counted, DayCount
 from travelers.planning.rules import DAY
-from travelers.routes.queries import released_route
 
 pytestmark = pytest.mark.django_db(transaction=True)
 ZONE = ZoneInfo("Europe/Berlin")
@@ -23,7 +22,7 @@ ZONE = ZoneInfo("Europe/Berlin")
 
 @pytest.fixture
 def shop() -> make.Shop:
-    released_route.cache_clear()
+    forget.routes()
     return make.shop()
 
 
