@@ -1,0 +1,1 @@
+"""What is released when, and by when would a new order be finished?"""
