@@ -107,7 +107,7 @@ def starts(
     1. What must start first is given its day first; of equals the one named first.
     2. From its latest day back to today the first open day is taken on which, over its
        whole stay, no limit is passed in more futures than the certainty leaves.
-    3. Where there is none, the first such day after its latest one is taken: it is late.
+    3. Where there is none, the first such day after its latest one: it is late.
     4. What it takes is counted for those that come after it.
 
     Parameters
@@ -170,6 +170,37 @@ def starts(
                 room.take(one, chosen)
         found[one.name] = Start(chosen, held_by)
     return {one.name: found[one.name] for one in wanted}
+
+
+def filled(
+    limits: Sequence[Limit], taken: Sequence[tuple[Mapping[str, Any], int]]
+) -> tuple[Limit, ...]:
+    """Give limits under which some things have their days already.
+
+    Parameters
+    ----------
+    limits : sequence of Limit
+    taken : sequence of pairs
+        What each takes, as in `Wanted`, and the day on which it starts.
+
+    Returns
+    -------
+    tuple of Limit
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> floor = Limit("floor", 5, np.zeros((1, 4), int))
+    >>> filled([floor], [({"floor": np.array([[2, 1]])}, 1)])[0].taken.tolist()
+    [[0, 2, 1, 0]]
+    """
+    found = []
+    for one in limits:
+        room = _Room(one.name, one.most, one.taken.copy(), 0.0)
+        for uses, day in taken:
+            room.take(Wanted("", day, uses), day)
+        found.append(Limit(one.name, one.most, room.taken))
+    return tuple(found)
 
 
 @dataclass(slots=True)

@@ -86,9 +86,7 @@ class _Yard:
         if need.pk not in self.seen and lacks:
             free = best_first(need=need, others=())
             self.seen[need.pk] = [one for one in free if not one.suits.is_too_heavy]
-        free = [
-            one for one in self.seen.get(need.pk, ()) if one.id not in self.taken
-        ]
+        free = [one for one in self.seen.get(need.pk, ()) if one.id not in self.taken]
         chosen = _of_one_species(free, lacks, given)
         self.taken |= {one.id for one in chosen}
         return Proposed(
@@ -109,7 +107,9 @@ def _of_one_species(
     """Choose sets of one species where there are enough, else the best of all."""
     if given:
         like = [
-            replace(one, suits=replace(one.suits, is_like_the_others=one.species in given))
+            replace(
+                one, suits=replace(one.suits, is_like_the_others=one.species in given)
+            )
             for one in free
         ]
         return sorted(like, key=lambda one: one.suits.rank)[:lacks]

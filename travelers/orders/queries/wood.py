@@ -90,7 +90,9 @@ def first_suiting(*, order: WorkOrder, branch: str) -> list[int]:
         )
     )
     lacks = order.quantity - len(given)
-    return [seen.id for seen in best_first(need=need, others=set(given))[: max(0, lacks)]]
+    return [
+        seen.id for seen in best_first(need=need, others=set(given))[: max(0, lacks)]
+    ]
 
 
 def wood_of(*, order: WorkOrder) -> tuple[Wood, ...]:

@@ -6,63 +6,155 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('orders', '0003_index_closed_instruments'),
-        ('planning', '0002_forecasts'),
+        ("orders", "0003_index_closed_instruments"),
+        ("planning", "0002_forecasts"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='ReleasePlan',
+            name="ReleasePlan",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('made_at', models.DateTimeField(unique=True)),
-                ('day', models.DateField()),
-                ('seed', models.PositiveBigIntegerField()),
-                ('futures', models.PositiveIntegerField()),
-                ('digest', models.CharField(max_length=64)),
-                ('results', models.JSONField()),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("made_at", models.DateTimeField(unique=True)),
+                ("day", models.DateField()),
+                ("seed", models.PositiveBigIntegerField()),
+                ("futures", models.PositiveIntegerField()),
+                ("digest", models.CharField(max_length=64)),
+                ("results", models.JSONField()),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('futures__gte', 1)), name='release_plan_has_futures'), models.CheckConstraint(condition=models.Q(('digest__regex', '^[0-9a-f]{64}$')), name='release_plan_digest_is_one'), models.UniqueConstraint(fields=('day',), name='release_plan_once_a_day')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("futures__gte", 1)),
+                        name="release_plan_has_futures",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("digest__regex", "^[0-9a-f]{64}$")),
+                        name="release_plan_digest_is_one",
+                    ),
+                    models.UniqueConstraint(
+                        fields=("day",), name="release_plan_once_a_day"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='OrderPromise',
+            name="OrderPromise",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('promised_on', models.DateField()),
-                ('wished_on', models.DateField()),
-                ('certainty_pct', models.PositiveSmallIntegerField()),
-                ('half_on', models.DateField()),
-                ('usual_on', models.DateField()),
-                ('sure_on', models.DateField()),
-                ('asked_at', models.DateTimeField()),
-                ('seed', models.PositiveBigIntegerField()),
-                ('futures', models.PositiveIntegerField()),
-                ('digest', models.CharField(max_length=64)),
-                ('made_at', models.DateTimeField()),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='promise', to='orders.workorder')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("promised_on", models.DateField()),
+                ("wished_on", models.DateField()),
+                ("certainty_pct", models.PositiveSmallIntegerField()),
+                ("half_on", models.DateField()),
+                ("usual_on", models.DateField()),
+                ("sure_on", models.DateField()),
+                ("asked_at", models.DateTimeField()),
+                ("seed", models.PositiveBigIntegerField()),
+                ("futures", models.PositiveIntegerField()),
+                ("digest", models.CharField(max_length=64)),
+                ("made_at", models.DateTimeField()),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="promise",
+                        to="orders.workorder",
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('certainty_pct__lte', 100)), name='promise_certainty_is_a_share'), models.CheckConstraint(condition=models.Q(('half_on__lte', models.F('usual_on')), ('usual_on__lte', models.F('sure_on'))), name='promise_days_are_in_order'), models.CheckConstraint(condition=models.Q(('futures__gte', 1)), name='promise_has_futures'), models.CheckConstraint(condition=models.Q(('digest__regex', '^[0-9a-f]{64}$')), name='promise_digest_is_one')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("certainty_pct__lte", 100)),
+                        name="promise_certainty_is_a_share",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("half_on__lte", models.F("usual_on")),
+                            ("usual_on__lte", models.F("sure_on")),
+                        ),
+                        name="promise_days_are_in_order",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("futures__gte", 1)),
+                        name="promise_has_futures",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("digest__regex", "^[0-9a-f]{64}$")),
+                        name="promise_digest_is_one",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='ReleaseRules',
+            name="ReleaseRules",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('certainty_pct', models.PositiveSmallIntegerField(default=80)),
-                ('most_in_work', models.PositiveIntegerField(blank=True, null=True)),
-                ('set_at', models.DateTimeField()),
-                ('set_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True,
+                        primary_key=True,
+                        serialize=False,
+                        verbose_name="ID",
+                    ),
+                ),
+                ("certainty_pct", models.PositiveSmallIntegerField(default=80)),
+                ("most_in_work", models.PositiveIntegerField(blank=True, null=True)),
+                ("set_at", models.DateTimeField()),
+                (
+                    "set_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'release rules',
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='release_rules_are_one_row'), models.CheckConstraint(condition=models.Q(('certainty_pct__in', (50, 80, 95))), name='release_rules_certainty_known'), models.CheckConstraint(condition=models.Q(('most_in_work__isnull', True), ('most_in_work__gte', 1), _connector='OR'), name='release_rules_let_something_in')],
+                "verbose_name_plural": "release rules",
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("pk", 1)), name="release_rules_are_one_row"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("certainty_pct__in", (50, 80, 95))),
+                        name="release_rules_certainty_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("most_in_work__isnull", True),
+                            ("most_in_work__gte", 1),
+                            _connector="OR",
+                        ),
+                        name="release_rules_let_something_in",
+                    ),
+                ],
             },
         ),
     ]

@@ -62,9 +62,7 @@ def to_build(*, orders: Iterable[ToCome]) -> tuple[Built, ...]:
     return tuple(found)
 
 
-def _places(
-    revision_id: int, stations: Mapping[int, Station]
-) -> Mapping[int, Station]:
+def _places(revision_id: int, stations: Mapping[int, Station]) -> Mapping[int, Station]:
     """Say for each operation at which station it is taken to be done."""
     anywhere = most_places(stations.values())
     rows = Operation.objects.filter(revision_id=revision_id).values_list(

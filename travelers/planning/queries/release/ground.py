@@ -95,9 +95,7 @@ class Ground:
         """Count what is there day by day, in each future."""
         import numpy as np
 
-        counted = [
-            there_by_day(one, DAYS, offset_s=self.offset_s) for one in spans_s
-        ]
+        counted = [there_by_day(one, DAYS, offset_s=self.offset_s) for one in spans_s]
         return np.array(counted)
 
 
@@ -138,9 +136,7 @@ def _alone(here: Ground, order: ToCome, seed: int) -> Alone:
         here.floor.line, keeps=lambda name: name == order.number, starts={}, last=()
     )
     found = fc.stays(replace(line, weeks=1), seed, LOOKED, here.rooms)
-    spans = [
-        np.stack([np.zeros(len(one)), one], axis=1) for one in found.finishes_s
-    ]
+    spans = [np.stack([np.zeros(len(one)), one], axis=1) for one in found.finishes_s]
     uses = {IN_WORK: here.by_day(spans)}
     for room in here.rooms:
         uses[room] = here.by_day(found.lain_s[room])
@@ -152,7 +148,9 @@ def _limits(here: Ground, seed: int) -> tuple[Limit, ...]:
     import numpy as np
 
     line = here.line((), {})
-    taken = {name: np.zeros((LOOKED, DAYS), np.int32) for name in (IN_WORK, *here.rooms)}
+    taken = {
+        name: np.zeros((LOOKED, DAYS), np.int32) for name in (IN_WORK, *here.rooms)
+    }
     if line.instruments:
         found = fc.stays(replace(line, weeks=1), seed, LOOKED, here.rooms)
         spans = [

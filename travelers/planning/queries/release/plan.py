@@ -58,7 +58,9 @@ def planned(
     sure = ground.asked.certainty
     own = {name: one.lead_s(sure) for name, one in ground.alone.items()}
     alone = {name: ground.latest(orders[name], lead) for name, lead in own.items()}
-    leads = {name: max(lead, (leads_s or {}).get(name, 0)) for name, lead in own.items()}
+    leads = {
+        name: max(lead, (leads_s or {}).get(name, 0)) for name, lead in own.items()
+    }
     tried: list[tuple[tuple[int, float], Planned]] = []
     for _ in range(rounds):
         latest = {name: ground.latest(orders[name], leads[name]) for name in orders}
@@ -90,9 +92,7 @@ def _lived(
     days = {name: one.day for name, one in found.items() if one.day is not None}
     line = ground.line(days, days)
     leads, alone, latest = told
-    return Planned(
-        found, leads, alone, latest, line, fc.simulate(line, seed, futures)
-    )
+    return Planned(found, leads, alone, latest, line, fc.simulate(line, seed, futures))
 
 
 def _over_s(plan: Planned, ground: Ground) -> dict[str, float]:
@@ -100,7 +100,5 @@ def _over_s(plan: Planned, ground: Ground) -> dict[str, float]:
     at = plan.futures.order_quantiles_s([ground.asked.certainty])
     due = {one.number: ground.due_s(one) for one in ground.asked.orders}
     return {
-        name: at[name][0] - due[name]
-        for name in plan.days
-        if at[name][0] > due[name]
+        name: at[name][0] - due[name] for name in plan.days if at[name][0] > due[name]
     }

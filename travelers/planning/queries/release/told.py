@@ -52,7 +52,8 @@ def told(*, ground: Ground, plan: Planned, seed: int) -> dict[str, Any]:
 
 def _order(ground: Ground, plan: Planned, order: ToCome) -> OrderTold:
     name, start = order.number, plan.starts[order.number]
-    late, by, spent = 1.0, (), fc.TimeSpent(0, 0, 0, 0, 0, 0)
+    late, spent = 1.0, fc.TimeSpent(0, 0, 0, 0, 0, 0)
+    by: tuple[str, ...] = ()
     if start.day is not None:
         moments = plan.futures.orders_s()[name]
         late = float((moments > ground.due_s(order)).mean())
@@ -106,10 +107,7 @@ def _weeks(ground: Ground, plan: Planned, seed: int) -> list[dict[str, Any]]:
 
     found = fc.stays(plan.line, seed, LOOKED, ground.rooms)
     begins = np.array(
-        [
-            ground.start_s(plan.days.get(one.order, 0))
-            for one in plan.line.instruments
-        ]
+        [ground.start_s(plan.days.get(one.order, 0)) for one in plan.line.instruments]
     )
     there = {
         IN_WORK: ground.by_day(
