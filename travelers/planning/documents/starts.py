@@ -78,7 +78,8 @@ def _y(*, named: bool) -> dict[str, Any]:
 
 def _x(field: str) -> dict[str, Any]:
     axis = {"format": "%-d %b %Y", "labelOverlap": True, "tickCount": 8}
-    return {"field": field, "type": "temporal", "title": None, "axis": axis}
+    x = {"field": field, "type": "temporal", "title": None, "axis": axis}
+    return {**x, "scale": {"padding": 14}}
 
 
 def _bars(bars: Sequence[dict[str, str]], inks: charts.Inks) -> list[Any]:
@@ -106,7 +107,13 @@ def _bars(bars: Sequence[dict[str, str]], inks: charts.Inks) -> list[Any]:
         },
         {
             "data": told,
-            "mark": {"type": "tick", "size": 17, "thickness": 3, "color": inks.line},
+            "mark": {
+                "type": "tick",
+                "size": 18,
+                "thickness": 3,
+                "color": inks.ink,
+                "opacity": 1,
+            },
             "encoding": {"y": _y(named=False), "x": _x("usual")},
         },
     ]
@@ -116,54 +123,39 @@ def _marks(
     rows: Sequence[ReleaseRow], words: StartsWords, inks: charts.Inks
 ) -> dict[str, Any]:
     """Mark the latest start, the release and the due day, each by its shape."""
-    told = []
-    for row in rows:
-        plan = row.plan
-        if plan is None or plan.release_on is None:
-            continue
-        days = (plan.latest_on, plan.release_on, row.due_on)
-        names = (words.latest, words.release, words.due)
-        told += [
-            {"order": _name(row), "day": _at(day), "what": name}
-            for day, name in zip(days, names, strict=True)
-        ]
-    domain = [words.latest, words.release, words.due]
+    names = (words.latest, words.release, words.due)
+    told = [
+        {"order": _name(row), "day": _at(day), "what": name}
+        for row in rows
+        if (plan := row.plan) and plan.release_on
+        for day, name in zip(
+            (plan.latest_on, plan.release_on, row.due_on), names, strict=True
+        )
+    ]
     legend = {
         "orient": "top",
         "title": None,
         "labelFontSize": 14,
         "labelColor": inks.ink,
         "symbolSize": 160,
+        "columnPadding": 28,
+        "offset": 22,
     }
-    paper = inks.paper
+
+    def by_name(*told: str) -> dict[str, Any]:
+        scale = {"domain": list(names), "range": list(told)}
+        return {"field": "what", "type": "nominal", "scale": scale}
+
+    shapes = by_name("triangle-right", "circle", "diamond")
     return {
         "data": {"values": told},
         "mark": {"type": "point", "size": 170, "strokeWidth": 2, "opacity": 1},
         "encoding": {
             "y": _y(named=False),
             "x": _x("day"),
-            "shape": {
-                "field": "what",
-                "type": "nominal",
-                "scale": {
-                    "domain": domain,
-                    "range": ["triangle-right", "circle", "diamond"],
-                },
-                "legend": legend,
-            },
-            "stroke": {
-                "field": "what",
-                "type": "nominal",
-                "scale": {
-                    "domain": domain,
-                    "range": [inks.ink, inks.ink, inks.warning],
-                },
-            },
-            "fill": {
-                "field": "what",
-                "type": "nominal",
-                "scale": {"domain": domain, "range": [paper, inks.ink, inks.warning]},
-            },
+            "shape": {**shapes, "legend": legend},
+            "stroke": by_name(inks.ink, inks.ink, inks.warning),
+            "fill": by_name(inks.paper, inks.ink, inks.warning),
         },
     }
 

@@ -100,10 +100,7 @@ class Ground:
 
 
 def ground(*, asked: Asked, at: datetime, zone: ZoneInfo, seed: int) -> Ground:
-    """Read the floor, and live through it and through each order alone.
-
-    Orders of one route and size are alike: one of them is lived through.
-    """
+    """Read the floor, and live through it and through each order alone."""
     today = at.astimezone(zone).date()
     midnight = datetime.combine(today, time(), tzinfo=zone)
     floor = floor_now(at=at, zone=zone, planned=to_build(orders=asked.orders))
@@ -111,20 +108,35 @@ def ground(*, asked: Asked, at: datetime, zone: ZoneInfo, seed: int) -> Ground:
         Room.objects.order_by("station__code").values_list("station__code", flat=True)
     )
     found = Ground(
-        asked, floor, {}, (), rooms, _open_days(today, zone),
-        (at - midnight).total_seconds(), today,
-    )  # fmt: skip
+        asked=asked,
+        floor=floor,
+        alone={},
+        limits=(),
+        rooms=rooms,
+        open_days=_open_days(today, zone),
+        offset_s=(at - midnight).total_seconds(),
+        today=today,
+    )
+    return looked_at(here=found, seed=seed)
+
+
+def looked_at(*, here: Ground, seed: int) -> Ground:
+    """Live through the floor without its orders to come, and through each of them.
+
+    Orders of one route and size are alike: one of them is lived through.
+    """
     kinds: dict[tuple[int, int], Alone] = {}
-    for one in asked.orders:
+    for one in here.asked.orders:
         kind = (one.revision_id, one.quantity)
         if kind not in kinds:
-            kinds[kind] = _alone(found, one, seed)
+            kinds[kind] = _alone(here, one, seed)
     return replace(
-        found,
+        here,
         alone={
-            one.number: kinds[one.revision_id, one.quantity] for one in asked.orders
+            one.number: kinds[one.revision_id, one.quantity]
+            for one in here.asked.orders
         },
-        limits=_limits(found, seed),
+        limits=_limits(here, seed),
     )
 
 

@@ -2,11 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from travelers.formulas import forecast as fc
 from travelers.formulas.releasing import Start, Wanted, starts
 from travelers.planning.queries.release.ground import Ground
+
+# A plan is mended in so many futures at the most, before all are lived through.
+MENDED = 200
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,54 +53,77 @@ def planned(
        must start so much sooner; then again from 2, so many times.
     4. Of all that was tried, what leaves the fewest orders late is the plan; of these
        what is the least late.
+    5. It is mended in few futures; then all are lived through, and what they show to be
+       late is mended once more.
 
     ``leads_s`` begins with what a plan before this one learned.
     """
     orders = {one.number: one for one in ground.asked.orders}
-    sure = ground.asked.certainty
-    own = {name: one.lead_s(sure) for name, one in ground.alone.items()}
-    alone = {name: ground.latest(orders[name], lead) for name, lead in own.items()}
-    leads = {
-        name: max(lead, (leads_s or {}).get(name, 0)) for name, lead in own.items()
+    own = {
+        name: one.lead_s(ground.asked.certainty) for name, one in ground.alone.items()
     }
-    tried: list[tuple[tuple[int, float], Planned]] = []
-    for _ in range(rounds):
-        latest = {name: ground.latest(orders[name], leads[name]) for name in orders}
-        found = starts(
-            [Wanted(name, latest[name], ground.alone[name].uses) for name in orders],
-            ground.limits,
-            certainty=sure,
-            open_days=ground.open_days,
-        )
-        plan = _lived(ground, found, (dict(leads), alone, latest), seed, futures)
-        over = _over_s(plan, ground)
-        tried.append(((len(over), sum(over.values())), plan))
-        sooner = {
-            name: much
-            for name, much in over.items()
-            if 0 < (found[name].day or 0) <= latest[name]
+    mending = _Mending(
+        ground,
+        seed,
+        {name: ground.latest(orders[name], lead) for name, lead in own.items()},
+    )
+    known = leads_s or {}
+    leads = {name: max(lead, known.get(name, 0.0)) for name, lead in own.items()}
+    plan = mending.best(leads, min(futures, MENDED), rounds)
+    return mending.best(plan.leads_s, futures, 2) if futures > MENDED else plan
+
+
+@dataclass(frozen=True, slots=True)
+class _Mending:
+    """Tries plans; ``alone`` is each order's latest day if nothing else were there."""
+
+    ground: Ground
+    seed: int
+    alone: Mapping[str, int]
+
+    def best(self, leads_s: Mapping[str, float], futures: int, rounds: int) -> Planned:
+        """Plan and mend so many times; give what leaves the fewest orders late."""
+        leads = dict(leads_s)
+        tried: list[tuple[tuple[int, float], Planned]] = []
+        for _ in range(rounds):
+            plan = self._tried(leads, futures)
+            over = self._over_s(plan)
+            tried.append(((len(over), sum(over.values())), plan))
+            sooner = {
+                name: much
+                for name, much in over.items()
+                if 0 < plan.days[name] <= plan.latest[name]
+            }
+            if not sooner:
+                break
+            for name, much in sooner.items():
+                leads[name] += much
+        return min(tried, key=lambda one: one[0])[1]
+
+    def _tried(self, leads_s: Mapping[str, float], futures: int) -> Planned:
+        """Give all orders their days, and live through the floor with these."""
+        here = self.ground
+        latest = {
+            one.number: here.latest(one, leads_s[one.number])
+            for one in here.asked.orders
         }
-        if not sooner:
-            break
-        for name, much in sooner.items():
-            leads[name] += much
-    return min(tried, key=lambda one: one[0])[1]
+        found = starts(
+            [Wanted(name, day, here.alone[name].uses) for name, day in latest.items()],
+            here.limits,
+            certainty=here.asked.certainty,
+            open_days=here.open_days,
+        )
+        days = {name: one.day for name, one in found.items() if one.day is not None}
+        line = here.line(days, days)
+        lived = fc.simulate(line, self.seed, futures)
+        return Planned(found, dict(leads_s), self.alone, latest, line, lived)
 
-
-def _lived(
-    ground: Ground, found: Mapping[str, Start], told: Any, seed: int, futures: int
-) -> Planned:
-    """Live through the floor with all orders that have a day."""
-    days = {name: one.day for name, one in found.items() if one.day is not None}
-    line = ground.line(days, days)
-    leads, alone, latest = told
-    return Planned(found, leads, alone, latest, line, fc.simulate(line, seed, futures))
-
-
-def _over_s(plan: Planned, ground: Ground) -> dict[str, float]:
-    """Say by how much orders are late at the certainty asked for."""
-    at = plan.futures.order_quantiles_s([ground.asked.certainty])
-    due = {one.number: ground.due_s(one) for one in ground.asked.orders}
-    return {
-        name: at[name][0] - due[name] for name in plan.days if at[name][0] > due[name]
-    }
+    def _over_s(self, plan: Planned) -> dict[str, float]:
+        """Say by how much orders are late at the certainty asked for."""
+        at = plan.futures.order_quantiles_s([self.ground.asked.certainty])
+        due = {one.number: self.ground.due_s(one) for one in self.ground.asked.orders}
+        return {
+            name: at[name][0] - due[name]
+            for name in plan.days
+            if at[name][0] > due[name]
+        }
