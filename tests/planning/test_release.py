@@ -61,7 +61,7 @@ def said(answer: HttpResponse) -> str:
 
 
 # Tuesday 10 March: an instrument takes five weeks and a half.
-NEXT_WEEK = date(2026, 4, 27)
+NEXT_WEEK = date(2026, 4, 23)
 
 
 def test_the_page_plans_on_until_all_is_lived_through(clock: make.Shop) -> None:
@@ -219,7 +219,7 @@ def test_next_weeks_orders_are_released_in_one_press(clock: make.Shop) -> None:
 
 def test_what_is_refused_is_listed_and_keeps_nothing_back(clock: make.Shop) -> None:
     """Somebody took a set meanwhile, and released another order."""
-    yard(clock, 3)
+    yard(clock, 4)
     for _ in range(3):
         order(clock, NEXT_WEEK, 1)
     planner = client(clock, "planner")

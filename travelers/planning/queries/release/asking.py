@@ -102,23 +102,20 @@ def answer(
         raise Refused(NOT_FOUND)
     waiting = asked(at=at)
     new = ToCome(NEW, 0, wish.model_id, revision.pk, wish.quantity, wish.wished_on, 9)
-    here = ground(
-        asked=replace(
-            waiting, orders=(*waiting.orders, new), certainty_pct=wish.certainty_pct
-        ),
-        at=at,
-        zone=zone,
-        seed=seed,
-    )
+    most = waiting.most
+    if most is not None and not waiting.is_set:
+        most = max(most, wish.quantity)
+    both = replace(waiting, orders=(*waiting.orders, new), most=most)
+    here = ground(asked=both, at=at, zone=zone, seed=seed)
     others = _others(here, waiting)
     days = {name: one.day for name, one in others.items() if one.day is not None}
     start = _start(here, waiting, days)
     if start.day is None:
         return _never(wish, at, seed, start)
     before = here.line(days, days)
-    both = {**days, NEW: start.day}
+    with_new = {**days, NEW: start.day}
     behind = (NEW,) if wish.goes is Goes.BEHIND else ()
-    after = fc.simulate(here.line(both, both, last=behind), seed, futures)
+    after = fc.simulate(here.line(with_new, with_new, last=behind), seed, futures)
     without = fc.simulate(before, seed, futures) if before.instruments else None
     return _answer(here, wish, start, after, without, at, seed)
 
