@@ -18,6 +18,7 @@ BENCHMARKS = (
     "causes",
     "forecast",
     "flow",
+    "releases",
 )
 
 
