@@ -22,6 +22,7 @@ from travelers.planning.queries.forecast import FIRST, FORECASTERS, WHOLE
 from travelers.planning.queries.release import (
     Answer,
     answer,
+    asked,
     days_to_promise,
     kept_promises,
     not_compiled,
@@ -38,12 +39,12 @@ def ask(request: HttpRequest) -> HttpResponse:
 
     The first answer is of few futures; ``all`` asks for all of them.
     """
-    asked = request.GET if request.GET else None
+    is_asked = bool(request.GET) or request.method == "POST"
     form = AskForm(
-        asked if request.method != "POST" else request.GET,
+        request.GET if is_asked else None,
         buildable=routes.buildable(),
         today=timezone.localdate(),
-        initial={"certainty_pct": 80},
+        initial={"certainty_pct": asked(at=timezone.now()).certainty_pct},
     )
     zone = timezone.get_default_timezone()
     found, told = None, None

@@ -1,6 +1,6 @@
 """What does a plan stand on: the floor, each order alone, and what may be where?"""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -181,7 +181,7 @@ def _limits(here: Ground, seed: int) -> tuple[Limit, ...]:
 def _line(
     line: fc.Line,
     *,
-    keeps: Any,
+    keeps: Callable[[str], bool],
     starts: Mapping[str, float],
     last: Collection[str],
 ) -> fc.Line:

@@ -174,6 +174,9 @@ def release_page(*, at: datetime, zone: ZoneInfo, by: Person) -> ReleasePage:
     wanted, last = asked(at=at), last_plan()
     today = at.astimezone(zone).date()
     told: Mapping[str, Any] = last.results if last else {}
+    if told and told["mark"][0] != wanted.certainty_pct:
+        # Whether an order holds was asked otherwise.
+        told, last = {}, None
     known = None
     if last:
         fresh = at - last.made_at < FRESH and told["mark"] == wanted.mark
