@@ -9,8 +9,6 @@ from travelers.orders.queries.wood import SetSeen, best_first
 from travelers.routes.models import WoodNeed
 from travelers.routes.rules import Branch
 
-Needs = Mapping[int, Sequence[WoodNeed]]
-
 
 @dataclass(frozen=True, slots=True)
 class Proposed:

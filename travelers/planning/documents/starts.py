@@ -154,7 +154,7 @@ def _marks(
             "y": _y(named=False),
             "x": _x("day"),
             "shape": {**shapes, "legend": legend},
-            "stroke": by_name(inks.ink, inks.ink, inks.warning),
+            "stroke": by_name(inks.ink, inks.ink, inks.ink),
             "fill": by_name(inks.paper, inks.ink, inks.warning),
         },
     }
