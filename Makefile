@@ -80,7 +80,7 @@ test-browser: setup ## Run only the tests that drive a browser
 .PHONY: test-pg
 test-pg: setup ## Run what two databases could answer differently on a PostgreSQL of its own
 	@if .ci/system-packages postgres; then \
-		.ci/postgres $(PYTEST) -n 2 -m "database and not browser and not once"; \
+		.ci/postgres $(PYTEST) -n 2 -m "database and not browser and not once and not again"; \
 	else \
 		echo "================================================================"; \
 		echo "NOT RUN on PostgreSQL: there is no server to start on this machine."; \
@@ -102,7 +102,7 @@ drill: setup ## Prove at length that nothing scanned is lost (an hour or two; DU
 	@$(DRILL)
 	@$(WITH_KEY) $(LOADS)
 	@if .ci/system-packages postgres; then \
-		.ci/postgres $(PYTEST) -n 2 -m once && \
+		.ci/postgres $(PYTEST) -n 2 -m "once or (database and again and not browser)" && \
 		.ci/postgres $(DRILL) && .ci/postgres --durable env $(WITH_KEY) $(LOADS); \
 	else \
 		echo "NOT RUN on PostgreSQL: there is no server to start on this machine."; \

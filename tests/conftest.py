@@ -23,11 +23,22 @@ hypothesis.settings.load_profile("house")
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what asks a database: the rest need not run on each of them."""
+    """Mark what asks a database: the rest need not run on each of them.
+
+    Of a test with many parameters the first will do on the second database, unless
+    it is marked: each of them asks the database itself another thing.
+    """
     for item in items:
         asked = {"db", "transactional_db"} & set(getattr(item, "fixturenames", ()))
         if asked or item.get_closest_marker("django_db"):
             item.add_marker(pytest.mark.database)
+        given = getattr(item, "callspec", None)
+        if (
+            given
+            and any(given.indices.values())
+            and not item.get_closest_marker("each")
+        ):
+            item.add_marker(pytest.mark.again)
 
 
 @pytest.fixture

@@ -35,6 +35,7 @@ from tests.cast import PASSWORD
 from travelers.shop.models import Person
 
 PICTURES = Path(__file__).resolve().parent.parent.parent / "test-results"
+WANTED = bool(os.environ.get("PICTURES"))
 AXE = Path(__file__).resolve().parent / "vendor" / "axe.min.js"
 SIZES = ("1280x800", "1024x768")
 ARGUMENTS = [
@@ -239,11 +240,7 @@ class Tablet:
         found = page.get_by_role("button", name=name, exact=exact).or_(
             page.get_by_role("link", name=name, exact=exact)
         )
-        try:
-            self.touch(found)
-        except PlaywrightTimeout as missing:
-            said = page.inner_text("body")
-            raise AssertionError(f"nothing says {name!r} on:\n{said}") from missing
+        self.touch(found)
 
     def touch(self, what: Locator | str) -> None:
         """Touch the first of what is named, late enough to be no second tap."""
@@ -251,10 +248,14 @@ class Tablet:
             self.page.wait_for_timeout(max(0, self.tells(DOUBLE_TAP_MS)))
         found = self.page.locator(what) if isinstance(what, str) else what
         one = found.locator("visible=true").first
-        if self.fingers:
-            one.tap()
-        else:
-            one.click()
+        try:
+            if self.fingers:
+                one.tap()
+            else:
+                one.click()
+        except PlaywrightTimeout as missing:
+            said = self.page.inner_text("body")
+            raise AssertionError(f"there is no {what} on:\n{said}") from missing
         self.settle()
 
     def scan(self, text: str) -> None:
@@ -291,7 +292,12 @@ class Tablet:
         self.page.set_viewport_size({"width": wide, "height": high})
         self.page.wait_for_timeout(60)
 
-    def picture(self, name: str, *, size: str = "1280x800", full: bool = False) -> Path:
+    def picture(self, name: str, *, size: str = "1280x800", full: bool = False) -> None:
+        """Take a picture for people to look at, where PICTURES asks for them."""
+        if WANTED:
+            self.shoot(name, size=size, full=full)
+
+    def shoot(self, name: str, *, size: str = "1280x800", full: bool = False) -> Path:
         self.resize(size)
         PICTURES.mkdir(exist_ok=True)
         path = PICTURES / f"{name}-{size}.png"

@@ -4,12 +4,15 @@ from collections.abc import Callable, Iterator
 
 import pytest
 import time_machine
+from django.utils.timezone import get_default_timezone
 
 from tests import make
 from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import TEN_YEARS
+from travelers.formulas import forecast as fc
 from travelers.planning.models import Forecast, WhatIf
+from travelers.planning.queries.forecast import floor_now
 
 
 @pytest.fixture
@@ -18,6 +21,8 @@ def shop(transactional_db: None, settings: object) -> Iterator[make.Shop]:
     settings.SESSION_COOKIE_AGE = TEN_YEARS  # type: ignore[attr-defined]
     made = make.shop()
     made.instruments(9)
+    # The first call compiles: `make run` has done so before anybody opens a page.
+    fc.simulate(floor_now(at=made.now, zone=get_default_timezone()).line, 1, 1)
     with time_machine.travel(made.now, tick=True):
         yield made
 

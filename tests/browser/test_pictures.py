@@ -6,7 +6,6 @@ PICTURES=1 also into ``docs/pictures``, so that running the tests leaves the tre
 was.
 """
 
-import os
 import shutil
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
@@ -20,7 +19,7 @@ from django.utils import timezone
 from PIL import Image
 
 from tests.browser import measures
-from tests.browser.conftest import SIZES, Tablet
+from tests.browser.conftest import SIZES, WANTED, Tablet
 from tests.browser.halfway import TEN_YEARS
 from tests.browser.test_pages import KEYS
 from travelers.demo.actions import load_demo
@@ -88,12 +87,12 @@ def test_the_readme_shows_what_there_is(signed_in: Callable[[str], Tablet]) -> N
 
 
 def _keep(tablet: Tablet, name: str) -> None:
-    path = tablet.picture(f"readme-{name}")
+    path = tablet.shoot(f"readme-{name}")
     with Image.open(path) as picture:
         colours = picture.convert("RGB").getcolors(maxcolors=2**24)
     assert colours is not None
     assert len(colours) > FEWEST_COLOURS
-    if os.environ.get("PICTURES"):
+    if WANTED:
         KEPT.mkdir(parents=True, exist_ok=True)
         shutil.copy(path, KEPT / f"{name}.png")
 

@@ -77,6 +77,7 @@ def assert_answered_in_words(tablet: Tablet, step: Step) -> None:
 
 
 @pytest.mark.proof("R8")
+@pytest.mark.each
 @pytest.mark.parametrize("how", LOCKS[connection.vendor])
 def test_r8_a_writer_that_is_blocked_is_answered_in_words(
     shop: make.Shop, server: Server, how: str

@@ -9,7 +9,7 @@ from travelers.floor.models import Event, MaterialUse, Reading
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.each]
 
 TABLES = {
     "floor_event": Event,

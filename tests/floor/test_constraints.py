@@ -154,6 +154,7 @@ def test_every_constraint_is_tried() -> None:
     assert set(BREAKS) | ALSO_STOPPED == names_of("floor")
 
 
+@pytest.mark.each
 @pytest.mark.parametrize("name", BREAKS)
 def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
     for write in BREAKS[name](shop):

@@ -27,7 +27,7 @@ from travelers.orders.models import Part, Step
 from travelers.routes.queries import released_route
 from travelers.shop.models import Person, Station
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.each]
 
 THREADS = 8
 PAIRS = sized(66, 300)

@@ -121,6 +121,7 @@ def test_every_constraint_is_tried() -> None:
     assert set(BREAKS) == names_of("lumber")
 
 
+@pytest.mark.each
 @pytest.mark.parametrize("name", BREAKS)
 def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
     shop.plank_set()

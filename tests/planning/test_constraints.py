@@ -85,6 +85,7 @@ def test_each_constraint_is_tried() -> None:
     assert set(BREAKS) == names_of("planning")
 
 
+@pytest.mark.each
 @pytest.mark.parametrize("name", BREAKS)
 def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
     DayCount.objects.create(

@@ -222,6 +222,7 @@ def test_every_constraint_is_tried() -> None:
     assert set(BREAKS) == names_of("quality")
 
 
+@pytest.mark.each
 @pytest.mark.parametrize("name", BREAKS)
 def test_a_row_that_cannot_be_is_refused(
     kept_and_scrapped: tuple[Disposition, Disposition], name: str

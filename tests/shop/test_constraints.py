@@ -125,6 +125,7 @@ def test_every_constraint_is_tried() -> None:
     assert set(BREAKS) == names_of("shop")
 
 
+@pytest.mark.each
 @pytest.mark.parametrize("name", BREAKS)
 def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
     refuses(name, BREAKS[name](shop))

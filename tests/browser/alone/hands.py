@@ -4,7 +4,7 @@ from playwright.sync_api import Page
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from tests.browser.alone.apart import Alone, until
-from tests.browser.conftest import PICTURES, SCAN
+from tests.browser.conftest import PICTURES, SCAN, WANTED
 from travelers.floor.models import Event
 from travelers.floor.queries import audit
 from travelers.formulas.cards import Command, code_of
@@ -73,6 +73,8 @@ def agrees() -> None:
 
 
 def picture(page: Page, name: str) -> None:
+    if not WANTED:
+        return
     PICTURES.mkdir(exist_ok=True)
     for wide, high in ((1280, 800), (1024, 768)):
         page.set_viewport_size({"width": wide, "height": high})

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from travelers.formulas.flow import in_work
 from travelers.kit.days import start_of
 from travelers.orders.models import Instrument
 from travelers.planning.queries.counted import open_instruments
@@ -36,7 +37,7 @@ class Little:
     @property
     def expected(self) -> float:
         """Give what is in work by the law: what leaves a day times its lead time."""
-        return self.a_day * self.lead_days
+        return in_work(self.a_day, self.lead_days)
 
     @property
     def apart_pct(self) -> float:
