@@ -1,6 +1,6 @@
 """Which free wood could each of some orders have, no set twice?"""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
