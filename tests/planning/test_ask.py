@@ -150,6 +150,29 @@ def test_what_goes_first_makes_others_late_and_what_goes_behind_does_not(
     assert last.by[0] > first.by[0]
 
 
+def test_a_day_that_is_promised_instead_holds_by_its_own_turn(
+    shop: make.Shop,
+) -> None:
+    """Nobody can have it tomorrow; what is due before the day promised goes first.
+
+    Made with the day that was answered, and released, it is finished by it.
+    """
+    roomy(shop)
+    released(shop, 6)
+    tomorrow = shop.now.date() + timedelta(days=1)
+    alone = answered(shop, quantity=3, wished_on=date(2026, 12, 1), goes=Goes.BEHIND)
+    WorkOrder.objects.update(due_on=date(2026, 4, 10))
+    found = answered(shop, quantity=3, wished_on=tomorrow)
+    assert (found.holds, found.in_time_pct) == (False, 0)
+    assert found.sure
+    # Before the others it would be sooner; the day would then not be kept.
+    assert alone.sure == found.sure
+    order = allotted(shop, 3)
+    WorkOrder.objects.filter(pk=order.pk).update(due_on=found.sure)
+    release_order(order_id=order.pk, by=shop.cast.planner, at=shop.now)
+    assert ends(shop)[order.number] <= found.sure
+
+
 def test_orders_that_wait_keep_their_days(shop: make.Shop) -> None:
     """Two may be in work: what waits takes their places, the new one comes after it."""
     order = shop.order(2)

@@ -321,12 +321,12 @@ def test_nothing_is_planned_where_nothing_waits_or_nothing_compiles(
 
 
 @pytest.mark.django_db
-def test_behind_all_others_means_the_last_rank(shop: make.Shop) -> None:
+def test_what_is_given_a_rank_is_taken_by_it(shop: make.Shop) -> None:
     released(shop, 1)
     due(shop.order(1), date(2026, 4, 11))
     here = grounded(shop)
     usual = here.line(["W002"], {"W002": 0})
-    last = here.line(["W002"], {"W002": 0}, last=["W002"])
+    last = here.line(["W002"], {"W002": 0}, ranks={"W002": here.behind})
     ranks = {job.instrument: job.rank for job in usual.jobs}
     moved = {job.instrument: job.rank for job in last.jobs}
     own = {one.name for one in usual.instruments if one.order == "W002"}

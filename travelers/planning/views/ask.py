@@ -68,7 +68,6 @@ def ask(request: HttpRequest) -> HttpResponse:
         status=FORM_WRONG.status if wrong else 200,
         form=form,
         accept=_accept(told) if told else None,
-        told=told,
         asked=request.GET.urlencode() if form.is_bound and not wrong else "",
         is_whole="all" in request.GET,
         may_accept=has_one_of(request.user, ORDER_KEEPERS),

@@ -21,6 +21,8 @@ from travelers.routes import queries as routes
 NEW = "new order"
 # Shares late that differ by less than this are not worth a row.
 WORTH_TELLING = 0.005
+# So often, in so many futures, a day is looked for that holds by its own turn.
+SETTLED, TRIED = 5, 50
 
 
 class Goes(StrEnum):
@@ -95,7 +97,8 @@ def answer(
 
     1. The orders that wait keep the days that a plan gives them.
     2. The new one is released on the first day on which there is room besides.
-    3. At the stations it is taken by its day, or behind all others.
+    3. At the stations it is taken behind all others, or by its day: the one wished, and
+       where that does not hold by the day that can be promised instead.
     """
     revision = routes.find_released(model_id=wish.model_id)
     if revision is None:
@@ -114,8 +117,9 @@ def answer(
         return _never(wish, at, seed, start)
     before = here.line(days, days)
     with_new = {**days, NEW: start.day}
-    behind = (NEW,) if wish.goes is Goes.BEHIND else ()
-    after = fc.simulate(here.line(with_new, with_new, last=behind), seed, futures)
+    rank = _rank(here, wish, with_new, seed)
+    line = here.line(with_new, with_new, ranks={NEW: rank})
+    after = fc.simulate(line, seed, futures)
     without = fc.simulate(before, seed, futures) if before.instruments else None
     return _answer(here, wish, start, after, without, at, seed)
 
@@ -140,6 +144,26 @@ def _start(here: Ground, waiting: Asked, days: dict[str, int]) -> Start:
     return starts(
         [wanted], limits, certainty=waiting.certainty, open_days=here.open_days
     )[NEW]
+
+
+def _rank(here: Ground, wish: Wish, days: dict[str, int], seed: int) -> int:
+    """Say by which day the new order is taken at the stations.
+
+    A later day puts it behind others, and so makes it later still: it is looked for
+    until it holds itself.
+    """
+    if wish.goes is Goes.BEHIND:
+        return here.behind
+    rank = (wish.wished_on - here.today).days
+    for _ in range(SETTLED):
+        line = here.line(days, days, ranks={NEW: rank})
+        moments = fc.simulate(line, seed, TRIED).orders_s()[NEW]
+        sure = fc.quantiles_s(moments[:, None], [wish.certainty_pct / 100])[0][0]
+        day = (here.day_of(sure) - here.today).days
+        if day <= rank:
+            break
+        rank = day
+    return rank
 
 
 def _never(wish: Wish, at: datetime, seed: int, start: Start) -> Answer:
@@ -229,5 +253,5 @@ def days_to_promise(*, answer: Answer) -> Sequence[tuple[int, date]]:
         return ()
     found: list[Any] = list(zip(CERTAINTIES, answer.by, strict=True))
     if answer.wish.wished_on not in answer.by:
-        found.append((round(answer.in_time_pct), answer.wish.wished_on))
+        found.append((int(answer.in_time_pct + 1e-9), answer.wish.wished_on))
     return tuple(sorted(found, key=lambda one: one[1]))

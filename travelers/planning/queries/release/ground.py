@@ -59,19 +59,25 @@ class Ground:
         orders: Collection[str],
         starts: Mapping[str, int],
         *,
-        last: Collection[str] = (),
+        ranks: Mapping[str, int] | None = None,
     ) -> fc.Line:
         """Give the floor with some orders, each started on its day.
 
-        Those of ``last`` are taken after all others, whenever they are due.
+        Those with a rank are taken by it, lower ones first; an order's own is how many
+        days it is until it is due.
         """
         own = {one.number for one in self.asked.orders}
         return _line(
             self.floor.line,
             keeps=lambda order: order not in own or order in orders,
             starts={name: self.start_s(day) for name, day in starts.items()},
-            last=frozenset(last),
+            ranks=ranks or {},
         )
+
+    @property
+    def behind(self) -> int:
+        """The rank of what is taken after all others."""
+        return 1 + max((job.rank for job in self.floor.line.jobs), default=0)
 
     def start_s(self, day: int) -> float:
         """Say when a day begins, in seconds from now on."""
@@ -145,7 +151,7 @@ def _alone(here: Ground, order: ToCome, seed: int) -> Alone:
     import numpy as np
 
     line = _line(
-        here.floor.line, keeps=lambda name: name == order.number, starts={}, last=()
+        here.floor.line, keeps=lambda name: name == order.number, starts={}, ranks={}
     )
     found = fc.stays(replace(line, weeks=1), seed, LOOKED, here.rooms)
     spans = [np.stack([np.zeros(len(one)), one], axis=1) for one in found.finishes_s]
@@ -183,11 +189,10 @@ def _line(
     *,
     keeps: Callable[[str], bool],
     starts: Mapping[str, float],
-    last: Collection[str],
+    ranks: Mapping[str, int],
 ) -> fc.Line:
-    """Leave the instruments of some orders, started when they are."""
+    """Leave the instruments of some orders, started and taken when they are."""
     orders = {one.name: one.order for one in line.instruments if keeps(one.order)}
-    behind = 1 + max((job.rank for job in line.jobs), default=0)
     jobs = []
     for job in line.jobs:
         order = orders.get(job.instrument)
@@ -195,8 +200,8 @@ def _line(
             continue
         if order in starts and not job.joins:
             job = replace(job, release_s=starts[order])
-        if order in last:
-            job = replace(job, rank=behind)
+        if order in ranks:
+            job = replace(job, rank=ranks[order])
         jobs.append(job)
     kept = tuple(one for one in line.instruments if one.name in orders)
     return replace(line, jobs=tuple(jobs), instruments=kept)
