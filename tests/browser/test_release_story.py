@@ -91,7 +91,7 @@ def release_next_week(desk: Tablet) -> None:
         "Of 1000 futures", "Next week", "1 waits for wood", "earliest honest day"
     )
     for chart in desk.page.locator("img.chart").all():
-        assert chart.evaluate("it => it.complete && it.naturalWidth > 300")
+        assert chart.evaluate("it => it.decode().then(() => it.naturalWidth > 300)")
     for size in SIZES:
         desk.picture("release-story", size=size, full=True)
     before = Instrument.objects.count()
