@@ -34,6 +34,8 @@ urlpatterns = [
     path("rooms/", include((planning.room_pages, "rooms"))),
     path("moisture/", include((planning.moisture_pages, "moisture"))),
     path("limits/", include((planning.limits_pages, "limits"))),
+    path("release/", include((planning.release_pages, "release"))),
+    path("ask/", include((planning.ask_pages, "ask"))),
     path("promises/", include((planning.promise_pages, "promises"))),
     path("what-if/", include((planning.what_if_pages, "what_if"))),
     path("digest/", include((paper.digest_pages, "digest"))),

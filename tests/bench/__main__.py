@@ -19,6 +19,7 @@ BENCHMARKS = (
     "forecast",
     "flow",
     "dispatch",
+    "releases",
 )
 
 

@@ -27,7 +27,12 @@ from travelers.lumber.models import (
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
 from travelers.paper.models import Sheet
 from travelers.planning.actions import keep_what_if
-from travelers.planning.models import Forecast
+from travelers.planning.models import (
+    Forecast,
+    OrderPromise,
+    ReleasePlan,
+    ReleaseRules,
+)
 from travelers.quality.models import (
     ChartBase,
     Contained,
@@ -186,6 +191,24 @@ def contain_wood(shop: make.Shop, body: Part) -> Containment:
     return made
 
 
+def plan_releases(shop: make.Shop) -> None:
+    """Add what the planner keeps of releases and promises."""
+    made = {"seed": 1, "futures": 1, "digest": "0" * 64}
+    by = {"made_at": shop.now, "made_by": shop.cast.planner}
+    day = shop.now.date()
+    ReleaseRules.objects.create(pk=1, set_at=shop.now, set_by=shop.cast.planner)
+    ReleasePlan.objects.create(
+        made_at=shop.now, day=day, **made,
+        results={"mark": [80, None, []], "orders": [], "weeks": [], "rooms": {},
+                 "parts": 0},
+    )  # fmt: skip
+    OrderPromise.objects.create(
+        order=WorkOrder.objects.earliest("id"), promised_on=day, wished_on=day,
+        certainty_pct=80, half_on=day, usual_on=day, sure_on=day, asked_at=shop.now,
+        **made, **by,
+    )  # fmt: skip
+
+
 def furnish_house(shop: make.Shop) -> None:
     """Add what a shop keeps of its days, people and rules."""
     room = Room.objects.create(station=shop.cast.stations["ROOM"], limit_pct=7)
@@ -208,6 +231,7 @@ def furnish_house(shop: make.Shop) -> None:
             "stations": [], "orders": [], "instruments": [], "gains": None, "parts": 0,
         },
     )  # fmt: skip
+    plan_releases(shop)
     HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
     Badge.objects.create(

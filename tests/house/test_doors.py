@@ -45,7 +45,13 @@ from travelers.lumber.models import (
 from travelers.orders.models import Allotment, Instrument, Part, Step, WorkOrder
 from travelers.paper import documents
 from travelers.paper.models import Sheet
-from travelers.planning.models import Forecast, WhatIf
+from travelers.planning.models import (
+    Forecast,
+    OrderPromise,
+    ReleasePlan,
+    ReleaseRules,
+    WhatIf,
+)
 from travelers.quality.models import (
     ChartBase,
     Contained,
@@ -295,6 +301,13 @@ DOORS: dict[str, Door] = {
     "limits/": Door(get=Way(WOOD), post=Way(WOOD, 302)),
     "limits/load.svg": Door(get=Way(WOOD)),
     "promises/": Door(get=Way(WOOD)),
+    "release/": Door(get=Way(WOOD), post=Way(WOOD, 302)),
+    "release/rules/": Door(post=Way(PLANS, 422)),
+    "release/now/": Door(post=Way(PLANS, 422)),
+    "release/starts.svg": Door(get=Way(WOOD)),
+    "release/fill.svg": Door(get=Way(WOOD)),
+    "ask/": Door(get=Way(WOOD), post=Way(WOOD, 422)),
+    "ask/accept/": Door(post=Way(PLANS, 404)),
     "what-if/": Door(get=Way(WOOD), post=Way(WOOD, 422)),
     "what-if/<int:number>/": Door(what_if, get=Way(WOOD), post=Way(WOOD, 302)),
     "what-if/<int:number>/drop/": Door(what_if, post=Way(WOOD, 302)),
@@ -446,6 +459,7 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((DefectPhoto, DeliveryPaper, HouseRules), LOOK),
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
     **dict.fromkeys((Verification, Forecast, WhatIf), LOOK),
+    **dict.fromkeys((ReleasePlan, ReleaseRules, OrderPromise), LOOK),
     **dict.fromkeys((GaugeStudy, StudyValue, Cutter), LOOK),
     **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse, Pin), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),

@@ -7,7 +7,15 @@ import pytest
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from travelers.planning.actions import keep_what_if
-from travelers.planning.models import Counted, DayCount, Forecast, WhatIf
+from travelers.planning.models import (
+    Counted,
+    DayCount,
+    Forecast,
+    OrderPromise,
+    ReleasePlan,
+    ReleaseRules,
+    WhatIf,
+)
 from travelers.shop.models import Stage
 
 pytestmark = pytest.mark.django_db
@@ -44,6 +52,32 @@ BREAKS = {
         change(WhatIf.objects.get(), results={}),
         change(WhatIf.objects.get(), tried_at=WhatIf.objects.get().made_at),
     ],
+    "release_rules_are_one_row": lambda: [copy(ReleaseRules.objects.get(), pk=2)],
+    "release_rules_certainty_known": lambda: [
+        change(ReleaseRules.objects.get(), certainty_pct=90)
+    ],
+    "release_rules_let_something_in": lambda: [
+        change(ReleaseRules.objects.get(), most_in_work=0)
+    ],
+    "release_plan_has_futures": lambda: [change(ReleasePlan.objects.get(), futures=0)],
+    "release_plan_digest_is_one": lambda: [
+        change(ReleasePlan.objects.get(), digest="g" * 64)
+    ],
+    "release_plan_once_a_day": lambda: [
+        copy(
+            ReleasePlan.objects.get(),
+            made_at=ReleasePlan.objects.get().made_at + timedelta(hours=1),
+        )
+    ],
+    "promise_certainty_is_a_share": lambda: [
+        change(OrderPromise.objects.get(), certainty_pct=101)
+    ],
+    "promise_days_are_in_order": lambda: [
+        change(OrderPromise.objects.get(), half_on=date(2027, 1, 1)),
+        change(OrderPromise.objects.get(), sure_on=date(2025, 1, 1)),
+    ],
+    "promise_has_futures": lambda: [change(OrderPromise.objects.get(), futures=0)],
+    "promise_digest_is_one": lambda: [change(OrderPromise.objects.get(), digest="")],
 }
 
 
@@ -71,6 +105,22 @@ def test_a_row_that_cannot_be_is_refused(shop: make.Shop, name: str) -> None:
         futures=1,
         digest="0" * 64,
         results={},
+    )
+    day, told = shop.now.date(), {"seed": 1, "futures": 1, "digest": "0" * 64}
+    ReleaseRules.objects.create(pk=1, set_at=shop.now, set_by=shop.cast.planner)
+    ReleasePlan.objects.create(made_at=shop.now, day=day, results={}, **told)
+    OrderPromise.objects.create(
+        order=shop.order(),
+        promised_on=day,
+        wished_on=day,
+        certainty_pct=80,
+        half_on=day,
+        usual_on=day,
+        sure_on=day,
+        asked_at=shop.now,
+        made_at=shop.now,
+        made_by=shop.cast.planner,
+        **told,
     )
     keep_what_if(name="A", changes={}, by=shop.cast.planner, at=shop.now)
     for write in BREAKS[name]():

@@ -3,7 +3,13 @@
 from django.contrib import admin
 
 from travelers.kit.backdoor import ReadOnly
-from travelers.planning.models import Forecast, WhatIf
+from travelers.planning.models import (
+    Forecast,
+    OrderPromise,
+    ReleasePlan,
+    ReleaseRules,
+    WhatIf,
+)
 
 
 @admin.register(Forecast)
@@ -17,3 +23,23 @@ class WhatIfAdmin(ReadOnly):
     list_display = ("name", "made_by", "made_at", "tried_at")
     list_select_related = ("made_by",)
     ordering = ("name",)
+
+
+@admin.register(ReleaseRules)
+class ReleaseRulesAdmin(ReadOnly):
+    list_display = ("certainty_pct", "most_in_work", "set_at", "set_by")
+    list_select_related = ("set_by",)
+    ordering = ("pk",)
+
+
+@admin.register(ReleasePlan)
+class ReleasePlanAdmin(ReadOnly):
+    list_display = ("made_at", "futures", "seed", "digest")
+    ordering = ("-made_at",)
+
+
+@admin.register(OrderPromise)
+class OrderPromiseAdmin(ReadOnly):
+    list_display = ("order", "promised_on", "certainty_pct", "made_at", "made_by")
+    list_select_related = ("order", "made_by")
+    ordering = ("-made_at",)

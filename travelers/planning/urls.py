@@ -34,6 +34,17 @@ limits_pages = [
     path("", views.limits, name="limits"),
     path("load.svg", views.load, name="load"),
 ]
+release_pages = [
+    path("", views.release, name="release"),
+    path("rules/", views.rules, name="rules"),
+    path("now/", views.release_now, name="now"),
+    path("starts.svg", views.starts, name="starts"),
+    path("fill.svg", views.fill, name="fill"),
+]
+ask_pages = [
+    path("", views.ask, name="ask"),
+    path("accept/", views.accept, name="accept"),
+]
 promise_pages = [path("", views.promises, name="promises")]
 what_if_pages = [
     path("", views.what_ifs, name="what_ifs"),

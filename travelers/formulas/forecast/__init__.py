@@ -31,6 +31,7 @@ from travelers.formulas.forecast.spreads import (
     quantiles,
     sample,
 )
+from travelers.formulas.forecast.stays import Stays, stays
 from travelers.formulas.forecast.trace import Done, trace
 
 __all__ = [
@@ -49,6 +50,7 @@ __all__ = [
     "Spread",
     "Station",
     "StationLoad",
+    "Stays",
     "Step",
     "TimeSpent",
     "compare",
@@ -61,6 +63,7 @@ __all__ = [
     "quantiles_s",
     "sample",
     "simulate",
+    "stays",
     "trace",
     "weekly",
     "with_less_rework",

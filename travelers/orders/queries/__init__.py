@@ -18,6 +18,7 @@ from travelers.orders.queries.orders import (
 )
 from travelers.orders.queries.planks import Fate, PlankPage, plank_page, set_page
 from travelers.orders.queries.plans import Plan, Saw, Wish, cut_plan, lacking
+from travelers.orders.queries.proposing import Proposed, proposed_wood
 from travelers.orders.queries.wood import first_suiting
 
 __all__ = [
@@ -29,6 +30,7 @@ __all__ = [
     "OrderPage",
     "Plan",
     "PlankPage",
+    "Proposed",
     "Saw",
     "Wish",
     "cut_plan",
@@ -41,6 +43,7 @@ __all__ = [
     "order_page",
     "orders",
     "plank_page",
+    "proposed_wood",
     "set_page",
     "strands",
 ]

@@ -54,7 +54,7 @@ def make_forecast(
                 "made_at": at,
                 "seed": seed,
                 "futures": futures,
-                "digest": digest_of(floor.line),
+                "digest": digest_of(line=floor.line),
                 "results": results,
             },
         )
@@ -68,6 +68,6 @@ def read_floor(*, at: datetime, zone: ZoneInfo) -> FloorNow:
     return floor_now(at=at, zone=zone)
 
 
-def digest_of(line: fc.Line) -> str:
+def digest_of(*, line: fc.Line) -> str:
     """Name all that goes into a forecast by its SHA-256."""
     return hashlib.sha256(repr(line).encode()).hexdigest()

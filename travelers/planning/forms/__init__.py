@@ -1,4 +1,4 @@
-"""What is typed when a room's air or moisture is read, or the flow is asked for?"""
+"""What is typed when rooms are read, the flow is asked for, or a release planned?"""
 
 from travelers.planning.forms.air import AirForm, LoggerForm, WorkshopForm
 from travelers.planning.forms.air_list import (
@@ -12,21 +12,35 @@ from travelers.planning.forms.air_list import (
 )
 from travelers.planning.forms.flow import FlowForm
 from travelers.planning.forms.moisture import MeterForm, OvenForm
+from travelers.planning.forms.release import (
+    AcceptForm,
+    AskForm,
+    RulesForm,
+    chosen_of,
+    signed,
+    unsigned,
+)
 from travelers.planning.forms.what_if import WhatIfForm
 
 __all__ = [
     "CLOCKS",
     "MOST_READINGS",
+    "AcceptForm",
     "AirForm",
     "AirList",
+    "AskForm",
     "FlowForm",
     "LoggerForm",
     "MeterForm",
     "OvenForm",
+    "RulesForm",
     "WhatIfForm",
     "WorkshopForm",
     "air_list",
+    "chosen_of",
     "packed",
+    "signed",
     "unpacked",
+    "unsigned",
     "zone_of",
 ]

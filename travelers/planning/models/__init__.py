@@ -1,6 +1,15 @@
-"""What does the planner keep: days that were counted, forecasts, and what was tried?"""
+"""What does the planner keep: counted days, forecasts, plans, promises, trials?"""
 
 from travelers.planning.models.day_counts import Counted, DayCount
 from travelers.planning.models.forecasts import Forecast, WhatIf
+from travelers.planning.models.releases import OrderPromise, ReleasePlan, ReleaseRules
 
-__all__ = ["Counted", "DayCount", "Forecast", "WhatIf"]
+__all__ = [
+    "Counted",
+    "DayCount",
+    "Forecast",
+    "OrderPromise",
+    "ReleasePlan",
+    "ReleaseRules",
+    "WhatIf",
+]

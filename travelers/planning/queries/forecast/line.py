@@ -1,6 +1,6 @@
 """What does the floor look like to the forecast, as it stands?"""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -53,8 +53,14 @@ class FloorNow:
     drying: Mapping[int, Forecast]
 
 
-def floor_now(*, at: datetime, zone: ZoneInfo, changes: Changes = AS_IT_IS) -> FloorNow:
-    """Read the floor as it stands.
+def floor_now(
+    *,
+    at: datetime,
+    zone: ZoneInfo,
+    changes: Changes = AS_IT_IS,
+    planned: Sequence[Built] = (),
+) -> FloorNow:
+    """Read the floor as it stands, and put beside it what is planned.
 
     1. Stations have their places, hours and closed days. Beside each lies a room
        without end, where parts wait as long as was waited though a place was free.
@@ -72,7 +78,7 @@ def floor_now(*, at: datetime, zone: ZoneInfo, changes: Changes = AS_IT_IS) -> F
         drying,
         at,
     )
-    instruments = built(stations={one.pk: one for one in stations})
+    instruments = (*built(stations={one.pk: one for one in stations}), *planned)
     jobs: list[fc.Job] = []
     for one in instruments:
         jobs += _Jobs(one, steps, at, _rank(one, zone, at, changes)).made()

@@ -94,7 +94,7 @@ def built(*, stations: Mapping[int, Station]) -> tuple[Built, ...]:
     for one in open_ones:
         route = routes.released_route(revision_id=one.revision_id)
         own = rows[one.pk]
-        chunks = _chunks(own, route)
+        chunks = chunks_of(own, route)
         if all(chunk.is_done for chunk in chunks):
             continue
         found.append(
@@ -114,11 +114,7 @@ def built(*, stations: Mapping[int, Station]) -> tuple[Built, ...]:
 
 
 def _rows(ids: list[int], stations: Mapping[int, Station]) -> Mapping[int, list[Row]]:
-    anywhere: dict[int, Station] = {}
-    for station in stations.values():
-        best = anywhere.setdefault(station.stage_id, station)
-        if station.places > best.places:
-            anywhere[station.stage_id] = station
+    anywhere = most_places(stations.values())
     own = Step.objects.filter(instrument_id__in=ids).order_by()
     # A part that came from another instrument may be of an older route.
     revisions = own.values_list("operation__revision_id", flat=True).distinct()
@@ -155,7 +151,17 @@ def _rows(ids: list[int], stations: Mapping[int, Station]) -> Mapping[int, list[
     return found
 
 
-def _chunks(rows: Iterable[Row], route: Route) -> tuple[Chunk, ...]:
+def most_places(stations: Iterable[Station]) -> Mapping[int, Station]:
+    """Name the station with the most places of each stage."""
+    found: dict[int, Station] = {}
+    for station in stations:
+        best = found.setdefault(station.stage_id, station)
+        if station.places > best.places:
+            found[station.stage_id] = station
+    return found
+
+
+def chunks_of(rows: Iterable[Row], route: Route) -> tuple[Chunk, ...]:
     """Cut each branch before what waits for another and after what is waited for.
 
     A rework that goes back over a cut stays in the stretch in which it was decided.
