@@ -21,7 +21,8 @@ class Done:
     """A step that was done.
 
     ``may_start_at`` is when it was ready and had rested; ``may_go_at`` when it had lain
-    long enough, and wood was read dry; ``dry_at`` the latter alone.
+    long enough, and wood was read dry; ``dry_at`` the latter alone.  It had to lie for
+    ``shortest``.
     """
 
     key: Key
@@ -33,6 +34,7 @@ class Done:
     may_go_at: datetime | None
     dry_at: datetime | None
     finished_at: datetime
+    shortest: timedelta
 
 
 def done_steps(*, since: datetime, until: datetime) -> list[Done]:
@@ -89,6 +91,7 @@ def _done(
         min(max(may_go), finished) if may_go else None,
         dry_at,
         finished,
+        timedelta(seconds=line.shortest_dwell_s),
     )
 
 

@@ -36,11 +36,15 @@ KEPT = 40
 
 @dataclass(frozen=True, slots=True)
 class Losses:
-    """How often of 1 an operation sends back or scraps, and where it sends back to."""
+    """How often of 1 an operation scraps or sends back, and to which operations.
+
+    ``back_to`` are numbers of operations, each with how often of 1 it is gone back to,
+    the farthest first; together they are ``rework``.
+    """
 
     rework: float = 0.0
     scrap: float = 0.0
-    back_to: int | None = None
+    back_to: tuple[tuple[int, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,8 @@ class Seen:
     ``work`` and ``stays`` are seconds by operation: of open time worked, and of any
     time until wood was read dry.  ``holds`` are seconds.  ``all_losses`` are those of
     all operations together; ``all_waits`` those of all stations, attended or not;
-    ``slower`` how many times as long as planned all work took.
+    ``slower`` how many times as long as planned all work took, ``longer`` how many
+    times as long as asked all wood lay until it was dry.
     """
 
     work: Mapping[Key, tuple[float, ...]]
@@ -61,6 +66,7 @@ class Seen:
     waits: Mapping[int, Waits]
     all_waits: Mapping[bool, Waits]
     slower: tuple[float, ...]
+    longer: tuple[float, ...]
     free: Mapping[int, Free]
     holds: tuple[float, ...]
 
@@ -77,13 +83,22 @@ class Seen:
 
     def waits_at(self, station: Station) -> Waits:
         """Say how long parts wait at a station: as at all until enough did."""
-        own = self.waits[station.pk]
-        return own if len(own.free) >= ENOUGH else self.all_waits[station.attended]
+        own, alike = self.waits[station.pk], self.all_waits[station.attended]
+        if len(own.free) < ENOUGH:
+            return alike
+        if len(own.over) < ENOUGH:
+            return replace(own, over=alike.over, over_still=alike.over_still)
+        return own
 
     def stay_of(self, key: Key, shortest_s: float) -> Spread:
-        """Say how long wood lies: never shorter than the route asks."""
+        """Say how long wood lies: never shorter than the route asks.
+
+        Until enough was seen of it, as many times as long as asked as all wood lay.
+        """
         seen_s = [max(one, shortest_s) for one in self.stays.get(key, ())]
-        return spread_of(seen_s, shortest_s)
+        if len(seen_s) >= ENOUGH or len(self.longer) < ENOUGH:
+            return spread_of(seen_s, shortest_s)
+        return replace(spread_of(self.longer, 1), scale_s=shortest_s)
 
     def losses_of(self, key: Key) -> Losses:
         """Say what an operation loses: what all do together until enough went by."""
@@ -126,8 +141,9 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
         for pk, one in free.items()
     }
     through = Counter(one.key for one in done)
-    work = _work(done, free)
-    losses = _losses(through, since, at)
+    lost = _Lost.between(since, at)
+    work = _work(done, lost, free)
+    losses = lost.shares(through)
     return Seen(
         work=work,
         stays=_stays(done),
@@ -142,6 +158,11 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
             for attended in (True, False)
         },
         slower=_slower(work),
+        longer=tuple(
+            max(1.0, (one.dry_at - one.started_at) / one.shortest)
+            for one in done
+            if one.dry_at and one.shortest
+        ),
         free=free,
         holds=tuple(
             one.total_seconds() for one in on_floor.lifted_after(since=since, until=at)
@@ -163,14 +184,22 @@ def spread_of(
 
 
 def _work(
-    done: Sequence[Done], free: Mapping[int, Free]
+    done: Sequence[Done], lost: "_Lost", free: Mapping[int, Free]
 ) -> Mapping[Key, tuple[float, ...]]:
+    """Say how long parts were at work; also until it was decided that it is done again.
+
+    Whoever found the defect waits for that decision.
+    """
     found: dict[Key, list[float]] = defaultdict(list)
     for one in done:
         if not one.is_hold:
             behind = free[one.station_id].behind
             lasted = behind.between_s(one.started_at, one.worked_until)
             found[one.key].append(lasted)
+    for key, left in lost.rows:
+        if left.again and not left.is_done and left.began_at and left.station_id:
+            behind = free[left.station_id].behind
+            found[key].append(behind.between_s(left.began_at, left.decided_at))
     return {key: tuple(some) for key, some in found.items()}
 
 
@@ -193,28 +222,41 @@ def _stays(done: Sequence[Done]) -> Mapping[Key, tuple[float, ...]]:
     return {key: tuple(some) for key, some in found.items()}
 
 
-def _losses(
-    through: Counter[Key], since: datetime, at: datetime
-) -> Mapping[Key, Losses]:
-    """Reckon the shares of what passed an operation and was lost or sent back there."""
-    lost = on_floor.losses(since=since, until=at)
-    ids = {op for one in lost for op in (one.operation_id, *one.again)}
-    keys = keys_of(operation_ids=ids)
-    back: dict[Key, Counter[int]] = defaultdict(Counter)
-    scraps: Counter[Key] = Counter()
-    for one in lost:
-        key = keys[one.operation_id]
-        if one.is_scrap:
-            scraps[key] += 1
-        elif one.again:
-            back[key][min(keys[op][2] for op in one.again)] += 1
-    found = {}
-    for key in scraps.keys() | back.keys():
-        again = back[key].total()
-        whole = max(through[key], again + scraps[key])
-        to = back[key].most_common(1)[0][0] if again else None
-        found[key] = Losses(again / whole, scraps[key] / whole, to)
-    return found
+@dataclass(frozen=True, slots=True)
+class _Lost:
+    """The reworks and scraps of a time, each with its operation."""
+
+    rows: tuple[tuple[Key, on_floor.Loss], ...]
+    keys: Mapping[int, Key]
+
+    @classmethod
+    def between(cls, since: datetime, until: datetime) -> "_Lost":
+        lost = on_floor.losses(since=since, until=until)
+        ids = {op for one in lost for op in (one.operation_id, *one.again)}
+        keys = keys_of(operation_ids=ids)
+        return cls(tuple((keys[one.operation_id], one) for one in lost), keys)
+
+    def shares(self, through: Counter[Key]) -> Mapping[Key, Losses]:
+        """Reckon which shares of all that came to an operation were lost or sent back.
+
+        What was left while under way came too, though it did not go through.
+        """
+        back: dict[Key, Counter[int]] = defaultdict(Counter)
+        scraps: Counter[Key] = Counter()
+        came = through.copy()
+        for key, one in self.rows:
+            came[key] += not one.is_done
+            if one.is_scrap:
+                scraps[key] += 1
+            elif one.again:
+                back[key][min(self.keys[op][2] for op in one.again)] += 1
+        found = {}
+        for key in scraps.keys() | back.keys():
+            again = back[key].total()
+            whole = max(came[key], again + scraps[key])
+            ways = tuple((to, n / whole) for to, n in sorted(back[key].items()))
+            found[key] = Losses(again / whole, scraps[key] / whole, ways)
+        return found
 
 
 def _together(losses: Mapping[Key, Losses], through: Counter[Key]) -> Losses:
