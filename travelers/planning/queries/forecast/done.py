@@ -14,6 +14,8 @@ from travelers.routes.rules import OperationKind
 
 # An operation by model, branch and number: the same in all revisions.
 Key = tuple[int, str, int]
+# What is waited for: an operation, and whether it is a coat after the first.
+Turn = tuple[Key, bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +27,7 @@ class Done:
     ``shortest``.
     """
 
-    key: Key
+    turn: Turn
     station_id: int
     is_hold: bool
     may_start_at: datetime
@@ -35,6 +37,10 @@ class Done:
     dry_at: datetime | None
     finished_at: datetime
     shortest: timedelta
+
+    @property
+    def key(self) -> Key:
+        return self.turn[0]
 
 
 def done_steps(*, since: datetime, until: datetime) -> list[Done]:
@@ -82,7 +88,7 @@ def _done(
         worked = until - timedelta(seconds=line.shortest_dwell_s)
     may_go = [moment for moment in (until, dry_at) if moment]
     return Done(
-        (line.revision.model_id, line.branch, line.number),
+        ((line.revision.model_id, line.branch, line.number), repeat > 1),
         station,
         is_hold,
         min(started, ready + timedelta(seconds=rests)),

@@ -13,23 +13,27 @@ from travelers.planning.queries.forecast.calendar import Calendar, shifts_of
 from travelers.planning.queries.forecast.done import (
     Done,
     Key,
+    Turn,
     done_steps,
     keys_of,
     planned_s,
 )
 from travelers.planning.queries.forecast.waits import (
     Free,
+    There,
     Waits,
     free_time,
     joined,
     now,
-    waits_of,
 )
 from travelers.shop.models import Station
 
 # So far back is looked; before so many were seen, what is planned counts.
 PAST = timedelta(days=182)
 ENOUGH = 10
+# An operation's own waits count from so many on, before that those of its station.
+FEW = 20
+NO_WAITS = Waits()
 # A spread keeps so many of the times seen, evenly chosen from the shortest on.
 KEPT = 40
 
@@ -53,9 +57,10 @@ class Seen:
 
     ``work`` and ``stays`` are seconds by operation: of open time worked, and of any
     time until wood was read dry.  ``holds`` are seconds.  ``all_losses`` are those of
-    all operations together; ``all_waits`` those of all stations, attended or not;
-    ``slower`` how many times as long as planned all work took, ``longer`` how many
-    times as long as asked all wood lay until it was dry.
+    all operations together.  ``waits`` are those at a station, ``turns`` those for an
+    operation there, ``all_waits`` those at all stations, attended or not.  ``slower``
+    says how many times as long as planned all work took, ``longer`` how many times as
+    long as asked all wood lay until it was dry.
     """
 
     work: Mapping[Key, tuple[float, ...]]
@@ -64,6 +69,7 @@ class Seen:
     all_losses: Losses
     through: Mapping[Key, int]
     waits: Mapping[int, Waits]
+    turns: Mapping[tuple[int, Turn], Waits]
     all_waits: Mapping[bool, Waits]
     slower: tuple[float, ...]
     longer: tuple[float, ...]
@@ -81,14 +87,29 @@ class Seen:
             return spread_of(own, planned_s)
         return replace(spread_of(self.slower, 1), scale_s=planned_s)
 
-    def waits_at(self, station: Station) -> Waits:
-        """Say how long parts wait at a station: as at all until enough did."""
-        own, alike = self.waits[station.pk], self.all_waits[station.attended]
-        if len(own.free) < ENOUGH:
-            return alike
-        if len(own.over) < ENOUGH:
-            return replace(own, over=alike.over, over_still=alike.over_still)
-        return own
+    def wait_of(self, station: Station, turn: Turn) -> Spread | None:
+        """Say how long parts wait for an operation though a place is free.
+
+        As for all of the station until enough did, and as at all stations until enough
+        did there.
+        """
+        for one in self._waits(station, turn):
+            if len(one.free) >= ENOUGH:
+                return spread_of(one.free, 0, one.free_still)
+        return None
+
+    def lies_on(self, station: Station, turn: Turn) -> Spread | None:
+        """Say likewise how long parts lie on after they might have gone."""
+        for one in self._waits(station, turn):
+            if len(one.over) >= ENOUGH:
+                return spread_of(one.over, 0, one.over_still)
+        return None
+
+    def _waits(self, station: Station, turn: Turn) -> tuple[Waits, ...]:
+        own = self.turns.get((station.pk, turn), NO_WAITS)
+        if len(own.free) < FEW:
+            own = NO_WAITS
+        return own, self.waits[station.pk], self.all_waits[station.attended]
 
     def stay_of(self, key: Key, shortest_s: float) -> Spread:
         """Say how long wood lies: never shorter than the route asks.
@@ -130,16 +151,11 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
         )
         for one in stations
     }
-    waits = {
-        pk: waits_of(
-            done=by[pk],
-            free=one,
-            waiting=here.waiting.get(pk, ()),
-            over=here.over.get(pk, ()),
-            at=at,
-        )
+    there = {
+        pk: There(one, by[pk], here.waiting.get(pk, ()), here.over.get(pk, ()))
         for pk, one in free.items()
     }
+    waits = {pk: one.waits(at) for pk, one in there.items()}
     through = Counter(one.key for one in done)
     lost = _Lost.between(since, at)
     work = _work(done, lost, free)
@@ -151,6 +167,11 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
         all_losses=_together(losses, through),
         through=through,
         waits=waits,
+        turns={
+            (pk, turn): own
+            for pk, one in there.items()
+            for turn, own in one.waits_by_turn(at).items()
+        },
         all_waits={
             attended: joined(
                 waits[one.pk] for one in stations if one.attended is attended

@@ -8,9 +8,9 @@ from statistics import NormalDist
 
 from travelers.formulas.forecast import Spread, Step, fixed, quantiles, sample
 from travelers.planning.queries.drying import Forecast, Outlook
-from travelers.planning.queries.forecast.done import Key
+from travelers.planning.queries.forecast.done import Key, Turn
 from travelers.planning.queries.forecast.open_steps import Built, Chunk, Row
-from travelers.planning.queries.forecast.seen import ENOUGH, Seen, spread_of
+from travelers.planning.queries.forecast.seen import Seen
 from travelers.routes.rules import OperationKind
 from travelers.shop.models import Station
 
@@ -61,32 +61,29 @@ class Steps:
             if gap and place and chunk.rows[place - 1].line.id == row.line.id:
                 made.append(self._kept(("gap", gap), Step(None, dwell=fixed(gap))))
             start = len(made)
-            made += self._wait(row.station, "free")
+            turn = (key_of(row, built), row.repeat > 1)
+            made += self._wait("free", row.station, turn)
             main = len(made)
             first, *others = self._ways_back(row, built, start, laid)
             made.append(self._main(row, built, first))
             over: list[Step] = []
             if row.line.shortest_dwell or row.line.kind is OperationKind.HOLD:
-                over = self._wait(row.station, "over")
+                over = self._wait("over", row.station, turn)
             made += over
             made += [self._way_back(way) for way in others]
             laid.append(Laid(row.line.number, start, main, len(made), bool(over)))
         ids = tuple(id(step) for step in made)
         return self.ways.setdefault(ids, tuple(made)), laid
 
-    def _wait(self, station: Station, sort: str) -> list[Step]:
+    def _wait(self, sort: str, station: Station, turn: Turn) -> list[Step]:
         """Give the wait though a place is free, where enough of them were seen."""
-        waits = self.seen.waits_at(station)
-        times, still = waits.free, waits.free_still
-        if sort == "over":
-            times, still = waits.over, waits.over_still
-        if len(times) < ENOUGH:
-            return []
-        name = (sort, station.pk)
+        name = (sort, station.pk, turn)
         if name not in self.known:
-            self.known[name] = Step(
-                beside(station.code), work=spread_of(times, 0, still)
-            )
+            asked = self.seen.wait_of if sort == "free" else self.seen.lies_on
+            spread = asked(station, turn)
+            if spread is None:
+                return []
+            self.known[name] = Step(beside(station.code), work=spread)
         return [self.known[name]]
 
     def _ways_back(
