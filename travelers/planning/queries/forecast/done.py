@@ -1,9 +1,12 @@
 """Which steps were done lately, and what do they teach?"""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
+
+from django.db.models import Count
 
 from travelers.lumber.models import Room
 from travelers.orders.models import Step
@@ -99,6 +102,23 @@ def _done(
         finished,
         timedelta(seconds=line.shortest_dwell_s),
     )
+
+
+def done_count(*, since: datetime, until: datetime) -> Counter[Key]:
+    """Count how often each operation was done in a time."""
+    rows = (
+        Step.objects.filter(
+            state=StepState.DONE, finished_at__gt=since, finished_at__lte=until
+        )
+        .order_by()
+        .values_list("operation_id")
+        .annotate(count=Count("pk"))
+    )
+    counts = dict(rows)
+    found: Counter[Key] = Counter()
+    for operation, key in keys_of(operation_ids=counts).items():
+        found[key] += counts[operation]
+    return found
 
 
 def keys_of(*, operation_ids: Iterable[int]) -> dict[int, Key]:

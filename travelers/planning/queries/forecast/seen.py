@@ -14,6 +14,7 @@ from travelers.planning.queries.forecast.done import (
     Done,
     Key,
     Turn,
+    done_count,
     done_steps,
     keys_of,
     planned_s,
@@ -30,6 +31,9 @@ from travelers.shop.models import Station
 
 # So far back is looked; before so many were seen, what is planned counts.
 PAST = timedelta(days=182)
+# Losses are rare, so that they are looked at for longer; waits change, and count from
+# the last time alone where that saw enough.
+LOSSES_PAST, LATELY = 2 * PAST, PAST / 2
 ENOUGH = 10
 # An operation's own waits count from so many on, before that those of its station.
 FEW = 20
@@ -132,7 +136,7 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
     """Look back over half a year.
 
     1. Times of work are open time from start to finish, without what dwells after.
-    2. Losses are counted of all that was done at an operation.
+    2. Losses are counted of all that was done at an operation in a year.
     3. Waits are open time; apart stands what was waited though a place was free.
     """
     since = at - PAST
@@ -156,10 +160,9 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
         for pk, one in free.items()
     }
     waits = {pk: one.waits(at) for pk, one in there.items()}
-    through = Counter(one.key for one in done)
-    lost = _Lost.between(since, at)
-    work = _work(done, lost, free)
-    losses = lost.shares(through)
+    work = _work(done, _Lost.between(since, at), free)
+    through = done_count(since=at - LOSSES_PAST, until=at)
+    losses = _Lost.between(at - LOSSES_PAST, at).shares(through)
     return Seen(
         work=work,
         stays=_stays(done),
@@ -170,7 +173,7 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
         turns={
             (pk, turn): own
             for pk, one in there.items()
-            for turn, own in one.waits_by_turn(at).items()
+            for turn, own in one.waits_by_turn(at, at - LATELY, FEW).items()
         },
         all_waits={
             attended: joined(

@@ -105,11 +105,16 @@ class There:
         """Tell all waits at a station."""
         return self._waits(self.done, self.waiting, self.over, at)
 
-    def waits_by_turn(self, at: datetime) -> Mapping[Turn, Waits]:
-        """Tell the waits for each operation apart."""
+    def waits_by_turn(
+        self, at: datetime, lately: datetime, enough: int
+    ) -> Mapping[Turn, Waits]:
+        """Tell the waits for each operation apart, of late alone where enough were."""
         done: dict[Turn, list[Done]] = defaultdict(list)
         for one in self.done:
             done[one.turn].append(one)
+        for turn, some in done.items():
+            last = [one for one in some if one.finished_at > lately]
+            done[turn] = last if len(last) >= enough else some
         return {
             turn: self._waits(
                 some,
