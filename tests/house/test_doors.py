@@ -293,6 +293,7 @@ DOORS: dict[str, Door] = {
     "limits/": Door(get=Way(WOOD), post=Way(WOOD, 302)),
     "limits/load.svg": Door(get=Way(WOOD)),
     "promises/": Door(get=Way(WOOD)),
+    "promises/record/": Door(get=Way(WOOD)),
     "what-if/": Door(get=Way(WOOD), post=Way(WOOD, 422)),
     "what-if/<int:number>/": Door(what_if, get=Way(WOOD), post=Way(WOOD, 302)),
     "what-if/<int:number>/drop/": Door(what_if, post=Way(WOOD, 302)),

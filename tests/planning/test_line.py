@@ -210,7 +210,11 @@ def test_what_was_sent_back_is_done_again_and_counted(shop: make.Shop) -> None:
     floor = read(shop)
     key = (shop.model.pk, "ELECTRONICS", 10)
     told = floor.seen.losses_of(key)
-    assert (told.rework, told.scrap, told.back_to) == (1 / ENOUGH, 0, 10)
+    assert (told.rework, told.scrap, told.back_to) == (
+        1 / ENOUGH,
+        0,
+        ((10, 1 / ENOUGH),),
+    )
     again = next(
         j for j in floor.line.jobs if j.name == f"{made[0].serial} ELECTRONICS 0"
     )

@@ -34,7 +34,10 @@ limits_pages = [
     path("", views.limits, name="limits"),
     path("load.svg", views.load, name="load"),
 ]
-promise_pages = [path("", views.promises, name="promises")]
+promise_pages = [
+    path("", views.promises, name="promises"),
+    path("record/", views.record, name="record"),
+]
 what_if_pages = [
     path("", views.what_ifs, name="what_ifs"),
     path("<int:number>/", views.what_if, name="what_if"),

@@ -13,6 +13,7 @@ from travelers.planning.queries.forecast import (
     FloorNow,
     floor_now,
     gains,
+    lessons,
     most_limiting,
     told,
     why_not,
@@ -35,10 +36,15 @@ def make_forecast(
     1. The floor is read; what is read has a digest, so that a result can be had again.
     2. The futures are lived through, and with ``with_gains`` those of the floor with a
        little more at the stations that limit most.
-    3. It takes the place of the day's last forecast.
+    3. Days are corrected by what came of those that were said before.
+    4. It takes the place of the day's last forecast.
     """
     floor = read_floor(at=at, zone=zone)
-    results = told(floor=floor, futures=fc.simulate(floor.line, seed, futures))
+    results = told(
+        floor=floor,
+        futures=fc.simulate(floor.line, seed, futures),
+        lessons=lessons(at=at),
+    )
     if with_gains:
         tried = most_limiting(results=results, count=TRIED)
         results["gains"] = gains(

@@ -14,7 +14,7 @@ from travelers.planning.views.flow import (
     waits,
     weeks,
 )
-from travelers.planning.views.forecast import limits, load, promises
+from travelers.planning.views.forecast import limits, load, promises, record
 from travelers.planning.views.loggers import log, logger_out, loggers
 from travelers.planning.views.rooms import air, places, room, rooms
 from travelers.planning.views.what_if import drop, what_if, what_ifs
@@ -41,6 +41,7 @@ __all__ = [
     "passed",
     "places",
     "promises",
+    "record",
     "released",
     "room",
     "rooms",

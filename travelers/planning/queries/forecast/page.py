@@ -148,12 +148,16 @@ class PromiseRow:
 
 @dataclass(frozen=True, slots=True)
 class PromisesPage:
-    """All open orders, the latest first, and the instruments of the one asked for."""
+    """All open orders, the latest first, and the instruments of the one asked for.
+
+    The days are corrected by what came of ``learned_of`` instruments.
+    """
 
     known: Known | None
     orders: tuple[PromiseRow, ...]
     instruments: tuple[PromiseRow, ...]
     order: str
+    learned_of: int = 0
 
 
 def why_not() -> Refusal | None:
@@ -201,7 +205,8 @@ def promises_page(*, order: str, at: datetime, zone: ZoneInfo) -> PromisesPage:
         for one in last.results["instruments"]
         if one["order"] == order
     ]
-    return PromisesPage(known_of(last, at), tuple(rows), tuple(own), order)
+    learned = last.results.get("learned_of", {}).get("instruments", 0)
+    return PromisesPage(known_of(last, at), tuple(rows), tuple(own), order, learned)
 
 
 def known_of(last: Forecast, at: datetime) -> Known:
