@@ -138,7 +138,7 @@ def foretold(*, at: datetime) -> tuple[Foretold, ...]:
         for made, told in rows.filter(pk__in=weekly.values())
         .order_by("made_at")
         .values_list("made_at", "results")
-        # Those of before 2026-12 said nothing to learn from.
+        # Those that an older version kept say nothing to learn from.
         if "said" in told
     ]
     ends = _ends({one["name"] for _, told in kept for one in told["instruments"]})
