@@ -78,9 +78,8 @@ def _live(seed: int, own: Path) -> None:
     migrate()
     with connection.cursor() as cursor:
         cursor.execute("PRAGMA synchronous=OFF")
-    longer = {"SPREAD_OVER": SPREAD_OVER, "LEAST": LEAST, "MOST": MOST}
     with (
-        patch.multiple(plan, **longer),
+        patch.multiple(plan, SPREAD_OVER=SPREAD_OVER, LEAST=LEAST, MOST=MOST),
         patch.object(loading, "SPREAD_OVER", SPREAD_OVER),
         patch.object(loading, "transaction", _Apart),
         patch.object(queries, "fixture", _with_more_wood(queries.fixture)),

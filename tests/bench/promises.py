@@ -159,7 +159,8 @@ def _say_share(odds: float, due: list[tuple[Said, datetime]]) -> None:
     found = share(held, len(due), len({one.name for one, _ in due}))
     between = f"{found.least:.0%} to {found.most:.0%}"
     say(
-        f"    {odds:4.0%} days that came: {len(due):5}, held {found.share:4.0%}, {between}"
+        f"    {odds:4.0%} days that came: {len(due):5}, "
+        f"held {found.share:4.0%}, {between}"
     )
 
 

@@ -1,6 +1,7 @@
 """How does a forecast come to be kept?"""
 
 import hashlib
+from dataclasses import fields, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -75,5 +76,23 @@ def read_floor(*, at: datetime, zone: ZoneInfo) -> FloorNow:
 
 
 def digest_of(line: fc.Line) -> str:
-    """Name all that goes into a forecast by its SHA-256."""
-    return hashlib.sha256(repr(line).encode()).hexdigest()
+    """Name all that goes into a forecast by its SHA-256.
+
+    Many jobs share their steps: each step is written once, and then by its number.
+    """
+    numbers: dict[fc.Step, int] = {}
+    known: dict[int, int] = {}
+    for job in line.jobs:
+        for step in job.steps:
+            if id(step) not in known:
+                known[id(step)] = numbers.setdefault(step, len(numbers))
+    others = [one.name for one in fields(fc.Job) if one.name != "steps"]
+    jobs = [
+        (
+            [known[id(step)] for step in job.steps],
+            [getattr(job, name) for name in others],
+        )
+        for job in line.jobs
+    ]
+    told = (replace(line, jobs=()), list(numbers), jobs)
+    return hashlib.sha256(repr(told).encode()).hexdigest()

@@ -18,7 +18,7 @@ from travelers.shop.rules import Role
 FORECASTERS = (Role.PLANNER, Role.LEAD)
 DAY_S = 86_400
 # A first answer is of so many futures; then it is refined to these.
-FIRST, WHOLE = 100, 1000
+FIRST, WHOLE = 50, 1000
 # A forecast is of today's floor for so long; then the page makes it afresh.
 FRESH = timedelta(minutes=15)
 # Below this share of futures no station is said to limit.

@@ -13,7 +13,6 @@ from typing import Any, Literal
 from travelers.formulas import odds
 from travelers.formulas.drying import Share
 from travelers.kit.drawing.promises import Promise as Dot
-from travelers.kit.fields import written
 from travelers.orders.models import Instrument
 from travelers.orders.rules import InstrumentState
 from travelers.planning.models import Forecast
@@ -225,8 +224,10 @@ def _ends(serials: Iterable[str]) -> Mapping[str, _End]:
     rows = Instrument.objects.filter(serial__in=list(serials)).values_list(
         "serial", "state", "closed_at"
     )
-    scrapped = written(InstrumentState.SCRAPPED)
-    return {serial: _End(state == scrapped, closed) for serial, state, closed in rows}
+    return {
+        serial: _End(state == InstrumentState.SCRAPPED, closed)
+        for serial, state, closed in rows
+    }
 
 
 def _of(

@@ -75,8 +75,8 @@ class Seen:
     waits: Mapping[int, Waits]
     turns: Mapping[tuple[int, Turn], Waits]
     all_waits: Mapping[bool, Waits]
-    slower: tuple[float, ...]
-    longer: tuple[float, ...]
+    slower: Spread | None
+    longer: Spread | None
     free: Mapping[int, Free]
     holds: tuple[float, ...]
 
@@ -87,9 +87,9 @@ class Seen:
         and as planned until enough was seen of that.
         """
         own = self.work.get(key, ())
-        if len(own) >= ENOUGH or len(self.slower) < ENOUGH:
+        if len(own) >= ENOUGH or self.slower is None:
             return spread_of(own, planned_s)
-        return replace(spread_of(self.slower, 1), scale_s=planned_s)
+        return replace(self.slower, scale_s=planned_s)
 
     def wait_of(self, station: Station, turn: Turn) -> Spread | None:
         """Say how long parts wait for an operation though a place is free.
@@ -121,9 +121,9 @@ class Seen:
         Until enough was seen of it, as many times as long as asked as all wood lay.
         """
         seen_s = [max(one, shortest_s) for one in self.stays.get(key, ())]
-        if len(seen_s) >= ENOUGH or len(self.longer) < ENOUGH:
+        if len(seen_s) >= ENOUGH or self.longer is None:
             return spread_of(seen_s, shortest_s)
-        return replace(spread_of(self.longer, 1), scale_s=shortest_s)
+        return replace(self.longer, scale_s=shortest_s)
 
     def losses_of(self, key: Key) -> Losses:
         """Say what an operation loses: what all do together until enough went by."""
@@ -181,12 +181,8 @@ def seen(*, stations: Sequence[Station], known: Calendar, at: datetime) -> Seen:
             )
             for attended in (True, False)
         },
-        slower=_slower(work),
-        longer=tuple(
-            max(1.0, (one.dry_at - one.started_at) / one.shortest)
-            for one in done
-            if one.dry_at and one.shortest
-        ),
+        slower=_times_of(_slower(work)),
+        longer=_times_of(_longer(done)),
         free=free,
         holds=tuple(
             one.total_seconds() for one in on_floor.lifted_after(since=since, until=at)
@@ -236,6 +232,19 @@ def _slower(work: Mapping[Key, Sequence[float]]) -> tuple[float, ...]:
         if planned.get(key)
         for one in some
     )
+
+
+def _longer(done: Sequence[Done]) -> tuple[float, ...]:
+    """Say how many times as long as asked wood lay until it was dry."""
+    return tuple(
+        max(1.0, (one.dry_at - one.started_at) / one.shortest)
+        for one in done
+        if one.dry_at and one.shortest
+    )
+
+
+def _times_of(seen_times: Sequence[float]) -> Spread | None:
+    return spread_of(seen_times, 1) if len(seen_times) >= ENOUGH else None
 
 
 def _stays(done: Sequence[Done]) -> Mapping[Key, tuple[float, ...]]:

@@ -125,7 +125,7 @@ class Steps:
         dwell = fixed(shortest)
         if station.pk in self.rooms and line.kind is OperationKind.HOLD:
             dwell = self.seen.stay_of(key, shortest)
-        work = self.seen.work_of(key, line.planned.total_seconds())
+        work = self._work(key, line.planned.total_seconds())
         return Step(
             station.code,
             work=fixed(0) if line.kind is OperationKind.HOLD else work,
@@ -133,6 +133,12 @@ class Steps:
             rework=rework,
             back_to=back,
         )
+
+    def _work(self, key: Key, planned_s: float) -> Spread:
+        name = ("work", key, planned_s)
+        if name not in self.known:
+            self.known[name] = Step(None, work=self.seen.work_of(key, planned_s))
+        return self.known[name].work
 
     def held(self, since: datetime) -> Step:
         """Give the wait of a held part: what was left of holds that lasted as long."""
