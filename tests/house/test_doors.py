@@ -301,6 +301,7 @@ DOORS: dict[str, Door] = {
     "limits/": Door(get=Way(WOOD), post=Way(WOOD, 302)),
     "limits/load.svg": Door(get=Way(WOOD)),
     "promises/": Door(get=Way(WOOD)),
+    "promises/record/": Door(get=Way(WOOD)),
     "release/": Door(get=Way(WOOD), post=Way(WOOD, 302)),
     "release/rules/": Door(post=Way(PLANS, 422)),
     "release/now/": Door(post=Way(PLANS, 422)),

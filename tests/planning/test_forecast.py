@@ -167,7 +167,7 @@ def test_the_page_asks_for_more_until_all_is_lived_through(clock: make.Shop) -> 
         answer = planner.post("/limits/", headers=HTMX)
         known = page_of(answer).known
         told.append((known.futures, known.has_gains, known.is_done))
-    assert told == [(100, False, False), (1000, False, False), (1000, True, True)]
+    assert told == [(50, False, False), (1000, False, False), (1000, True, True)]
     assert 'hx-trigger="load"' not in text_of(answer)
     # The piece is what a reload shows.
     again = text_of(planner.get("/limits/"))
@@ -183,7 +183,7 @@ def test_an_old_forecast_is_made_afresh_with_few_futures(clock: make.Shop) -> No
     clock.later(minutes=16)
     assert not page_of(planner.get("/limits/")).known.is_done
     assert planner.post("/limits/").status_code == 302
-    assert page_of(planner.get("/limits/")).known.futures == 100
+    assert page_of(planner.get("/limits/")).known.futures == 50
 
 
 def test_pages_ask_no_more_of_the_database_for_more_orders(clock: make.Shop) -> None:

@@ -3,6 +3,8 @@
 Each number is recomputed from the ledger, the route or the clock by another way.
 """
 
+from collections import Counter
+from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
@@ -15,7 +17,9 @@ from travelers.floor.rules import Wish
 from travelers.formulas.forecast import At, Job, Line, fixed, simulate
 from travelers.orders.models import Step
 from travelers.planning.queries.forecast import AS_IT_IS, Changes, FloorNow, floor_now
-from travelers.planning.queries.forecast.seen import ENOUGH
+from travelers.planning.queries.forecast.seen import ENOUGH, FEW, Losses
+from travelers.planning.queries.forecast.steps import Steps
+from travelers.planning.queries.forecast.waits import Waits
 from travelers.shop.models import ClosedDay
 
 pytestmark = pytest.mark.django_db
@@ -210,7 +214,11 @@ def test_what_was_sent_back_is_done_again_and_counted(shop: make.Shop) -> None:
     floor = read(shop)
     key = (shop.model.pk, "ELECTRONICS", 10)
     told = floor.seen.losses_of(key)
-    assert (told.rework, told.scrap, told.back_to) == (1 / ENOUGH, 0, 10)
+    assert (told.rework, told.scrap, told.back_to) == (
+        1 / ENOUGH,
+        0,
+        ((10, 1 / ENOUGH),),
+    )
     again = next(
         j for j in floor.line.jobs if j.name == f"{made[0].serial} ELECTRONICS 0"
     )
@@ -219,6 +227,86 @@ def test_what_was_sent_back_is_done_again_and_counted(shop: make.Shop) -> None:
     assert (again.at, again.done) == (At.WORKING, 2)
     assert again.steps[-1].rework == 1 / ENOUGH
     assert again.steps[-1].back_to == 2
+
+
+def test_rework_goes_to_each_operation_as_often_as_it_was_seen_to(
+    shop: make.Shop,
+) -> None:
+    """Of ten inspected, two went back to the lacquer and one was inspected again."""
+    released(shop, 1)
+    floor = read(shop)
+    (one,) = floor.built
+    chunk = next(chunk for chunk in one.chunks if chunk.branch == "BODY")
+    lacquer = next(row.line for row in chunk.rows if row.line.times == 3)
+    inspect = chunk.rows[-1].line
+    key = (shop.model.pk, "BODY", inspect.number)
+    ways = ((lacquer.number, 0.2), (inspect.number, 0.1))
+    seen = replace(
+        floor.seen,
+        through=Counter({key: ENOUGH}),
+        losses={key: Losses(0.3, 0.0, ways)},
+    )
+    made, laid = Steps(seen, frozenset(), {}, shop.now).of(chunk, one)
+    coats = [own.start for own in laid if own.number == lacquer.number]
+    assert len(coats) == 3
+    looked, back = made[laid[-1].main], made[laid[-1].main + 1]
+    # Of several coats one is done again; of the eight left one is an eighth.
+    assert (looked.rework, looked.back_to) == (0.2, coats[-1])
+    assert (back.station, back.work.mean_s, back.dwell.mean_s) == (None, 0, 0)
+    assert back.rework == pytest.approx(0.125)
+    assert back.back_to == laid[-1].start
+    assert len(made) == laid[-1].end == laid[-1].main + 2
+
+
+def test_what_was_left_for_a_decision_came_and_took_its_time(shop: make.Shop) -> None:
+    """Ten were soldered; an eleventh was sent back after five hours at the bench."""
+    made = released(shop, ENOUGH + 1)
+    for one in made[:ENOUGH]:
+        shop.do(shop.step_of(shop.part(one, "ELECTRONICS")))
+    step = shop.step_of(shop.part(made[-1], "ELECTRONICS"))
+    assert step is not None
+    shop.must(Wish.START, step)
+    begun = shop.now
+    shop.later(hours=5)
+    sent = shop.scan(
+        Wish.REWORK,
+        step.part,
+        step=step,
+        by="qa",
+        operations=[step.operation_id],
+        reason="cold joint",
+    )
+    assert sent.accepted, sent.refusal
+    step.refresh_from_db()
+    assert step.state == "VOID"
+    seen = read(shop).seen
+    key = (shop.model.pk, "ELECTRONICS", 10)
+    assert seen.losses_of(key).rework == pytest.approx(1 / (ENOUGH + 1))
+    decided = Event.objects.get(kind=Wish.REWORK, accepted=True).happened_at
+    behind = seen.free[shop.cast.stations["BENCH"].pk].behind
+    assert max(seen.work[key]) == behind.between_s(begun, decided) > 0
+    assert len(seen.work[key]) == ENOUGH + 1
+
+
+def test_a_wait_is_that_of_its_operation_once_enough_were_seen(
+    shop: make.Shop,
+) -> None:
+    """Two operations at one station: one waits an hour, the other a minute."""
+    released(shop, 1)
+    floor = read(shop)
+    saw = shop.cast.stations["SAW"]
+    quick, slow = ((1, "BODY", 10), False), ((1, "NECK", 10), False)
+    seen = replace(
+        floor.seen,
+        turns={
+            (saw.pk, quick): Waits(free=(60.0,) * FEW),
+            (saw.pk, slow): Waits(free=(3600.0,) * (FEW - 1)),
+        },
+        waits={**floor.seen.waits, saw.pk: Waits(free=(600.0,) * ENOUGH)},
+    )
+    told = [seen.wait_of(saw, turn) for turn in (quick, slow)]
+    assert [one and one.mean_s for one in told] == [60, 600]
+    assert seen.lies_on(saw, quick) is None
 
 
 def test_closed_days_and_nights_are_not_open(shop: make.Shop) -> None:

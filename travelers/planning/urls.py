@@ -45,7 +45,10 @@ ask_pages = [
     path("", views.ask, name="ask"),
     path("accept/", views.accept, name="accept"),
 ]
-promise_pages = [path("", views.promises, name="promises")]
+promise_pages = [
+    path("", views.promises, name="promises"),
+    path("record/", views.record, name="record"),
+]
 what_if_pages = [
     path("", views.what_ifs, name="what_ifs"),
     path("<int:number>/", views.what_if, name="what_if"),

@@ -123,6 +123,14 @@ class Floor:
                 self._known.add((step.id, wish))
                 self.agenda.start(self.carry(bench, step, line, wish), self.now)
 
+    def forget(self, task: Task) -> None:
+        """Let a step be carried on anew that is not what it was when it was queued.
+
+        A join waits again while one of its parts is sent back.
+        """
+        self._known.discard((task.step.id, task.wish))
+        self.learn(self.benches[task.instrument_id])
+
     def queue(self, task: Task) -> None:
         """Let a task wait at its station and call who sleeps there."""
         self.queues[task.station].append(task)

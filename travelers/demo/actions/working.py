@@ -117,6 +117,7 @@ class Hands:
             gone = [task for task in queue if not self._is_due(task)]
             for task in gone:
                 queue.remove(task)
+                self._floor.forget(task)
             there += [task for task in queue if self._can_begin(task)]
         return min(there, key=lambda task: task.rank(self._floor.now), default=None)
 

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from travelers.floor.models import Event, Hold
 from travelers.floor.rules.machine import Wish
+from travelers.orders.rules import StepState
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,11 +17,17 @@ class Loss:
     """A part that was sent back or scrapped while it was at an operation.
 
     ``again`` are the operations that a rework does once more; none for scrap.
+    ``is_done`` says whether the operation was done all the same; else it was left while
+    it was under way, from ``began_at`` on where it was begun.
     """
 
     operation_id: int
     is_scrap: bool
     again: tuple[int, ...]
+    is_done: bool
+    station_id: int | None
+    began_at: datetime | None
+    decided_at: datetime
 
 
 def losses(*, since: datetime, until: datetime) -> tuple[Loss, ...]:
@@ -34,9 +41,23 @@ def losses(*, since: datetime, until: datetime) -> tuple[Loss, ...]:
         happened_at__lte=until,
     ).order_by("seq")
     return tuple(
-        Loss(operation, kind == Wish.SCRAP, tuple(data.get("operations", ())))
-        for operation, kind, data in rows.values_list(
-            "step__operation_id", "kind", "data"
+        Loss(
+            operation,
+            kind == Wish.SCRAP,
+            tuple(data.get("operations", ())),
+            state == StepState.DONE,
+            station,
+            began,
+            decided,
+        )
+        for operation, kind, data, state, station, began, decided in rows.values_list(
+            "step__operation_id",
+            "kind",
+            "data",
+            "step__state",
+            "step__at_station_id",
+            "step__started_at",
+            "happened_at",
         )
     )
 

@@ -1,6 +1,7 @@
 """How does a forecast come to be kept?"""
 
 import hashlib
+from dataclasses import fields, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -13,6 +14,7 @@ from travelers.planning.queries.forecast import (
     FloorNow,
     floor_now,
     gains,
+    lessons,
     most_limiting,
     told,
     why_not,
@@ -35,10 +37,15 @@ def make_forecast(
     1. The floor is read; what is read has a digest, so that a result can be had again.
     2. The futures are lived through, and with ``with_gains`` those of the floor with a
        little more at the stations that limit most.
-    3. It takes the place of the day's last forecast.
+    3. Days are corrected by what came of those that were said before.
+    4. It takes the place of the day's last forecast.
     """
     floor = read_floor(at=at, zone=zone)
-    results = told(floor=floor, futures=fc.simulate(floor.line, seed, futures))
+    results = told(
+        floor=floor,
+        futures=fc.simulate(floor.line, seed, futures),
+        lessons=lessons(at=at),
+    )
     if with_gains:
         tried = most_limiting(results=results, count=TRIED)
         results["gains"] = gains(
@@ -69,5 +76,23 @@ def read_floor(*, at: datetime, zone: ZoneInfo) -> FloorNow:
 
 
 def digest_of(*, line: fc.Line) -> str:
-    """Name all that goes into a forecast by its SHA-256."""
-    return hashlib.sha256(repr(line).encode()).hexdigest()
+    """Name all that goes into a forecast by its SHA-256.
+
+    Many jobs share their steps: each step is written once, and then by its number.
+    """
+    numbers: dict[fc.Step, int] = {}
+    known: dict[int, int] = {}
+    for job in line.jobs:
+        for step in job.steps:
+            if id(step) not in known:
+                known[id(step)] = numbers.setdefault(step, len(numbers))
+    others = [one.name for one in fields(fc.Job) if one.name != "steps"]
+    jobs = [
+        (
+            [known[id(step)] for step in job.steps],
+            [getattr(job, name) for name in others],
+        )
+        for job in line.jobs
+    ]
+    told = (replace(line, jobs=()), list(numbers), jobs)
+    return hashlib.sha256(repr(told).encode()).hexdigest()

@@ -15,7 +15,7 @@ from travelers.planning.views.flow import (
     waits,
     weeks,
 )
-from travelers.planning.views.forecast import limits, load, promises
+from travelers.planning.views.forecast import limits, load, promises, record
 from travelers.planning.views.loggers import log, logger_out, loggers
 from travelers.planning.views.release import (
     fill,
@@ -52,6 +52,7 @@ __all__ = [
     "passed",
     "places",
     "promises",
+    "record",
     "release",
     "release_now",
     "released",

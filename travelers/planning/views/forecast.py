@@ -66,3 +66,10 @@ def promises(request: HttpRequest) -> HttpResponse:
         zone=timezone.get_default_timezone(),
     )
     return show(request, "planning/promises.html", page)
+
+
+@require_safe
+@for_roles(*queries.FORECASTERS)
+def record(request: HttpRequest) -> HttpResponse:
+    page = queries.record_page(at=timezone.now())
+    return show(request, "planning/record.html", page)

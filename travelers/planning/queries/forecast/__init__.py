@@ -14,6 +14,7 @@ from travelers.planning.queries.forecast.page import (
     promises_page,
     why_not,
 )
+from travelers.planning.queries.forecast.record import Lessons, lessons, record_page
 from travelers.planning.queries.forecast.told import gains, most_limiting, told
 from travelers.planning.queries.forecast.trials import (
     trial_page,
@@ -28,11 +29,14 @@ __all__ = [
     "WHOLE",
     "Changes",
     "FloorNow",
+    "Lessons",
     "floor_now",
     "gains",
+    "lessons",
     "limits_page",
     "most_limiting",
     "promises_page",
+    "record_page",
     "told",
     "trial_page",
     "trials",

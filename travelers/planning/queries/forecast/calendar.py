@@ -2,9 +2,10 @@
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import accumulate
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from travelers.formulas.forecast import ALWAYS, Hours, hours
@@ -53,16 +54,22 @@ class Calendar:
     zone: ZoneInfo
     shifts: Mapping[int, tuple[str, time, time]]
     closed: frozenset[date]
+    # Stations share their shifts: their open times are reckoned once.
+    kept: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def opens(
         self, shift_ids: Iterable[int], since: date, until: date
     ) -> list[tuple[float, float]]:
         """Give the open times of some shifts together, from a day to before another."""
-        found: list[tuple[float, float]] = []
-        for day in _days(since, until):
-            if day not in self.closed:
-                found += self._day(shift_ids, day)
-        return _merged(found)
+        shift_ids = tuple(shift_ids)
+        name = (shift_ids, since, until)
+        if name not in self.kept:
+            found: list[tuple[float, float]] = []
+            for day in _days(since, until):
+                if day not in self.closed:
+                    found += self._day(shift_ids, day)
+            self.kept[name] = _merged(found)
+        return list(self.kept[name])
 
     def worked(
         self, shift_ids: Sequence[int], since: datetime, until: datetime

@@ -1,9 +1,12 @@
 """Which steps were done lately, and what do they teach?"""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
+
+from django.db.models import Count
 
 from travelers.lumber.models import Room
 from travelers.orders.models import Step
@@ -14,6 +17,8 @@ from travelers.routes.rules import OperationKind
 
 # An operation by model, branch and number: the same in all revisions.
 Key = tuple[int, str, int]
+# What is waited for: an operation, and whether it is a coat after the first.
+Turn = tuple[Key, bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,10 +26,11 @@ class Done:
     """A step that was done.
 
     ``may_start_at`` is when it was ready and had rested; ``may_go_at`` when it had lain
-    long enough, and wood was read dry; ``dry_at`` the latter alone.
+    long enough, and wood was read dry; ``dry_at`` the latter alone.  It had to lie for
+    ``shortest``.
     """
 
-    key: Key
+    turn: Turn
     station_id: int
     is_hold: bool
     may_start_at: datetime
@@ -33,6 +39,11 @@ class Done:
     may_go_at: datetime | None
     dry_at: datetime | None
     finished_at: datetime
+    shortest: timedelta
+
+    @property
+    def key(self) -> Key:
+        return self.turn[0]
 
 
 def done_steps(*, since: datetime, until: datetime) -> list[Done]:
@@ -80,7 +91,7 @@ def _done(
         worked = until - timedelta(seconds=line.shortest_dwell_s)
     may_go = [moment for moment in (until, dry_at) if moment]
     return Done(
-        (line.revision.model_id, line.branch, line.number),
+        ((line.revision.model_id, line.branch, line.number), repeat > 1),
         station,
         is_hold,
         min(started, ready + timedelta(seconds=rests)),
@@ -89,7 +100,25 @@ def _done(
         min(max(may_go), finished) if may_go else None,
         dry_at,
         finished,
+        timedelta(seconds=line.shortest_dwell_s),
     )
+
+
+def done_count(*, since: datetime, until: datetime) -> Counter[Key]:
+    """Count how often each operation was done in a time."""
+    rows = (
+        Step.objects.filter(
+            state=StepState.DONE, finished_at__gt=since, finished_at__lte=until
+        )
+        .order_by()
+        .values_list("operation_id")
+        .annotate(count=Count("pk"))
+    )
+    counts = dict(rows)
+    found: Counter[Key] = Counter()
+    for operation, key in keys_of(operation_ids=counts).items():
+        found[key] += counts[operation]
+    return found
 
 
 def keys_of(*, operation_ids: Iterable[int]) -> dict[int, Key]:

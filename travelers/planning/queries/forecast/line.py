@@ -67,6 +67,7 @@ def floor_now(
     2. Each open part stands at its step with what it has done; a held one waits first.
     3. Wood that lies has the day of its own forecast, other wood the times seen.
     4. What is due first is taken first, as the lists at the stations say.
+    5. None is scrapped: what is, is off the floor for good; the days are of the others.
     """
     stations = list(Station.objects.order_by("code"))
     known = calendar(zone=zone)
@@ -141,26 +142,13 @@ class _Jobs:
         open_ones = {
             chunk.key: chunk for chunk in self.built.chunks if not chunk.is_done
         }
-        shared = self._waited_for_twice(open_ones)
-        return [
-            self._job(chunk, open_ones, may_fail=not shared)
-            for chunk in open_ones.values()
-        ]
-
-    def _waited_for_twice(self, open_ones: Mapping[tuple[Branch, int], Chunk]) -> bool:
-        """Say whether one stretch is waited for by several: then none is made anew."""
-        waited = [key for chunk in open_ones.values() for key in chunk.joins]
-        return any(waited.count(key) > 1 for key in open_ones)
+        return [self._job(chunk, open_ones) for chunk in open_ones.values()]
 
     def _name(self, key: tuple[Branch, int]) -> str:
         return f"{self.built.serial} {key[0]} {key[1]}"
 
     def _job(
-        self,
-        chunk: Chunk,
-        open_ones: Mapping[tuple[Branch, int], Chunk],
-        *,
-        may_fail: bool,
+        self, chunk: Chunk, open_ones: Mapping[tuple[Branch, int], Chunk]
     ) -> fc.Job:
         made, laid = self.steps.of(chunk, self.built)
         row = chunk.current
@@ -182,7 +170,7 @@ class _Jobs:
         return fc.Job(
             self._name(chunk.key),
             self.built.serial,
-            made if may_fail else _without_scrap(made),
+            made,
             done=done,
             at=at,
             spent_s=spent,
@@ -205,7 +193,3 @@ def _with(steps: tuple[fc.Step, ...], place: int, wait: fc.Step) -> tuple[fc.Ste
         for step in steps
     )
     return (*moved[:place], wait, *moved[place:])
-
-
-def _without_scrap(steps: tuple[fc.Step, ...]) -> tuple[fc.Step, ...]:
-    return tuple(replace(step, scrap=0.0) if step.scrap else step for step in steps)

@@ -18,7 +18,7 @@ from travelers.shop.rules import Role
 FORECASTERS = (Role.PLANNER, Role.LEAD)
 DAY_S = 86_400
 # A first answer is of so many futures; then it is refined to these.
-FIRST, WHOLE = 100, 1000
+FIRST, WHOLE = 50, 1000
 # A forecast is of today's floor for so long; then the page makes it afresh.
 FRESH = timedelta(minutes=15)
 # Below this share of futures no station is said to limit.
@@ -148,12 +148,16 @@ class PromiseRow:
 
 @dataclass(frozen=True, slots=True)
 class PromisesPage:
-    """All open orders, the latest first, and the instruments of the one asked for."""
+    """All open orders, the latest first, and the instruments of the one asked for.
+
+    The days are corrected by what came of ``learned_of`` instruments.
+    """
 
     known: Known | None
     orders: tuple[PromiseRow, ...]
     instruments: tuple[PromiseRow, ...]
     order: str
+    learned_of: int = 0
 
 
 def why_not() -> Refusal | None:
@@ -201,7 +205,8 @@ def promises_page(*, order: str, at: datetime, zone: ZoneInfo) -> PromisesPage:
         for one in last.results["instruments"]
         if one["order"] == order
     ]
-    return PromisesPage(known_of(last, at), tuple(rows), tuple(own), order)
+    learned = last.results.get("learned_of", {}).get("instruments", 0)
+    return PromisesPage(known_of(last, at), tuple(rows), tuple(own), order, learned)
 
 
 def known_of(last: Forecast, at: datetime) -> Known:

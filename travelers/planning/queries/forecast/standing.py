@@ -38,7 +38,7 @@ def _lies(
 ) -> Stands:
     """What lay long enough waits to be taken out, unless it is wood that dries."""
     dries = bool(made[laid.main].dwell.values)
-    if until <= at and not dries and laid.end - laid.main > 1:
+    if until <= at and not dries and laid.lies_on:
         return At.WORKING, laid.main + 1, free.behind.between_s(until, at)
     since = until - row.line.shortest_dwell
     if row.line.kind is OperationKind.HOLD and row.started_at:

@@ -1,5 +1,6 @@
 """How does what is still to be done become steps of the forecast?"""
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -7,9 +8,9 @@ from statistics import NormalDist
 
 from travelers.formulas.forecast import Spread, Step, fixed, quantiles, sample
 from travelers.planning.queries.drying import Forecast, Outlook
-from travelers.planning.queries.forecast.done import Key
+from travelers.planning.queries.forecast.done import Key, Turn
 from travelers.planning.queries.forecast.open_steps import Built, Chunk, Row
-from travelers.planning.queries.forecast.seen import ENOUGH, Seen, spread_of
+from travelers.planning.queries.forecast.seen import Seen
 from travelers.routes.rules import OperationKind
 from travelers.shop.models import Station
 
@@ -24,12 +25,16 @@ TOLD = (Outlook.DRY, Outlook.MAY_BE, Outlook.WILL_BE)
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """Where the steps of a row lie: its wait, its work, and what comes after them."""
+    """Where the steps of a row lie: its wait, its work, and what comes after them.
+
+    ``lies_on`` says whether it waits after its work to be taken out.
+    """
 
     number: int
     start: int
     main: int
     end: int
+    lies_on: bool
 
 
 @dataclass(slots=True)
@@ -56,43 +61,57 @@ class Steps:
             if gap and place and chunk.rows[place - 1].line.id == row.line.id:
                 made.append(self._kept(("gap", gap), Step(None, dwell=fixed(gap))))
             start = len(made)
-            made += self._wait(row.station, "free")
+            turn = (key_of(row, built), row.repeat > 1)
+            made += self._wait("free", row.station, turn)
             main = len(made)
-            back = self._back_to(row, built, start, laid)
-            made.append(self._main(row, built, back))
+            first, *others = self._ways_back(row, built, start, laid)
+            made.append(self._main(row, built, first))
+            over: list[Step] = []
             if row.line.shortest_dwell or row.line.kind is OperationKind.HOLD:
-                made += self._wait(row.station, "over")
-            laid.append(Laid(row.line.number, start, main, len(made)))
+                over = self._wait("over", row.station, turn)
+            made += over
+            made += [self._way_back(way) for way in others]
+            laid.append(Laid(row.line.number, start, main, len(made), bool(over)))
         ids = tuple(id(step) for step in made)
         return self.ways.setdefault(ids, tuple(made)), laid
 
-    def _wait(self, station: Station, sort: str) -> list[Step]:
+    def _wait(self, sort: str, station: Station, turn: Turn) -> list[Step]:
         """Give the wait though a place is free, where enough of them were seen."""
-        waits = self.seen.waits_at(station)
-        times, still = waits.free, waits.free_still
-        if sort == "over":
-            times, still = waits.over, waits.over_still
-        if len(times) < ENOUGH:
-            return []
-        name = (sort, station.pk)
+        name = (sort, station.pk, turn)
         if name not in self.known:
-            self.known[name] = Step(
-                beside(station.code), work=spread_of(times, 0, still)
-            )
+            asked = self.seen.wait_of if sort == "free" else self.seen.lies_on
+            spread = asked(station, turn)
+            if spread is None:
+                return []
+            self.known[name] = Step(beside(station.code), work=spread)
         return [self.known[name]]
 
-    def _back_to(self, row: Row, built: Built, start: int, laid: list[Laid]) -> int:
-        lost = self.seen.losses_of(key_of(row, built))
-        if lost.back_to is None or lost.back_to >= row.line.number:
-            return start
-        before = (one.start for one in laid if one.number >= lost.back_to)
-        return next(before, start)
+    def _ways_back(
+        self, row: Row, built: Built, start: int, laid: list[Laid]
+    ) -> list[tuple[int, float]]:
+        """Say to which steps rework goes, each with its share of what is left to it.
 
-    def _main(self, row: Row, built: Built, back: int) -> Step:
+        An operation of several coats is gone back to for one.
+        """
+        lost = self.seen.losses_of(key_of(row, built))
+        ways: dict[int, float] = defaultdict(float)
+        for number, share in lost.back_to or ((row.line.number, lost.rework),):
+            ways[_step_of(number, row, start, laid)] += share
+        found, left = [], 1.0
+        for step, share in sorted(ways.items()):
+            found.append((step, share / left if left > 0 else 0.0))
+            left -= share
+        return found
+
+    def _way_back(self, way: tuple[int, float]) -> Step:
+        back, share = way
+        return self._kept(("back", back, share), Step(None, rework=share, back_to=back))
+
+    def _main(self, row: Row, built: Built, way: tuple[int, float]) -> Step:
         key = key_of(row, built)
-        name = (key, row.station.pk, back)
+        name = (key, row.station.pk, way)
         if name not in self.known:
-            self.known[name] = self._usual(row, key, back)
+            self.known[name] = self._usual(row, key, way)
         usual = self.known[name]
         own = self.drying.get(row.id)
         if own is None or row.started_at is None or own.outlook not in TOLD:
@@ -100,21 +119,26 @@ class Steps:
         shortest = row.line.shortest_dwell.total_seconds()
         return replace(usual, dwell=_drying(own, row.started_at, self.at, shortest))
 
-    def _usual(self, row: Row, key: Key, back: int) -> Step:
-        line, station, lost = row.line, row.station, self.seen.losses_of(key)
+    def _usual(self, row: Row, key: Key, way: tuple[int, float]) -> Step:
+        line, station, (back, rework) = row.line, row.station, way
         shortest = line.shortest_dwell.total_seconds()
         dwell = fixed(shortest)
         if station.pk in self.rooms and line.kind is OperationKind.HOLD:
             dwell = self.seen.stay_of(key, shortest)
-        work = self.seen.work_of(key, line.planned.total_seconds())
+        work = self._work(key, line.planned.total_seconds())
         return Step(
             station.code,
             work=fixed(0) if line.kind is OperationKind.HOLD else work,
             dwell=dwell,
-            rework=lost.rework,
-            scrap=lost.scrap,
+            rework=rework,
             back_to=back,
         )
+
+    def _work(self, key: Key, planned_s: float) -> Spread:
+        name = ("work", key, planned_s)
+        if name not in self.known:
+            self.known[name] = Step(None, work=self.seen.work_of(key, planned_s))
+        return self.known[name].work
 
     def held(self, since: datetime) -> Step:
         """Give the wait of a held part: what was left of holds that lasted as long."""
@@ -126,6 +150,14 @@ class Steps:
 
     def _kept(self, name: tuple[object, ...], made: Step) -> Step:
         return self.known.setdefault(name, made)
+
+
+def _step_of(number: int, row: Row, start: int, laid: list[Laid]) -> int:
+    """Find the step at which what is sent back to an operation begins again."""
+    if number >= row.line.number:
+        return start
+    there = min((one.number for one in laid if one.number >= number), default=None)
+    return max((one.start for one in laid if one.number == there), default=start)
 
 
 def beside(code: str) -> str:

@@ -6,9 +6,11 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from travelers.formulas import forecast as fc
+from travelers.formulas.odds import GRID
 from travelers.orders.rules import StepState
 from travelers.planning.queries.forecast.line import FloorNow
 from travelers.planning.queries.forecast.reasons import Reason, reasons
+from travelers.planning.queries.forecast.record import SAID, SORTS, Learned, Lessons
 from travelers.planning.queries.forecast.steps import beside
 from travelers.shop.models import Station
 
@@ -17,6 +19,7 @@ WEEKS = 13
 MONTH_S = 30.4375 * 86_400
 # What more or less would bring is told over a quarter of a year.
 BY_S = 3 * MONTH_S
+UNTAUGHT = Lessons()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +49,28 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Promise:
-    """By when something is finished in 50, 80 and 95 of 100 futures."""
+    """By when something is finished in 50, 80 and 95 of 100 cases.
+
+    These days and the share that is late are corrected by what came of earlier ones;
+    ``grid_s`` are the quantiles of the futures themselves, at the shares of `GRID`.
+    """
 
     name: str
     order: str
     due_s: float
     by_s: tuple[float, ...]
     late_share: float
+    reason: Reason | None
+    grid_s: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Of:
+    """What is promised: an instrument or an order."""
+
+    name: str
+    order: str
+    due_s: float
     reason: Reason | None
 
 
@@ -71,27 +89,31 @@ class Gain:
     futures: int
 
 
-def told(*, floor: FloorNow, futures: fc.Futures) -> dict[str, Any]:
-    """Say all that a page shows of a forecast; what it gives can be kept as JSON."""
+def told(
+    *, floor: FloorNow, futures: fc.Futures, lessons: Lessons = UNTAUGHT
+) -> dict[str, Any]:
+    """Say all that a page shows of a forecast; what it gives can be kept as JSON.
+
+    ``said`` are the places in their futures of the days that are said, by which it is
+    learned later what came of them.
+    """
     why = reasons(floor=floor, futures=futures)
-    late = futures.late_shares()
-    quantiles = futures.quantiles_s()
+    grids = futures.quantiles_s(GRID)
     due = {one.name: one.due_s for one in floor.line.instruments}
     instruments = [
-        Promise(
-            one.serial,
-            one.order,
-            due[one.serial],
-            quantiles[one.serial],
-            late[one.serial],
-            why.get(one.serial),
+        _promise(
+            lessons.instruments,
+            Of(one.serial, one.order, due[one.serial], why.get(one.serial)),
+            grids[one.serial],
         )
         for one in floor.built
     ]
     return {
         "stations": [asdict(one) for one in _stations(floor, futures)],
         "instruments": [asdict(one) for one in instruments],
-        "orders": [asdict(one) for one in _orders(futures, instruments)],
+        "orders": [asdict(one) for one in _orders(futures, instruments, lessons)],
+        "said": {sort: _places(getattr(lessons, sort)) for sort in SORTS},
+        "learned_of": {sort: getattr(lessons, sort).of for sort in SORTS},
         "mean_s": float(futures.finishes_s.mean()) if instruments else 0.0,
         "gains": None,
         "parts": len(floor.line.jobs),
@@ -146,19 +168,33 @@ def _now(floor: FloorNow, station: Station) -> list[datetime]:
     return [since for since in found if since <= floor.at]
 
 
-def _orders(futures: fc.Futures, instruments: Iterable[Promise]) -> list[Promise]:
+def _orders(
+    futures: fc.Futures, instruments: Iterable[Promise], lessons: Lessons
+) -> list[Promise]:
     """Say when the last instrument of each order is finished, and what it waits for."""
-    moments = futures.orders_s()
-    quantiles = futures.order_quantiles_s()
     found = []
-    for order, whole in moments.items():
+    for order, grid in futures.order_quantiles_s(GRID).items():
         own = [one for one in instruments if one.order == order]
         last = max(own, key=lambda one: one.by_s[1])
-        late = float((whole > last.due_s).mean())
-        found.append(
-            Promise(order, order, last.due_s, quantiles[order], late, last.reason)
-        )
+        of = Of(order, order, last.due_s, last.reason)
+        found.append(_promise(lessons.orders, of, grid))
     return found
+
+
+def _promise(learned: Learned, of: Of, grid_s: tuple[float, ...]) -> Promise:
+    return Promise(
+        of.name,
+        of.order,
+        of.due_s,
+        learned.days_s(grid_s, fc.ODDS),
+        learned.late_share(grid_s, of.due_s),
+        of.reason,
+        tuple(round(one) for one in grid_s),
+    )
+
+
+def _places(learned: Learned) -> list[float]:
+    return [learned.correction.place_for(share) for share in SAID]
 
 
 def most_limiting(*, results: Mapping[str, Any], count: int) -> list[str]:

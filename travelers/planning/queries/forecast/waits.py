@@ -11,7 +11,7 @@ from travelers.kit.fields import written
 from travelers.orders.models import Step
 from travelers.orders.rules import StepState
 from travelers.planning.queries.forecast.calendar import Worked
-from travelers.planning.queries.forecast.done import Done
+from travelers.planning.queries.forecast.done import Done, Turn
 
 ACTIVE = tuple(
     written(state) for state in (StepState.READY, StepState.RUNNING, StepState.DWELLING)
@@ -82,11 +82,63 @@ def free_time(
 
 @dataclass(frozen=True, slots=True)
 class Now:
-    """What is at each station now: since when is it there, waits, or might go?"""
+    """What is at each station now: since when is it there, waits, or might go?
+
+    What waits or might go is told with its turn.
+    """
 
     there: Mapping[int, list[datetime]]
-    waiting: Mapping[int, list[datetime]]
-    over: Mapping[int, list[datetime]]
+    waiting: Mapping[int, list[tuple[Turn, datetime]]]
+    over: Mapping[int, list[tuple[Turn, datetime]]]
+
+
+@dataclass(frozen=True, slots=True)
+class There:
+    """What was done at a station in a time, and what waits or might go there now."""
+
+    free: Free
+    done: Sequence[Done]
+    waiting: Sequence[tuple[Turn, datetime]]
+    over: Sequence[tuple[Turn, datetime]]
+
+    def waits(self, at: datetime) -> Waits:
+        """Tell all waits at a station."""
+        return self._waits(self.done, self.waiting, self.over, at)
+
+    def waits_by_turn(
+        self, at: datetime, lately: datetime, enough: int
+    ) -> Mapping[Turn, Waits]:
+        """Tell the waits for each operation apart, of late alone where enough were."""
+        done: dict[Turn, list[Done]] = defaultdict(list)
+        for one in self.done:
+            done[one.turn].append(one)
+        for turn, some in done.items():
+            last = [one for one in some if one.finished_at > lately]
+            done[turn] = last if len(last) >= enough else some
+        return {
+            turn: self._waits(
+                some,
+                [one for one in self.waiting if one[0] == turn],
+                [one for one in self.over if one[0] == turn],
+                at,
+            )
+            for turn, some in done.items()
+        }
+
+    def _waits(
+        self,
+        done: Sequence[Done],
+        waiting: Sequence[tuple[Turn, datetime]],
+        over: Sequence[tuple[Turn, datetime]],
+        at: datetime,
+    ) -> Waits:
+        return waits_of(
+            done=done,
+            free=self.free,
+            waiting=[since for _, since in waiting],
+            over=[since for _, since in over],
+            at=at,
+        )
 
 
 def waits_of(
@@ -136,14 +188,18 @@ def now(*, at: datetime, rooms: Collection[int]) -> Now:
         "ready_at",
         "started_at",
         "dwell_until",
+        "operation__revision__model_id",
+        "operation__branch",
+        "operation__number",
     )
-    for state, own, there, repeat, between, ready, started, until in rows:
+    for state, own, there, repeat, between, ready, started, until, *key in rows:
+        turn: Turn = (tuple(key), repeat > 1)
         if state == StepState.READY and own and ready:
             rests = timedelta(seconds=between or 0 if repeat > 1 else 0)
             if ready + rests <= at:
-                found.waiting[own].append(ready + rests)
+                found.waiting[own].append((turn, ready + rests))
         elif there and started:
             found.there[there].append(started)
             if until and until <= at and there not in rooms:
-                found.over[there].append(until)
+                found.over[there].append((turn, until))
     return found

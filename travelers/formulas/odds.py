@@ -1,0 +1,212 @@
+"""Do days come true as often as was said, and which must be said so that they do?"""
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from travelers.formulas.drying.past import Share
+from travelers.formulas.lasting import survival
+
+GRID = (0.01, *(n / 20 for n in range(1, 20)), 0.975, 0.99)
+"""The shares of futures whose moments are kept of a forecast."""
+
+_HALF = GRID.index(0.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """Which share of futures must be asked for, by how often days came true.
+
+    Attributes
+    ----------
+    places : tuple of float
+        Shares of futures, and beyond 1 what came after all of them; in order.
+    shares : tuple of float
+        Which share of all came by each place.
+    """
+
+    places: tuple[float, ...] = (0.0, 1.0)
+    shares: tuple[float, ...] = (0.0, 1.0)
+
+    def place_for(self, share: float) -> float:
+        """Give the place by which such a share came.
+
+        The last place known, where fewer have come than the share.
+        """
+        return _between(share, self.shares, self.places)
+
+    def share_at(self, place: float) -> float:
+        """Give the share that came by a place."""
+        return _between(place, self.places, self.shares)
+
+
+AS_SAID = Correction()
+
+
+def place_of(moment_s: float, quantiles_s: Sequence[float]) -> float:
+    """Say where in a forecast a moment lies: which share of its futures came by then.
+
+    Parameters
+    ----------
+    moment_s : float
+        Seconds since the forecast was made, 0 or more.
+    quantiles_s : sequence of float
+        By when the shares of `GRID` of its futures came, in seconds.
+
+    Returns
+    -------
+    float
+        From 0. After the last of them it goes on in a straight line, so that a moment
+        as far behind the last as the last is behind the middle has one more.
+
+    Notes
+    -----
+    The probability integral transform. Of forecasts that are right, places are spread
+    evenly from 0 to 1.
+
+    References
+    ----------
+    A. P. Dawid (1984), "Statistical theory: the prequential approach"; T. Gneiting,
+    F. Balabdaoui, A. E. Raftery (2007), "Probabilistic forecasts, calibration and
+    sharpness" (from memory).
+
+    Examples
+    --------
+    >>> place_of(50, [100 * share for share in GRID])
+    0.5
+    """
+    last = quantiles_s[-1]
+    if moment_s > last:
+        return GRID[-1] + (moment_s - last) / _beyond_s(quantiles_s)
+    return _between(moment_s, (0.0, *quantiles_s), (0.0, *GRID))
+
+
+def moment_at(place: float, quantiles_s: Sequence[float]) -> float:
+    """Give the moment at a place of a forecast: the other way round.
+
+    Parameters
+    ----------
+    place : float
+        As `place_of` gives it.
+    quantiles_s : sequence of float
+        As there.
+
+    Returns
+    -------
+    float
+        Seconds since the forecast was made.
+
+    Examples
+    --------
+    >>> moment_at(0.5, [100 * share for share in GRID])
+    50.0
+    """
+    if place > GRID[-1]:
+        return quantiles_s[-1] + (place - GRID[-1]) * _beyond_s(quantiles_s)
+    return _between(place, (0.0, *GRID), (0.0, *quantiles_s))
+
+
+def learned(ended: Sequence[float], still: Sequence[float]) -> Correction:
+    """Learn from what came of forecasts which share of futures must be asked for.
+
+    Parameters
+    ----------
+    ended : sequence of float
+        The places of what came; at least one.
+    still : sequence of float
+        Of what has not come yet, the places of now in its forecasts: there or later it
+        will come.
+
+    Returns
+    -------
+    Correction
+
+    Raises
+    ------
+    ValueError
+        If nothing has come.
+
+    Notes
+    -----
+    How often a place was reached is the product-limit estimate of
+    `travelers.formulas.lasting`: those that came alone would be the early ones. If a
+    forecast's odds are as wrong as those before it were, its days corrected by this
+    come true as often as is said.
+
+    References
+    ----------
+    V. Kuleshov, N. Fenner, S. Ermon (2018), "Accurate uncertainties for deep learning
+    using calibrated regression", with that estimate in place of plain shares (from
+    memory).
+
+    Examples
+    --------
+    Of four, one came by the middle of its futures: days of 25 of 100 lie there.
+
+    >>> learned([0.5, 0.75, 1, 1.5], []).place_for(0.25)
+    0.5
+    """
+    if not ended:
+        raise ValueError("ended must hold at least one, got none")
+    curve = survival(ended, still)
+    places = [0.0, *(place for place, _ in curve)]
+    shares = [0.0, *(1 - left for _, left in curve)]
+    longest = max([*ended, *still])
+    if longest > places[-1]:
+        places.append(longest)
+        shares.append(shares[-1])
+    return Correction(tuple(places), tuple(shares))
+
+
+def share(held: int, of: int, apart: int) -> Share:
+    """Say which share of days held, and between which shares it may lie.
+
+    Parameters
+    ----------
+    held, of : int
+        How many of how many; at least one.
+    apart : int
+        Of how many things they are, at least one: several days that were said of one
+        thing hold or fail together, and count as one for how sure the share is.
+
+    Returns
+    -------
+    Share
+        With the 95 % score interval.
+
+    References
+    ----------
+    Wilson (1927), J. Am. Stat. Assoc. 22:209-212; from memory.
+
+    Examples
+    --------
+    >>> found = share(8, 10, 10)
+    >>> round(found.least, 3), round(found.most, 3)
+    (0.49, 0.943)
+    """
+    if not (0 <= held <= of and of >= 1 and apart >= 1):
+        raise ValueError(f"held must be of some, got {held!r} of {of!r} and {apart!r}")
+    whole, z = held / of, 1.959963984540054
+    n = min(of, apart)
+    middle = (whole + z * z / (2 * n)) / (1 + z * z / n)
+    half = z / (1 + z * z / n) * (whole * (1 - whole) / n + z * z / (4 * n * n)) ** 0.5
+    return Share(held, of, middle - half, middle + half)
+
+
+def _beyond_s(quantiles_s: Sequence[float]) -> float:
+    """Say how long one place is behind the last: an hour at least."""
+    return max(quantiles_s[-1] - quantiles_s[_HALF], 3600.0)
+
+
+def _between(value: float, of: Sequence[float], to: Sequence[float]) -> float:
+    """Go from one scale to another, in a straight line between two known points.
+
+    Where the first stands still, the first point counts; outside, the end.
+    """
+    place = bisect_left(of, value)
+    if place == 0:
+        return to[0]
+    if place == len(of):
+        return to[-1]
+    low, high = of[place - 1], of[place]
+    return to[place - 1] + (to[place] - to[place - 1]) * (value - low) / (high - low)
