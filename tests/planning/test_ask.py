@@ -212,7 +212,7 @@ def test_the_page_answers_soon_and_then_surely(clock: make.Shop) -> None:
     assert page_of(first) is None
     assert f'hx-post="{url.replace("&", "&amp;")}" hx-trigger="load"' in text_of(first)
     some = planner.post(url, headers=HTMX)
-    assert page_of(some).futures == 100
+    assert page_of(some).futures == FEW
     assert f'hx-post="{url.replace("&", "&amp;")}&amp;all=1"' in text_of(some)
     whole = planner.post(f"{url}&all=1", headers=HTMX)
     assert page_of(whole).futures == 1000
@@ -346,7 +346,7 @@ def test_promises_stand_with_what_is_known_of_them_now(clock: make.Shop) -> None
     release_order(order_id=order.pk, by=clock.cast.planner, at=clock.now)
     OrderPromise.objects.update(order=order, promised_on=date(2026, 3, 20))
     make_forecast(at=clock.now, seed=1, futures=5, zone=ZONE)
-    assert kept_promises(zone=ZONE)[0].in_time_pct == 0
+    assert kept_promises(zone=ZONE)[0].in_time_pct < 1
     Instrument.objects.update(state="FINISHED", closed_at=clock.now)
     (row,) = kept_promises(zone=ZONE)
     assert (row.is_kept, row.finished_on) == (True, clock.now.date())
