@@ -98,7 +98,8 @@ def test_corrected_days_hold_as_often_as_is_said(slower: float) -> None:
 def test_those_that_came_alone_would_mislead() -> None:
     """Of half nothing is known after some time: only the early ones have come."""
     chance = Random(4)
-    ended, still = [], []
+    ended: list[float] = []
+    still: list[float] = []
     for one in drawn(6000, 5, 1.25):
         known = chance.uniform(30, 200) * DAY
         place = place_of(min(one, known), QUANTILES)
