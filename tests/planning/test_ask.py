@@ -24,7 +24,7 @@ from travelers.planning.actions import (
 )
 from travelers.planning.forms import signed
 from travelers.planning.models import OrderPromise
-from travelers.planning.queries.forecast import floor_now
+from travelers.planning.queries.forecast import FIRST, floor_now
 from travelers.planning.queries.release import (
     Answer,
     Goes,
@@ -212,7 +212,7 @@ def test_the_page_answers_soon_and_then_surely(clock: make.Shop) -> None:
     assert page_of(first) is None
     assert f'hx-post="{url.replace("&", "&amp;")}" hx-trigger="load"' in text_of(first)
     some = planner.post(url, headers=HTMX)
-    assert page_of(some).futures == FEW
+    assert page_of(some).futures == FIRST
     assert f'hx-post="{url.replace("&", "&amp;")}&amp;all=1"' in text_of(some)
     whole = planner.post(f"{url}&all=1", headers=HTMX)
     assert page_of(whole).futures == 1000

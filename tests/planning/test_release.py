@@ -22,6 +22,7 @@ from travelers.planning.actions import (
     set_release_rules,
 )
 from travelers.planning.models import ReleasePlan, ReleaseRules
+from travelers.planning.queries.forecast import FIRST
 from travelers.planning.rules import Holds
 
 pytestmark = pytest.mark.django_db
@@ -76,7 +77,7 @@ def test_the_page_plans_on_until_all_is_lived_through(clock: make.Shop) -> None:
         answer = planner.post("/release/", headers=HTMX)
         known = page_of(answer).known
         told.append((known.futures, known.is_done))
-    assert told == [(100, False), (1000, True)]
+    assert told == [(FIRST, False), (1000, True)]
     assert 'hx-trigger="load"' not in text_of(answer)
     # The piece is what a reload shows.
     again = re.sub(TOKEN, "", text_of(planner.get("/release/")))
@@ -84,7 +85,7 @@ def test_the_page_plans_on_until_all_is_lived_through(clock: make.Shop) -> None:
     clock.later(minutes=16)
     assert not page_of(planner.get("/release/")).known.is_done
     assert planner.post("/release/").status_code == 302
-    assert ReleasePlan.objects.get().futures == 100
+    assert ReleasePlan.objects.get().futures == FIRST
 
 
 def test_another_order_or_rule_asks_for_another_plan(clock: make.Shop) -> None:
