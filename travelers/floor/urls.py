@@ -22,6 +22,7 @@ urlpatterns = [
     path("instrument/<str:serial>/lift/", views.lift, name="lift"),
     path("instrument/<str:serial>/undo/<uuid:target>/", views.undo, name="undo"),
     path("instrument/<str:serial>/swap/", views.swap, name="swap"),
+    path("instrument/<str:serial>/anew/<str:code>/", views.anew, name="anew"),
     path("find/", views.find, name="find"),
 ]
 # Batches stand at a desk of their own.

@@ -104,6 +104,7 @@ from travelers.floor.queries.swaps import (
     at_hand,
     holds_on,
     lock_both,
+    may_be_made_anew,
     side_of,
     went_to,
 )
@@ -230,6 +231,7 @@ __all__ = [
     "material_of_serial",
     "materials_page",
     "mates_of",
+    "may_be_made_anew",
     "measured",
     "near_heard",
     "newest_batches",

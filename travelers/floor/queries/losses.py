@@ -15,7 +15,8 @@ from travelers.floor.rules.machine import Wish
 class Loss:
     """A part that was sent back or scrapped while it was at an operation.
 
-    ``again`` are the operations that a rework does once more; none for scrap.
+    ``again`` are the operations that are done once more, by rework or on a part that
+    is made anew; none where the instrument is scrapped.
     """
 
     operation_id: int
@@ -26,7 +27,7 @@ class Loss:
 def losses(*, since: datetime, until: datetime) -> tuple[Loss, ...]:
     """List the reworks and scraps that were decided in a time, the oldest first."""
     rows = Event.objects.filter(
-        kind__in=(Wish.REWORK, Wish.SCRAP),
+        kind__in=(Wish.REWORK, Wish.SCRAP, Wish.REPLACE),
         accepted=True,
         corrected_by=None,
         step__isnull=False,
@@ -34,7 +35,11 @@ def losses(*, since: datetime, until: datetime) -> tuple[Loss, ...]:
         happened_at__lte=until,
     ).order_by("seq")
     return tuple(
-        Loss(operation, kind == Wish.SCRAP, tuple(data.get("operations", ())))
+        Loss(
+            operation,
+            kind == Wish.SCRAP,
+            tuple(data.get("operations") or data.get("again", ())),
+        )
         for operation, kind, data in rows.values_list(
             "step__operation_id", "kind", "data"
         )

@@ -45,6 +45,7 @@ class DeskPage:
     may_undo: bool
     may_type_in: bool = False
     may_swap: bool = False
+    may_give_wood: bool = False
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
 
@@ -83,6 +84,7 @@ def _show(
         may_type_in=_may(request, Wish.START),
         may_undo=_may_undo(request, shown),
         may_swap=_may_swap(request, shown),
+        may_give_wood=_may(request, Wish.WOOD),
         refusal=refusal,
         typed=typed,
     )

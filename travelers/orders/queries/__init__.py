@@ -1,5 +1,11 @@
 """Which orders are there, what wood suits them, and which parts do they have?"""
 
+from travelers.orders.queries.instead import (
+    Wanting,
+    WoodInstead,
+    parts_wanting_wood,
+    wood_instead,
+)
 from travelers.orders.queries.instruments import (
     InstrumentRow,
     instrument_rows,
@@ -30,7 +36,9 @@ __all__ = [
     "Plan",
     "PlankPage",
     "Saw",
+    "Wanting",
     "Wish",
+    "WoodInstead",
     "cut_plan",
     "first_suiting",
     "get_order",
@@ -40,7 +48,9 @@ __all__ = [
     "open_orders",
     "order_page",
     "orders",
+    "parts_wanting_wood",
     "plank_page",
     "set_page",
     "strands",
+    "wood_instead",
 ]

@@ -90,7 +90,7 @@ def first_suiting(*, order: WorkOrder, branch: str) -> list[int]:
         )
     )
     lacks = order.quantity - len(given)
-    return [seen.id for seen in _best_first(need, set(given))[: max(0, lacks)]]
+    return [seen.id for seen in best_first(need, set(given))[: max(0, lacks)]]
 
 
 def wood_of(*, order: WorkOrder) -> tuple[Wood, ...]:
@@ -113,7 +113,7 @@ def wood_of(*, order: WorkOrder) -> tuple[Wood, ...]:
 def _wood(order: WorkOrder, need: WoodNeed, allotted: list[Allotment]) -> Wood:
     lacks = order.released_at is None and len(allotted) < order.quantity
     others = {row.plank_set.plank.delivery.species.name for row in allotted}
-    suiting = _best_first(need, others) if lacks else []
+    suiting = best_first(need, others) if lacks else []
     return Wood(
         Branch(need.branch),
         need.pieces,
@@ -135,7 +135,7 @@ def _wood(order: WorkOrder, need: WoodNeed, allotted: list[Allotment]) -> Wood:
     )
 
 
-def _best_first(need: WoodNeed, others: Collection[str]) -> list[SetSeen]:
+def best_first(need: WoodNeed, others: Collection[str]) -> list[SetSeen]:
     """Give the sets that suit, the best first, then those that lie here longest."""
     seen = _all_seen(list(_suiting(need)[:MOST_LOOKED_AT]), need, others)
     return sorted(seen, key=lambda one: one.suits.rank)
@@ -162,6 +162,11 @@ def _suiting(need: WoodNeed) -> QuerySet[PlankSet]:
         .prefetch_related("pieces")
         .order_by("plank__delivery__received_on", "plank_id", "id")
     )
+
+
+def seen_for(plank_sets: list[PlankSet], need: WoodNeed) -> list[SetSeen]:
+    """Look at sets for a need, beside none that are allotted already."""
+    return _all_seen(plank_sets, need, set())
 
 
 def _all_seen(

@@ -21,6 +21,7 @@ from travelers.paper.queries.labels import (
     WoodLabel,
     batch_label,
     order_tags,
+    part_tag,
     piece_labels,
     plank_labels,
 )
@@ -96,6 +97,7 @@ __all__ = [
     "order_serials",
     "order_tags",
     "paper_sheet",
+    "part_tag",
     "piece_labels",
     "plan_sheet",
     "plank_labels",

@@ -83,7 +83,7 @@ def build_record(*, serial: str, size: Size) -> RecordSheet:
         raise Refused(NOT_FOUND)
     if one.state != InstrumentState.FINISHED or one.closed_at is None:
         raise Refused(NOT_FINISHED.about(serial=serial, state_word=one.state))
-    parts = in_branch_order(Part.objects.filter(instrument=one))
+    parts = in_branch_order(Part.objects.in_use().filter(instrument=one))
     done = _done(one)
     deeds = [_deed(step) for step in done]
     return RecordSheet(
@@ -108,7 +108,10 @@ def build_record(*, serial: str, size: Size) -> RecordSheet:
 
 def _done(one: Instrument) -> list[Step]:
     steps = Step.objects.filter(
-        instrument=one, state=StepState.DONE, finished_at__isnull=False
+        instrument=one,
+        part__scrapped_at__isnull=True,
+        state=StepState.DONE,
+        finished_at__isnull=False,
     ).select_related("operation")
     return sorted(
         steps,
