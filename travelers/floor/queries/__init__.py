@@ -72,6 +72,7 @@ from travelers.floor.queries.loads import (
 from travelers.floor.queries.losses import Loss, held_since, lifted_after, losses
 from travelers.floor.queries.materials import (
     BatchNamed,
+    Used,
     batch_faults_of,
     batch_of,
     batches_at,
@@ -91,6 +92,7 @@ from travelers.floor.queries.materials import (
     parts_of_batches,
     parts_with_serials,
     serials_of_parts,
+    used_in,
 )
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
@@ -167,6 +169,7 @@ __all__ = [
     "UndoPage",
     "Undoing",
     "Unread",
+    "Used",
     "Value",
     "Waits",
     "Wanted",
@@ -265,6 +268,7 @@ __all__ = [
     "told_of",
     "undo_page",
     "unread",
+    "used_in",
     "waiting",
     "waits",
     "went_to",

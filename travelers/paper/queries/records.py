@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.conf import settings
 
-from travelers.floor.queries import Measure, last_read, swaps_in
+from travelers.floor.queries import Measure, Used, last_read, swaps_in, used_in
 from travelers.formulas import codes
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber.queries import Origin, origins
@@ -70,6 +70,7 @@ class RecordSheet:
     swaps: tuple[Swapped, ...]
     size: Size
     language: str
+    materials: tuple[Used, ...] = ()
 
 
 def build_record(*, serial: str, size: Size) -> RecordSheet:
@@ -103,6 +104,7 @@ def build_record(*, serial: str, size: Size) -> RecordSheet:
         swaps=_swaps(one),
         size=size,
         language=language(),
+        materials=used_in(instrument_id=one.pk),
     )
 
 
