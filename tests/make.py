@@ -360,7 +360,7 @@ class Shop:
         )
 
     def part(self, instrument: Instrument, branch: str = "BODY") -> Part:
-        return Part.objects.get(instrument=instrument, branch=branch)
+        return Part.objects.in_use().get(instrument=instrument, branch=branch)
 
     def _place(self, step: Step | None) -> str:
         return step.station.code if step and step.station else ""

@@ -18,7 +18,9 @@ COLUMNS: dict[type[models.Model], tuple[str, ...]] = {
         "instrument", "part", "operation", "repeat", "turn", "stage", "station",
         "state", "ready_at", "started_at", "dwell_until", "finished_at", "at_station",
     ),
-    Part: ("held_at", "stage", "look", "since"),
+    Part: (
+        "held_at", "stage", "look", "since", "scrapped_at", "wants_wood", "instead_of",
+    ),
     Instrument: ("state", "closed_at", "held_at"),
     Event: tuple(
         field.name

@@ -17,6 +17,7 @@ from travelers.floor.queries import audit
 from travelers.floor.rules import State, Wish
 from travelers.floor.rules.undo import MOVING
 from travelers.kit.refusals import Refusal
+from travelers.lumber.models import PlankSet
 from travelers.orders.models import Instrument, Step
 
 pytestmark = pytest.mark.django_db
@@ -97,7 +98,8 @@ class Walk:
         """Name the two parts as they are shown."""
         here = Instrument.objects.get(pk=step.part.instrument_id)
         there = self.other if here == self.instrument else self.instrument
-        parts = {part.branch: part.code for part in there.parts.all()}
+        own = there.parts.in_use().order_by("pk")
+        parts = {part.branch: part.code for part in own}
         return {
             "with": parts[step.part.branch],
             "of": here.serial,
@@ -149,6 +151,7 @@ class Walk:
             Wish.ASK: {"gate": self.draw(st.sampled_from(GATES))},
             Wish.DECLINE: {"gate": self.draw(st.sampled_from(GATES)), "reason": reason},
             Wish.SWAP: self.swap_said(step, reason),
+            Wish.WOOD: {"set": self.draw(st.sampled_from(self.sets()))},
             Wish.UNDO: {
                 "event": str(self.draw(st.sampled_from(self.accepted()))),
                 "reason": reason,
@@ -158,6 +161,10 @@ class Walk:
             },
         }
         return said.get(wish, {"reason": reason})
+
+    def sets(self) -> list[int]:
+        """Give the sets in the yard, the taken ones too."""
+        return list(PlankSet.objects.order_by("pk").values_list("pk", flat=True))
 
     def readings(self, step: Step) -> list[dict[str, Any]]:
         value = self.draw(st.sampled_from(["nominal", "nominal", "99"]))
@@ -240,13 +247,15 @@ def test_after_each_wish_of_a_random_walk_the_fold_is_the_rows(
     shop: make.Shop, data: st.DataObject
 ) -> None:
     begun = shop.now
-    with transaction.atomic():
-        walk = Walk(shop, data)
-        for _ in range(data.draw(st.integers(10, 40))):
-            walk.go()
-        # Every walk starts in the same shop, or it could not be told again.
-        transaction.set_rollback(True)
-    shop.now = begun
+    try:
+        with transaction.atomic():
+            walk = Walk(shop, data)
+            for _ in range(data.draw(st.integers(10, 40))):
+                walk.go()
+            # Every walk starts in the same shop, or it could not be told again.
+            transaction.set_rollback(True)
+    finally:
+        shop.now = begun
 
 
 def test_a_walk_by_the_book_gets_to_the_end(shop: make.Shop) -> None:

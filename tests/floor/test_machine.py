@@ -49,6 +49,8 @@ ANSWERS = {
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
+    REPLACE  VOID         VOID         VOID         VOID         DONE         dropped
+    WOOD     WAITING      not_now      not_now      not_now      already_done dropped
     """,
     CLAMPED: """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -69,6 +71,8 @@ ANSWERS = {
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
+    REPLACE  VOID         VOID         VOID         VOID         DONE         dropped
+    WOOD     WAITING      not_now      not_now      not_now      already_done dropped
     """,
     "HOLD": """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -89,6 +93,8 @@ ANSWERS = {
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
+    REPLACE  VOID         VOID         VOID         VOID         DONE         dropped
+    WOOD     WAITING      not_now      not_now      not_now      already_done dropped
     """,
     "INSPECT": """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -109,6 +115,8 @@ ANSWERS = {
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
+    REPLACE  VOID         VOID         VOID         VOID         DONE         dropped
+    WOOD     WAITING      not_now      not_now      not_now      already_done dropped
     """,
     "JOIN": """
     .        WAITING      READY        RUNNING      DWELLING     DONE         VOID
@@ -129,6 +137,8 @@ ANSWERS = {
     REWORK   VOID         VOID         VOID         VOID         DONE         dropped
     SCRAP    VOID         VOID         VOID         VOID         DONE         dropped
     SWAP     WAITING      READY        swap_in_work swap_lies    DONE         dropped
+    REPLACE  VOID         VOID         VOID         VOID         DONE         dropped
+    WOOD     WAITING      not_now      not_now      not_now      already_done dropped
     """,
 }
 
@@ -206,10 +216,11 @@ def test_what_lies_says_until_when() -> None:
 
 WHO = {
     "operator": {*Wish}
-    - {Wish.LIFT, Wish.ALLOW, Wish.DECLINE, Wish.REWORK, Wish.SCRAP, Wish.SWAP},
-    "lead": {*Wish} - {Wish.REWORK, Wish.SCRAP, Wish.SWAP},
+    - {Wish.LIFT, Wish.ALLOW, Wish.DECLINE, Wish.REWORK, Wish.SCRAP, Wish.SWAP}
+    - {Wish.REPLACE, Wish.WOOD},
+    "lead": {*Wish} - {Wish.REWORK, Wish.SCRAP, Wish.SWAP, Wish.REPLACE, Wish.WOOD},
     "qa": {*Wish},
-    "planner": set(),
+    "planner": {Wish.WOOD},
     "route_engineer": set(),
     "admin": set(),
 }

@@ -348,6 +348,11 @@ DOORS: dict[str, Door] = {
     "instrument/<str:serial>/paper/": Door(
         instrument, get=Way(BENCH), post=Way(BENCH, 422)
     ),
+    "instrument/<str:serial>/anew/<str:code>/": Door(
+        lambda world: {"serial": world.instrument.serial, "code": world.body.code},
+        get=Way(("planner", "qa", "admin"), 404),
+        post=Way(("planner", "qa", "admin"), 404),
+    ),
     "find/": Door(get=Way(ALL, 200)),
     # Materials
     "materials/": Door(get=Way(ALL), post=Way(DECIDERS, 422)),
@@ -433,6 +438,9 @@ DOORS: dict[str, Door] = {
     "digest/digest.pdf": Door(get=Way(PAPERS)),
     "paper/order/<path:number>/travelers.pdf": Door(order, get=Way(DESK)),
     "paper/order/<path:number>/tags.pdf": Door(order, get=Way(DESK)),
+    "paper/part/<str:code>/tag.pdf": Door(
+        lambda world: {"code": world.body.code}, get=Way(DESK)
+    ),
     "paper/plank/<path:number>/plan.pdf": Door(plank, get=Way(ALL, sends=a_plan)),
     "paper/set/<path:number>/labels.pdf": Door(plank_set, get=Way(ALL)),
     "paper/delivery/<path:number>/labels.pdf": Door(delivery, get=Way(ALL)),

@@ -183,7 +183,7 @@ def test_a_released_order_is_not_released_again_nor_its_wood_moved(
     assert Instrument.objects.count() == 1
 
 
-@pytest.mark.parametrize("step", ["_make_instruments", "_make_parts", "_steps_of"])
+@pytest.mark.parametrize("step", ["_make_instruments", "_make_parts", "steps_of"])
 def test_a_failure_in_the_middle_leaves_nothing(
     shop: make.Shop, monkeypatch: pytest.MonkeyPatch, step: str
 ) -> None:

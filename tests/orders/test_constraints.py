@@ -22,7 +22,7 @@ BREAKS = {
         change(WorkOrder.objects.get(), released_by=None),
         change(WorkOrder.objects.get(), released_at=None),
     ],
-    "allotment_once_a_place": lambda at: [
+    "allotment_once_a_place_and_turn": lambda at: [
         change(Allotment.objects.get(branch="BODY", position=2), position=1)
     ],
     "allotment_is_of_wood": lambda at: [
@@ -37,9 +37,11 @@ BREAKS = {
         change(Instrument.objects.get(position=1), closed_at=at),
         change(Instrument.objects.get(position=1), state="LOST", closed_at=at),
     ],
-    "part_once_a_branch": lambda at: [
+    "part_in_use_once_a_branch": lambda at: [
         copy(first("BODY"), code="P9999999", plank_set_id=None)
     ],
+    "part_scrapped_is_nowhere": lambda at: [change(first("BODY"), scrapped_at=at)],
+    "part_wants_wood_or_has_it": lambda at: [change(first("BODY"), wants_wood=True)],
     "part_branch_known": lambda at: [change(first("BODY"), branch="CASE")],
     "part_place_is_whole": lambda at: [
         change(first("BODY"), **{column: None}) for column in ("stage", "look", "since")

@@ -20,6 +20,7 @@ from tests.paper.scanner import (
     sheets,
     words,
 )
+from travelers.floor.queries import Used
 from travelers.formulas import codes
 from travelers.lumber.models import Delivery, Piece, Species
 from travelers.orders.models import Instrument
@@ -241,6 +242,30 @@ def test_the_longest_words_stay_on_two_pages(made: Instrument, size: Size) -> No
     )  # fmt: skip
     count = len(sheets(printed).pages)
     assert count == 2
+
+
+def test_service_reads_which_batches_and_pieces_are_in_it() -> None:
+    shop = make.shop(uses=True)
+    made = shop.instrument()
+    for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):
+        shop.work(shop.part(made, branch))
+    said = words(printed_of(record(made)), 2)
+    assert "Made with" in said
+    for material, numbers in (
+        ("Hide glue", ["N-001"]),
+        ("Lacquer", ["N-002"]),
+        ("Pickup", ["PU-0001", "PU-0002"]),
+    ):
+        assert f"{material} {', '.join(numbers)}" in said
+
+
+def test_so_many_materials_stay_on_two_pages(made: Instrument) -> None:
+    long = "a material with quite a long name indeed"
+    numbers = tuple(f"BATCH-{n:018}" for n in range(40))
+    full = replace(record(made), materials=(Used(long, numbers),) * 30)
+    printed = printed_of(full)
+    assert len(sheets(printed).pages) == 2
+    assert "and 18 more" in words(printed, 2)
 
 
 def test_a_plain_life_says_that_nothing_was_repaired(shop: make.Shop) -> None:

@@ -116,6 +116,10 @@ class Ledger:
         self.added = {
             step: one.at for one in self.told for step in one.data.get("added", ())
         }
+        made = [one for one in self.told if "made" in one.data]
+        # A part that is made instead of another came with it, and the other went.
+        self.came = {one.data["made"]["part"]: one.at for one in made}
+        self.gone = {one.data["made"]["instead_of"]: one.at for one in made}
         self.began: dict[int, datetime] = {}
         self.ended: dict[int, datetime] = {}
         for one in self.told:
@@ -136,6 +140,16 @@ class Ledger:
                 owner = one.data["other"]["instrument"]
         return owner
 
+    def is_there(self, part: int, at: datetime) -> bool:
+        """Say whether a part was made by then, and not scrapped with another made."""
+        is_gone = part in self.gone and self.gone[part] <= at
+        return not is_gone and (part not in self.came or self.came[part] <= at)
+
+    def first_of(self, part: int) -> int:
+        """Name the part that stood at the beginning where this one stands now."""
+        before = self.parts[part].instead_of_id
+        return part if before is None else self.first_of(before)
+
     def is_open(self, step: Step, at: datetime) -> bool:
         if step.pk in self.added and self.added[step.pk] > at:
             return False
@@ -147,6 +161,8 @@ class Ledger:
     def stage(self, part: int, at: datetime) -> int | None:
         """Say where the board would have shown a part, had it known all events."""
         row = self.parts[part]
+        if not self.is_there(part, at):
+            return None
         own = [step for step in self.steps[part] if self.is_open(step, at)]
         if row.branch == "ASSEMBLY":
             first = self.steps[part][0]
@@ -184,7 +200,7 @@ def timelines() -> dict[tuple[str, int], Timeline]:
         released_at = ledger.released_at[ledger.owner(pk, beginning)]
         for at in [released_at, *(at for at in moments if at > released_at)]:
             stage = found[part.branch, pk][at] = ledger.stage(pk, at)
-            if part.branch == "BODY":
+            if part.branch == "BODY" and ledger.is_there(pk, at):
                 joined = ledger.stage(assemblies[ledger.owner(pk, at)], at)
-                found["", pk][at] = joined or stage
+                found["", ledger.first_of(pk)][at] = joined or stage
     return found

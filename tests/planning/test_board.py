@@ -33,7 +33,8 @@ LOOKS = {
 def recount() -> Counter[tuple[str, str, str]]:
     """Count where parts are from their steps alone, not from what the board reads."""
     counts: Counter[tuple[str, str, str]] = Counter()
-    for part in Part.objects.filter(instrument__state="OPEN").order_by("id"):
+    parts = Part.objects.in_use().filter(instrument__state="OPEN")
+    for part in parts.order_by("id"):
         step = _shown(part)
         if step is None:
             continue

@@ -16,7 +16,7 @@ from travelers.floor.actions import take_back
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
 from travelers.floor.rules.origin import Origin, Source
-from travelers.orders.models import Instrument, Step
+from travelers.orders.models import Instrument, Part, Step
 from travelers.planning import queries
 from travelers.planning.actions import count_days
 from travelers.planning.models import DayCount
@@ -81,7 +81,8 @@ class Days:
 
     def press(self) -> None:
         deed = self.chance.choice(
-            ["work"] * 14 + ["release", "undo", "late", "scrap", "rework", "swap"]
+            ["work"] * 14
+            + ["release", "undo", "late", "scrap", "rework", "swap", "anew", "wood"]
         )
         if deed == "release" or not Instrument.objects.filter(state="OPEN").exists():
             self.shop.instruments(self.chance.choice([1, 2]))
@@ -89,6 +90,8 @@ class Days:
             self.undo()
         elif deed == "swap":
             self.swap()
+        elif deed == "wood":
+            self.give_wood()
         else:
             self.one_step(deed)
 
@@ -102,6 +105,8 @@ class Days:
             self.shop.scan(Wish.SCRAP, step.part, step=step, by="qa", reason="split")
         elif deed == "rework":
             self.rework(step)
+        elif deed == "anew":
+            self.shop.scan(Wish.REPLACE, step.part, step=step, by="qa", reason="split")
         elif deed == "late" and step.state == "READY":
             self.late(step)
         else:
@@ -131,6 +136,11 @@ class Days:
                 Wish.REWORK, step.part, step=step, by="qa", reason="again",
                 operations=[done.operation_id],
             )  # fmt: skip
+
+    def give_wood(self) -> None:
+        for part in Part.objects.filter(wants_wood=True, instrument__state="OPEN"):
+            wood = self.shop.plank_set(part.branch)
+            self.shop.scan(Wish.WOOD, part, by="planner", at="", set=wood.pk)
 
     def swap(self) -> None:
         one, other = (

@@ -231,3 +231,41 @@ def test_what_is_asked_must_be_a_time(
     shop: make.Shop, said: dict[str, str], status: int
 ) -> None:
     assert client(shop, "qa").get("/quality/common/", said).status_code == status
+
+
+def test_a_week_is_that_of_the_same_operation_for_all(shop: make.Shop) -> None:
+    """Found early, defects would else share weeks in which nobody got to the end."""
+    bodies = machined(shop, 8)
+    for place, body in enumerate(bodies):
+        shop.work(body, until="Cure")
+        if place % 3 == 0:
+            step = body.steps.filter(operation__name="Lacquer").earliest("position")
+            report(shop, step, "RUN")
+    for body in bodies:
+        shop.work(body)
+    report(shop, bodies[1].steps.get(operation__name="Inspect body"), "RUN")
+    page = ask(shop, kind="RUN")
+    assert (page.cases, page.rest) == (4, 4)
+    assert page.leading == ()
+    weeks = [
+        row for row in page.rows if any(one.factor is Factor.WEEK for one in row.names)
+    ]
+    assert weeks
+    assert all(row.suspect.rest_in for row in weeks)
+
+
+def test_every_kind_that_can_be_asked_counts(shop: make.Shop) -> None:
+    bodies = machined(shop, 20)
+    of_one_plank(bodies[:6])
+    for body in bodies[:6]:
+        find_fault(shop, body)
+    alone = ask(shop)
+    for body in bodies[10:13]:
+        shop.work(body, until="Cure")
+        step = body.steps.filter(operation__name="Lacquer").earliest("position")
+        report(shop, step, "RUN")
+    both = ask(shop)
+    assert (alone.searches, both.searches) == (1, 2)
+    assert both.rows[0].adjusted_p == pytest.approx(2 * alone.rows[0].adjusted_p)
+    (row,) = both.leading
+    assert row.names[0].factor is Factor.PLANK

@@ -422,3 +422,30 @@ def test_questions_do_not_grow_with_what_is_found(shop: make.Shop) -> None:
         return len(seen)
 
     assert asked(1) == asked(4)
+
+
+def test_the_old_wood_and_the_new_are_in_an_instruments_trace(shop: make.Shop) -> None:
+    """What was scrapped stays in the trace; only what is in it now can be held."""
+    instrument = shop.instrument()
+    old = shop.part(instrument)
+    shop.work(old, until="Machine")
+    step = shop.step_of(old)
+    shop.scan(Wish.REPLACE, old, by="qa", step=step, reason="split")
+    new = shop.part(instrument)
+    wood = shop.plank_set()
+    shop.scan(Wish.WOOD, new, by="planner", at="", set=wood.pk)
+    assert old.plank_set
+    up = walk(thing(Kind.INSTRUMENT, instrument.pk), Edges(zone=ZONE).up)
+    sets = {one.id for one in up.found if one.kind is Kind.PLANK_SET}
+    assert {str(old.plank_set.pk), str(wood.pk)} <= sets
+    for one in (old.plank_set, wood):
+        down = walk(thing(Kind.PLANK_SET, one.pk), Edges(zone=ZONE).down)
+        assert thing(Kind.INSTRUMENT, instrument.pk) in down.found
+    held = {
+        one.pk: queries.reach_of(
+            start=thing(Kind.PLANK, one.plank_id), since=None, zone=ZONE
+        ).parts
+        for one in (old.plank_set, wood)
+    }
+    assert held[old.plank_set.pk] == ()
+    assert [one.part_id for one in held[wood.pk]] == [new.pk]

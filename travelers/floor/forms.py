@@ -367,6 +367,22 @@ class SwapForm(forms.Form):
         return given
 
 
+class AnewForm(forms.Form):
+    """Which wood a part that is made anew gets, or why the instrument is given up."""
+
+    event_id = forms.UUIDField()
+    wish = forms.ChoiceField(choices=[(each, each) for each in (Wish.WOOD, Wish.SCRAP)])
+    set = forms.IntegerField(required=False, min_value=1)
+    reason = forms.CharField(required=False, max_length=LONGEST_REASON)
+
+    def clean(self) -> dict[str, Any]:
+        given = {**self.cleaned_data}
+        needed = "set" if given.get("wish") == Wish.WOOD else "reason"
+        if not given.get(needed):
+            self.add_error(needed, "")
+        return given
+
+
 class TakeBackForm(forms.Form):
     """Something to be taken back, with what the reader saw hanging on it."""
 

@@ -133,6 +133,8 @@ LABELS = {
     "REWORK": gettext_noop("rework"),
     "SCRAP": gettext_noop("scrap"),
     "SWAP": gettext_noop("part swapped"),
+    "REPLACE": gettext_noop("part scrapped, made anew"),
+    "WOOD": gettext_noop("wood allotted"),
     "USE_AS_IS": gettext_noop("use as is"),
     "DOWNGRADE": gettext_noop("downgrade"),
     "MINOR": gettext_noop("minor"),

@@ -67,11 +67,14 @@ class Allotment(models.Model):
     plank_set = models.OneToOneField(
         PlankSet, on_delete=models.PROTECT, related_name="allotment"
     )
+    # One more for each time that the part was scrapped and is made anew.
+    turn = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["order", "branch", "position"], name="allotment_once_a_place"
+                fields=["order", "branch", "position", "turn"],
+                name="allotment_once_a_place_and_turn",
             ),
             models.CheckConstraint(
                 condition=Q(branch__in=[Branch.BODY, Branch.NECK], position__gte=1),
@@ -128,12 +131,21 @@ class Instrument(models.Model):
         return self.serial
 
 
+class PartQuerySet(models.QuerySet["Part"]):
+    def in_use(self) -> "PartQuerySet":
+        """Leave out what was scrapped, in whose stead another is made."""
+        return self.filter(scrapped_at__isnull=True)
+
+
 class Part(models.Model):
     """What travels: the body, the neck, the harness, and at last the instrument.
 
     ``stage``, ``look`` and ``since`` are the board's projection: where the part
     is in work, how it shows there and since when; all empty when it is not on
     the floor (joined, finished, not begun).
+
+    A part that was scrapped stays, with its wood and what was done; the one that is
+    made instead names it, and wants wood until it is allotted some.
     """
 
     instrument = models.ForeignKey(
@@ -150,11 +162,32 @@ class Part(models.Model):
     )
     look = choice(Look, null=True, blank=True)
     since = models.DateTimeField(null=True, blank=True)
+    scrapped_at = models.DateTimeField(null=True, blank=True)
+    wants_wood = models.BooleanField(default=False)
+    instead_of = models.OneToOneField(
+        "self",
+        on_delete=models.PROTECT,
+        related_name="made_instead",
+        null=True,
+        blank=True,
+    )
+
+    objects = PartQuerySet.as_manager()
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["instrument", "branch"], name="part_once_a_branch"
+                fields=["instrument", "branch"],
+                condition=Q(scrapped_at__isnull=True),
+                name="part_in_use_once_a_branch",
+            ),
+            models.CheckConstraint(
+                condition=Q(scrapped_at__isnull=True) | Q(stage__isnull=True),
+                name="part_scrapped_is_nowhere",
+            ),
+            models.CheckConstraint(
+                condition=Q(wants_wood=False) | Q(plank_set__isnull=True),
+                name="part_wants_wood_or_has_it",
             ),
             models.CheckConstraint(
                 condition=one_of(Branch, "branch"), name="part_branch_known"
@@ -170,7 +203,12 @@ class Part(models.Model):
                 fields=["stage", "branch", "look", "since"],
                 condition=Q(stage__isnull=False),
                 name="part_on_the_floor",
-            )
+            ),
+            models.Index(
+                fields=["instrument"],
+                condition=Q(wants_wood=True),
+                name="part_that_wants_wood",
+            ),
         ]
 
     def __str__(self) -> str:

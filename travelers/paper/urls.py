@@ -16,6 +16,7 @@ urlpatterns = [
         name="order_travelers",
     ),
     path("order/<path:number>/tags.pdf", views.order_tags, name="order_tags"),
+    path("part/<str:code>/tag.pdf", views.part_tag, name="part_tag"),
     path("set/<path:number>/labels.pdf", views.piece_labels, name="piece_labels"),
     path(
         "delivery/<path:number>/labels.pdf",

@@ -19,7 +19,7 @@ from travelers.floor.actions.swapping import swap
 from travelers.floor.models import Event
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import Bench, StepNow, pick
-from travelers.floor.rules.facts import Facts, Notes, Place, facts_of
+from travelers.floor.rules.facts import Facts, Notes, Place, facts_of, why_closed
 from travelers.floor.rules.machine import REMARKS, Outcome, Wish
 from travelers.floor.rules.origin import FROM_A_SCREEN, Origin
 from travelers.kit.faults import tried_again
@@ -192,7 +192,7 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     event.step_id = step.id if step else None
     if step is None:
         # Nothing is open any more, so the instrument is finished or scrapped.
-        return _refuse(event, wishes.closed(bench), bench, last_digest)
+        return _refuse(event, why_closed(bench, part_id), bench, last_digest)
     who = wishes.Who(claim.person, claim.station, claim.past)
     asked = wishes.prepare(claim.wish, claim.data, bench, step, claim.at, who)
     event.data = dict(asked.data)
@@ -213,7 +213,7 @@ def _decide(claim: Claim, bench: Bench, part_id: int, last_digest: str) -> Verdi
     event.accepted = True
     event.corrects = asked.corrects
     _note_outcome(event, answer, step, notes)
-    event.data |= wishes.effects(claim.wish, asked.data, bench, step)
+    event.data |= wishes.effects(claim.wish, asked.data, bench, step, claim.at)
     if claim.wish is Wish.SWAP:
         after = swap(event, bench, last_digest)
     else:
@@ -235,8 +235,8 @@ def _refuse(
 
 def _step_meant(claim: Claim, bench: Bench, part_id: int) -> tuple[StepNow | None, str]:
     step_id = claim.step_id
-    if claim.wish is Wish.SWAP:
-        # It is about the part, all of whose own steps may be done.
+    if claim.wish is Wish.SWAP or bench.part(part_id).scrapped_at:
+        # It is about the part, all of whose own steps may be done or dropped.
         return queries.at_hand(bench=bench, part_id=part_id), ""
     if claim.wish is Wish.UNDO:
         # It is about the step of what is taken back, wherever the part is by now.

@@ -18,7 +18,13 @@ from travelers.floor.rules.bench import (
     StepNow,
     advance,
 )
-from travelers.floor.rules.fold import exchanged, moves_of
+from travelers.floor.rules.fold import (
+    added_by,
+    exchanged,
+    moves_of,
+    replaced,
+    with_wood,
+)
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.swap import Visitor
 from travelers.kit.rows import write_rows
@@ -38,14 +44,20 @@ def project(event: Event, bench: Bench) -> Bench:
         bench = replace(
             bench, state=InstrumentState.SCRAPPED, closed_at=event.happened_at
         )
+    if wish is Wish.REPLACE:
+        made = event.data["made"]
+        new = part_now(Part.objects.get(pk=made["part"]))
+        bench = replaced(bench, made, new, event.happened_at)
+    elif wish is Wish.WOOD:
+        bench = with_wood(bench, event.part_id)
     later: dict[int, StepNow] = {}
-    if added := event.data.get("added"):
+    if added := added_by(event.data):
         # Read again: what follows may have moved up to make room.
         steps = queries.open_steps(instrument_id=bench.instrument_id)
         later = {step.id: step for step in steps if step.id in added}
         bench = replace(bench, steps=tuple(s for s in steps if s.id not in later))
     moves = moves_of(bench, later, queries.told_of(event=event))
-    if not moves and wish not in (Wish.HOLD, Wish.LIFT):
+    if not moves and wish not in (Wish.HOLD, Wish.LIFT, Wish.WOOD):
         return bench
     change = advance(bench, moves, event.happened_at)
     _write(change, bench)

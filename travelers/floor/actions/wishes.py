@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from travelers.floor import queries
 from travelers.floor.models import Event, Hold
-from travelers.floor.rules import reasons, swap
+from travelers.floor.rules import anew, reasons, swap
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.facts import Place, facts_of
 from travelers.floor.rules.machine import Wish, closed_gates, wish_next
@@ -46,14 +46,6 @@ class Who:
     person: Person
     station: Place | None
     past: datetime | None = None
-
-
-def closed(bench: Bench) -> Refusal:
-    return reasons.CLOSED.about(
-        serial=bench.serial,
-        closed_at=bench.closed_at.isoformat() if bench.closed_at else "",
-        how_word=bench.state,
-    )
 
 
 def prepare(
@@ -332,6 +324,26 @@ def _swap(
     return Asked(data, {"remark_fault": fault})
 
 
+def _replace(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
+    if not data.get("reason", "").strip():
+        return Asked(data, refusal=reasons.REASON_MISSING)
+    part = Part.objects.get(pk=step.part_id)
+    fault = anew.why_not_anew(queries.side_of(part=part))
+    return Asked(data, {"remark_fault": fault})
+
+
+def _wood(
+    data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime, who: Who
+) -> Asked:
+    if not bench.part(step.part_id).wants_wood:
+        fault = anew.NO_WOOD_WANTED.about(serial=bench.serial)
+        return Asked(data, {"remark_fault": fault})
+    no = orders.look_at_wood(part_id=step.part_id, plank_set_id=data["set"])
+    return Asked(data, {"remark_fault": no})
+
+
 LOOK_UPS: Mapping[Wish, Callable[..., Asked]] = {
     Wish.START: _with_batches(Wish.START),
     Wish.FINISH: _with_batches(Wish.FINISH),
@@ -345,11 +357,13 @@ LOOK_UPS: Mapping[Wish, Callable[..., Asked]] = {
     Wish.ASK: _ask,
     Wish.UNDO: _undo,
     Wish.SWAP: _swap,
+    Wish.REPLACE: _replace,
+    Wish.WOOD: _wood,
 }
 
 
 def effects(
-    wish: Wish, data: Mapping[str, Any], bench: Bench, step: StepNow
+    wish: Wish, data: Mapping[str, Any], bench: Bench, step: StepNow, at: datetime
 ) -> dict[str, Any]:
     """Do what an accepted wish does beyond its own step, and name it for the ledger."""
     if wish is Wish.REWORK:
@@ -359,4 +373,31 @@ def effects(
         return {"added": [new.pk for new in added]}
     if wish is Wish.SCRAP:
         return {"void": [other.id for other in bench.steps]}
+    if wish is Wish.REPLACE:
+        return _made_instead(bench, step, at)
+    if wish is Wish.WOOD:
+        given = orders.give_wood(part_id=step.part_id, plank_set_id=data["set"])
+        return {"number": given.number}
     return {}
+
+
+def _made_instead(bench: Bench, step: StepNow, at: datetime) -> dict[str, Any]:
+    """Make a part anew; ``again`` is what was begun and has to be done once more."""
+    old = bench.part(step.part_id)
+    new = orders.make_instead(part_id=old.id, at=at)
+    here = bench.route.by_id[step.operation_id].number
+    return {
+        "void": [other.id for other in bench.steps if other.part_id == old.id],
+        "again": [
+            line.id
+            for line in bench.route.lines
+            if line.branch is old.branch and line.number <= here
+        ],
+        "made": {
+            "part": new.pk,
+            "code": new.code,
+            "instead_of": old.id,
+            "wants_wood": new.wants_wood,
+            "steps": list(new.steps.order_by("position").values_list("pk", flat=True)),
+        },
+    }

@@ -72,6 +72,7 @@ from travelers.floor.queries.loads import (
 from travelers.floor.queries.losses import Loss, held_since, lifted_after, losses
 from travelers.floor.queries.materials import (
     BatchNamed,
+    Used,
     batch_faults_of,
     batch_of,
     batches_at,
@@ -91,6 +92,7 @@ from travelers.floor.queries.materials import (
     parts_of_batches,
     parts_with_serials,
     serials_of_parts,
+    used_in,
 )
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
@@ -112,6 +114,7 @@ from travelers.floor.queries.swaps import (
     at_hand,
     holds_on,
     lock_both,
+    may_be_made_anew,
     side_of,
     went_to,
 )
@@ -176,6 +179,7 @@ __all__ = [
     "UndoPage",
     "Undoing",
     "Unread",
+    "Used",
     "Value",
     "Waits",
     "Wanted",
@@ -242,6 +246,7 @@ __all__ = [
     "material_of_serial",
     "materials_page",
     "mates_of",
+    "may_be_made_anew",
     "measured",
     "near_heard",
     "newest_batches",
@@ -277,6 +282,7 @@ __all__ = [
     "told_of",
     "undo_page",
     "unread",
+    "used_in",
     "waiting",
     "waits",
     "went_to",

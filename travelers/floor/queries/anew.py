@@ -23,7 +23,7 @@ from travelers.orders.models import Instrument, Part, Step
 from travelers.routes.queries import released_route
 
 BLANK: Mapping[str, Any] = {**dict.fromkeys(STEP_MOVES), "state": State.WAITING}
-UNPLACED: Mapping[str, Any] = dict.fromkeys(PART_MOVES)
+UNPLACED: Mapping[str, Any] = {**dict.fromkeys(PART_MOVES), "wants_wood": False}
 
 
 @dataclass(frozen=True, slots=True)

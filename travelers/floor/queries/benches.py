@@ -183,11 +183,22 @@ def part_row(  # noqa: PLR0913 - one for each of PART_COLUMNS
     stage_id: int | None,
     look: str,
     since: datetime | None,
+    scrapped_at: datetime | None,
+    wants_wood: bool,
 ) -> PartNow:
     """Read a row of PART_COLUMNS."""
     seen = Look(look) if look else None
     return PartNow(
-        part_id, Branch(branch), code, plank_set_id, held_at, stage_id, seen, since
+        part_id,
+        Branch(branch),
+        code,
+        plank_set_id,
+        held_at,
+        stage_id,
+        seen,
+        since,
+        scrapped_at,
+        bool(wants_wood),
     )
 
 

@@ -11,7 +11,7 @@ from django.db.models import QuerySet
 
 from travelers.floor.models import Event
 from travelers.floor.queries.anew import all_steps_told_of
-from travelers.floor.queries.swaps import WentTo, went_to
+from travelers.floor.queries.swaps import WentTo, scrapped_since, went_to
 from travelers.floor.rules import reasons
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.undo import UNDOABLE, Past, Taking, Way, dependents, never
@@ -27,7 +27,7 @@ class Undoing:
     """An accepted event that somebody wants to take back, and what hangs on it.
 
     ``undone_by`` is the event that took it back already, ``went_to`` where its part
-    was taken since by a swap.
+    was taken since by a swap, ``scrapped`` says that it was scrapped since.
     """
 
     event: Event
@@ -36,6 +36,7 @@ class Undoing:
     way: Way
     undone_by: Event | None
     went_to: WentTo | None = None
+    scrapped: Refusal | None = None
 
     @property
     def never(self) -> Refusal | None:
@@ -56,7 +57,7 @@ class Undoing:
                 serial=self.went_to.serial,
                 swapped_at=self.went_to.at.isoformat(),
             )
-        return never(self.target, self.hanging, self.way)
+        return self.scrapped or never(self.target, self.hanging, self.way)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +121,8 @@ def find_undoing(*, instrument_id: int, event_id: str) -> Undoing | None:
     hanging: tuple[Past, ...] = ()
     if undone_by is None and target.kind in UNDOABLE:
         hanging = dependents(target, [_past(one) for one in later], way)
-    return Undoing(found, target, hanging, way, undone_by, went_to(event=found))
+    gone = scrapped_since(event=found)
+    return Undoing(found, target, hanging, way, undone_by, went_to(event=found), gone)
 
 
 def find_elsewhere(*, event_id: str) -> Undoing | None:

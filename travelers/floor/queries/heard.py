@@ -17,7 +17,7 @@ from travelers.floor.rules.machine import Wish
 # What opens, closes, adds or drops a step, or takes that back.
 MOVING = (
     *(Wish.START, Wish.FINISH, Wish.LOAD, Wish.TAKE_OUT),
-    *(Wish.UNDO, Wish.REWORK, Wish.SCRAP, Wish.SWAP),
+    *(Wish.UNDO, Wish.REWORK, Wish.SCRAP, Wish.SWAP, Wish.REPLACE),
 )
 
 

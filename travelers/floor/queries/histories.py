@@ -181,7 +181,8 @@ def _swap_row(event: Event, other: Instrument) -> SwapRow:
 class Telling:
     """What is needed to tell of an instrument's events, row by row.
 
-    ``left_at`` says of a part in which event a swap took it out last.
+    ``left_at`` says of a part in which event a swap took it out last, or it was
+    scrapped.
     """
 
     instrument_id: int
@@ -197,7 +198,7 @@ class Telling:
         left_at = {
             event.part_id or 0: event.seq
             for event in events
-            if event.kind == Wish.SWAP
+            if event.kind in (Wish.SWAP, Wish.REPLACE)
             and event.accepted
             and event.instrument_id == instrument_id
         }
@@ -277,6 +278,8 @@ def _said(event: Event) -> str:
         return str(event.data.get("mate", ""))
     if event.kind == Wish.USE:
         return str(event.data.get("serial", ""))
+    if event.kind == Wish.WOOD:
+        return str(event.data.get("number", ""))
     said = event.data.get("reason") or event.data.get("note")
     return str(said or label(event.data.get("begun", "")))
 

@@ -67,6 +67,8 @@ class BranchRow:
     held: bool
     plank_set: str
     steps: tuple[StepRow, ...]
+    scrapped_at: datetime | None = None
+    wants_wood: bool = False
 
     @property
     def now(self) -> StepRow | None:
@@ -97,6 +99,7 @@ class WoodRow:
     supplier: str
     received_on: date
     trade_papers: str
+    scrapped_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +259,8 @@ def _branches(
                 for step in steps
                 if step.part_id == part.pk
             ),
+            scrapped_at=part.scrapped_at,
+            wants_wood=part.wants_wood,
         )
         for part in parts
     )
@@ -284,6 +289,7 @@ def _dots(branches: tuple[BranchRow, ...]) -> tuple[Dot, ...]:
     return tuple(
         Dot(row.branch, _seen(row, step), step.operation)
         for row in branches
+        if row.scrapped_at is None
         for step in row.steps
     )
 
@@ -310,4 +316,5 @@ def _wood(part: Part) -> WoodRow:
         supplier=delivery.supplier.name,
         received_on=delivery.received_on,
         trade_papers=delivery.trade_papers,
+        scrapped_at=part.scrapped_at,
     )

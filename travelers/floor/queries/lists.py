@@ -18,7 +18,7 @@ from travelers.floor.queries.tags import why_unread
 from travelers.floor.queries.wood import wood_faults
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, Bench, StepNow, pick
-from travelers.floor.rules.facts import Held, Notes, Place, facts_of
+from travelers.floor.rules.facts import Held, Notes, Place, facts_of, why_closed
 from travelers.floor.rules.machine import State, Wish, judge
 from travelers.kit.refusals import Refusal
 from travelers.orders.models import Part, Step
@@ -238,11 +238,7 @@ def _not_now(bench: Bench, step: StepNow) -> Refusal:
 
 def _closed(bench: Bench, part_id: int) -> Listed:
     part = bench.part(part_id)
-    refusal = reasons.CLOSED.about(
-        serial=bench.serial,
-        closed_at=bench.closed_at.isoformat() if bench.closed_at else "",
-        how_word=bench.state,
-    )
+    refusal = why_closed(bench, part_id)
     return Listed(part.code, serial=bench.serial, branch=part.branch, refusal=refusal)
 
 

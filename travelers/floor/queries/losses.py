@@ -16,7 +16,8 @@ from travelers.orders.rules import StepState
 class Loss:
     """A part that was sent back or scrapped while it was at an operation.
 
-    ``again`` are the operations that a rework does once more; none for scrap.
+    ``again`` are the operations that are done once more, by rework or on a part that
+    is made anew; none where the instrument is scrapped.
     ``is_done`` says whether the operation was done all the same; else it was left while
     it was under way, from ``began_at`` on where it was begun.
     """
@@ -33,7 +34,7 @@ class Loss:
 def losses(*, since: datetime, until: datetime) -> tuple[Loss, ...]:
     """List the reworks and scraps that were decided in a time, the oldest first."""
     rows = Event.objects.filter(
-        kind__in=(Wish.REWORK, Wish.SCRAP),
+        kind__in=(Wish.REWORK, Wish.SCRAP, Wish.REPLACE),
         accepted=True,
         corrected_by=None,
         step__isnull=False,
@@ -44,7 +45,7 @@ def losses(*, since: datetime, until: datetime) -> tuple[Loss, ...]:
         Loss(
             operation,
             kind == Wish.SCRAP,
-            tuple(data.get("operations", ())),
+            tuple(data.get("operations") or data.get("again", ())),
             state == StepState.DONE,
             station,
             began,

@@ -301,6 +301,30 @@ def serials_of_parts(
 
 
 @dataclass(frozen=True, slots=True)
+class Used:
+    """What was used of a material: batches by their makers' numbers, or serials."""
+
+    material: str
+    numbers: tuple[str, ...]
+
+
+def used_in(*, instrument_id: int) -> tuple[Used, ...]:
+    """Say what an instrument is made with, in the order in which it was first used.
+
+    What went into a part that was scrapped is not in it; what was taken back neither.
+    """
+    rows = standing_uses().filter(
+        event__instrument_id=instrument_id, event__part__scrapped_at__isnull=True
+    )
+    found: dict[str, dict[str, None]] = {}
+    for material, number, serial in rows.order_by("event_id", "pk").values_list(
+        "need__material__name", "batch__number", "serial"
+    ):
+        found.setdefault(material, {})[serial or number] = None
+    return tuple(Used(material, tuple(own)) for material, own in found.items())
+
+
+@dataclass(frozen=True, slots=True)
 class BatchNamed:
     """A batch by its number and material."""
 

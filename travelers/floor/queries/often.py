@@ -37,6 +37,8 @@ PART_COLUMNS = (
     "stage_id",
     "look",
     "since",
+    "scrapped_at",
+    "wants_wood",
 )
 # A part's row, and behind it what is to be known of its instrument.
 BENCH_COLUMNS = (

@@ -20,7 +20,7 @@ from travelers.floor.queries.skills import is_qualified
 from travelers.floor.queries.wood import wood_fault
 from travelers.floor.rules import reasons
 from travelers.floor.rules.bench import LOOKS, About, Bench, PartNow, StepNow, pick
-from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of
+from travelers.floor.rules.facts import Held, Notes, Place, due, facts_of, why_closed
 from travelers.floor.rules.machine import State, Wish, wish_next
 from travelers.floor.rules.materials import AtHand
 from travelers.formulas.cards import REASONS, Command
@@ -209,12 +209,8 @@ def scene_of(
 
 
 def _closed(bench: Bench, part: PartNow) -> Scene:
-    refusal = reasons.CLOSED.about(
-        serial=bench.serial,
-        closed_at=bench.closed_at.isoformat() if bench.closed_at else "",
-        how_word=bench.state,
-    )
-    scrapped = bench.state is InstrumentState.SCRAPPED
+    refusal = why_closed(bench, part.id)
+    scrapped = bench.state is InstrumentState.SCRAPPED or part.scrapped_at
     look = Drawn.SCRAPPED if scrapped else Drawn.DONE
     return Scene(bench.serial, _about(bench), part, look, closed=refusal)
 

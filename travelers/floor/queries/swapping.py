@@ -67,7 +67,7 @@ def swap_page(*, serial: str, code: str, text: str, typed: str) -> SwapPage | No
 
     ``typed`` is how it came, to be shown again.
     """
-    rows = Part.objects.filter(instrument__serial=serial).order_by("id")
+    rows = Part.objects.in_use().filter(instrument__serial=serial).order_by("id")
     parts = in_branch_order(rows)
     if not parts:
         return None
@@ -100,10 +100,14 @@ def _find_other(text: str, typed: str, mine: Part) -> Part | None:
     if tag and tag.thing is Thing.PART and tag.number != Branch.ASSEMBLY:
         return Part.objects.get(pk=tag.id)
     serial = tag.serial if tag else typed.strip()
-    return Part.objects.filter(
-        instrument__in=Instrument.objects.filter(serial__iexact=serial),
-        branch=mine.branch,
-    ).first()
+    return (
+        Part.objects.in_use()
+        .filter(
+            instrument__in=Instrument.objects.filter(serial__iexact=serial),
+            branch=mine.branch,
+        )
+        .first()
+    )
 
 
 def _half(part: Part, side: Side) -> Half:

@@ -8,10 +8,13 @@ from django.db.models import Q
 from travelers.floor.models import Event, Hold
 from travelers.floor.queries.anew import all_steps, steps_of
 from travelers.floor.queries.benches import part_now
+from travelers.floor.rules.anew import PART_SCRAPPED, why_not_anew
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.machine import State, Wish
 from travelers.floor.rules.swap import HoldTold, Side
+from travelers.formulas.codes import grouped
 from travelers.kit.faults import Overtaken
+from travelers.kit.refusals import Refusal
 from travelers.orders.models import Instrument, Part
 from travelers.orders.rules import InstrumentState
 from travelers.routes.queries import released_route
@@ -49,6 +52,8 @@ def side_of(*, part: Part) -> Side:
         pk=part.instrument_id
     )
     revision = instrument.revision
+    gone = instrument.parts.filter(scrapped_at__isnull=False)
+    scrapped = set(gone.values_list("pk", flat=True))
     return Side(
         serial=instrument.serial,
         part=part_now(part),
@@ -58,8 +63,19 @@ def side_of(*, part: Part) -> Side:
         options=instrument.order.finish,
         state=InstrumentState(instrument.state),
         closed_at=instrument.closed_at,
-        steps=tuple(all_steps(instrument_id=instrument.pk).values()),
+        steps=tuple(
+            step
+            for step in all_steps(instrument_id=instrument.pk).values()
+            if step.part_id not in scrapped
+        ),
     )
+
+
+def may_be_made_anew(*, part: Part) -> bool:
+    """Say whether a part may be scrapped alone, with another made in its stead."""
+    side = side_of(part=part)
+    is_here = side.state is InstrumentState.OPEN and side.part.scrapped_at is None
+    return is_here and why_not_anew(side) is None
 
 
 def at_hand(*, bench: Bench, part_id: int) -> StepNow:
@@ -83,6 +99,24 @@ def holds_on(*, part_id: int) -> tuple[HoldTold, ...]:
             row.lifted_id,
         )
         for row in rows.order_by("event_id")
+    )
+
+
+def scrapped_since(*, event: Event) -> Refusal | None:
+    """Say that the part of an event was scrapped, with another made in its stead."""
+    part = (
+        Part.objects.filter(pk=event.part_id or 0, scrapped_at__isnull=False)
+        .select_related("instrument")
+        .first()
+    )
+    if part is None or part.scrapped_at is None:
+        return None
+    now = Part.objects.in_use().get(instrument=part.instrument, branch=part.branch)
+    return PART_SCRAPPED.about(
+        branch_word=part.branch,
+        serial=part.instrument.serial,
+        scrapped_at=part.scrapped_at.isoformat(),
+        code=grouped(now.code),
     )
 
 

@@ -18,7 +18,8 @@ STEP_MOVES = (
     "finished_at",
     "at_station_id",
 )
-PART_MOVES = ("stage_id", "look", "since", "held_at")
+PART_PLACE = ("stage_id", "look", "since", "held_at")
+PART_MOVES = (*PART_PLACE, "scrapped_at", "wants_wood")
 INSTRUMENT_MOVES = ("state", "closed_at", "held_at")
 
 
@@ -58,6 +59,8 @@ class PartNow:
     stage_id: int | None = None
     look: Look | None = None
     since: datetime | None = None
+    scrapped_at: datetime | None = None
+    wants_wood: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +97,12 @@ class Bench:
         return next(part for part in self.parts if part.id == part_id)
 
     def part_of(self, branch: Branch) -> PartNow:
-        return next(part for part in self.parts if part.branch is branch)
+        return next(part for part in self.in_use if part.branch is branch)
+
+    @property
+    def in_use(self) -> Iterator[PartNow]:
+        """Give the parts without those that others are made instead of."""
+        return (part for part in self.parts if part.scrapped_at is None)
 
     def step(self, step_id: int) -> StepNow | None:
         return next((step for step in self.steps if step.id == step_id), None)
@@ -134,7 +142,7 @@ class Bench:
         }
         return tuple(
             part
-            for part in self.parts
+            for part in self.in_use
             if part.id == step.part_id or part.branch in joined
         )
 
@@ -164,10 +172,12 @@ def pick(
     """Choose the step that a scan of a part at a station means.
 
     The scanned part's own current step; once all of its branch is done, the
-    assembly's.  The instrument's own tag means whatever is due at this station,
-    running work first.
+    assembly's; of a part that was scrapped none.  The instrument's own tag means
+    whatever is due at this station, running work first.
     """
     scanned = bench.part(part_id)
+    if scanned.scrapped_at:
+        return None
     assembly = bench.part_of(Branch.ASSEMBLY)
     own = bench.current(part_id)
     if scanned.branch is not Branch.ASSEMBLY:
@@ -218,9 +228,10 @@ def advance(bench: Bench, moved: Iterable[StepNow], at: datetime) -> Change:
 def settle(bench: Bench, at: datetime) -> Bench:
     """Make each part's first open step READY, or WAITING, as its way stands."""
     steps = []
-    for _, own in groupby(bench.steps, key=lambda step: step.part_id):
+    wanting = {part.id for part in bench.parts if part.wants_wood}
+    for part_id, own in groupby(bench.steps, key=lambda step: step.part_id):
         first, *rest = own
-        free = next(bench.blocking(first), None) is None
+        free = part_id not in wanting and next(bench.blocking(first), None) is None
         if free and first.state is State.WAITING:
             first = replace(first, state=State.READY, ready_at=at)
         elif not free:
@@ -241,7 +252,7 @@ def place(bench: Bench, at: datetime) -> Bench:
 
 
 def _placed(bench: Bench, part: PartNow, at: datetime) -> PartNow:
-    step = _shown_at(bench, part)
+    step = None if part.scrapped_at else _shown_at(bench, part)
     if step is None or bench.state is not InstrumentState.OPEN:
         return replace(part, stage_id=None, look=None, since=None)
     look = LOOKS[step.state]

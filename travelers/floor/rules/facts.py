@@ -6,10 +6,11 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from travelers.floor.rules import reasons
+from travelers.floor.rules import anew, reasons
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.machine import FINISHING, State, Wish
 from travelers.floor.rules.materials import lacking
+from travelers.formulas.codes import grouped
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Check, Joins, Line, OperationKind
@@ -46,6 +47,8 @@ class Facts:
     instrument_state: InstrumentState = InstrumentState.OPEN
     closed_at: datetime | None = None
     held: Held | None = None
+    scrapped: Refusal | None = None
+    wants_wood: bool = False
     here: bool = True
     qualified: bool = True
     place: str = ""
@@ -277,6 +280,8 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
         instrument_state=bench.state,
         closed_at=bench.closed_at,
         held=held,
+        scrapped=scrapped(bench, step.part_id),
+        wants_wood=any(p.wants_wood for p in bench.parts if p.id == step.part_id),
         here=station is not None and station.does(step),
         qualified=qualified,
         place=step.place,
@@ -297,6 +302,32 @@ def facts_of(  # noqa: PLR0913 - all that a judgement may look at
         serials_missing=_missing_serials(line, notes),
         allowed=frozenset(notes.passes),
         **known,
+    )
+
+
+def why_closed(bench: Bench, part_id: int) -> Refusal:
+    """Say why nothing is open of a part: its instrument left the floor, or it did."""
+    gone = scrapped(bench, part_id)
+    if gone and bench.state is InstrumentState.OPEN:
+        return gone
+    return reasons.CLOSED.about(
+        serial=bench.serial,
+        closed_at=bench.closed_at.isoformat() if bench.closed_at else "",
+        how_word=bench.state,
+    )
+
+
+def scrapped(bench: Bench, part_id: int) -> Refusal | None:
+    """Say that a part was scrapped, and which one is made instead."""
+    # What was told of a part before a swap took it elsewhere is of none that is here.
+    part = next((part for part in bench.parts if part.id == part_id), None)
+    if part is None or part.scrapped_at is None:
+        return None
+    return anew.PART_SCRAPPED.about(
+        branch_word=str(part.branch),
+        serial=bench.serial,
+        scrapped_at=part.scrapped_at.isoformat(),
+        code=grouped(bench.part_of(part.branch).code),
     )
 
 

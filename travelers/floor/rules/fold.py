@@ -5,7 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from travelers.floor.rules.bench import Bench, StepNow, advance, place, settle
+from travelers.floor.rules.bench import (
+    Bench,
+    PartNow,
+    StepNow,
+    advance,
+    place,
+    settle,
+)
 from travelers.floor.rules.machine import OPEN, State, Wish
 from travelers.floor.rules.swap import Visitor
 from travelers.orders.rules import InstrumentState
@@ -44,16 +51,20 @@ def fold(
 ) -> Folded:
     """Compute an instrument's state from its route copy and its accepted events.
 
-    ``fresh`` holds every step of the parts that it was released with, all WAITING;
-    steps that a rework added come into play at its event, ``visitors`` with the swap
-    that brought them.  What was taken back is left out, as if it had never been.
+    ``fresh`` holds every step of the parts that it was released with, all WAITING, and
+    of those that were made in the stead of others; these come into play at their event,
+    as the steps do that a rework added, ``visitors`` with the swap that brought them.
+    What was taken back is left out, as if it had never been.
     """
     events = standing(events)
-    added = {step for told in events for step in told.data.get("added", ())}
+    added = {step for told in events for step in added_by(told.data)}
+    made = {told.data["made"]["part"] for told in events if "made" in told.data}
+    instead = {part.id: part for part in fresh.parts if part.id in made}
     came = [step for visitor in visitors.values() for step in visitor.steps.values()]
     later = {step.id: step for step in (*fresh.steps, *came) if step.id in added}
     bench = replace(
         fresh,
+        parts=tuple(part for part in fresh.parts if part.id not in made),
         steps=tuple(s for s in fresh.steps if not s.turn and s.id not in added),
     )
     bench = place(settle(bench, released_at), released_at)
@@ -65,6 +76,11 @@ def fold(
             bench = exchanged(bench, told.data, came_in)
             closed = _without_part(closed, told.data["outgoing"]["part"])
             closed |= came_in.as_told(told.data["incoming"]).closed_steps
+        if told.kind is Wish.REPLACE:
+            new = instead[told.data["made"]["part"]]
+            bench = replaced(bench, told.data["made"], new, told.happened_at)
+        elif told.kind is Wish.WOOD:
+            bench = with_wood(bench, told.part_id)
         _note_hold(holds, told)
         bench = _with_holds(bench, holds)
         if told.kind is Wish.SCRAP:
@@ -82,6 +98,35 @@ def standing(events: Iterable[Told]) -> tuple[Told, ...]:
     events = tuple(events)
     gone = {told.data["event"] for told in events if told.kind is Wish.UNDO}
     return tuple(told for told in events if told.event_id not in gone)
+
+
+def added_by(data: Mapping[str, Any]) -> tuple[int, ...]:
+    """List the steps that an event puts into an instrument's way."""
+    return (*data.get("added", ()), *data.get("made", {}).get("steps", ()))
+
+
+def replaced(
+    bench: Bench, made: Mapping[str, Any], new: PartNow, at: datetime
+) -> Bench:
+    """Close a part and lay another beside it, which may want wood before it begins."""
+    new = replace(new, scrapped_at=None, wants_wood=made["wants_wood"])
+    old = (
+        replace(part, scrapped_at=at) if part.id == made["instead_of"] else part
+        for part in bench.parts
+    )
+    parts = sorted((*old, new), key=lambda part: part.id)
+    return replace(bench, parts=tuple(parts))
+
+
+def with_wood(bench: Bench, part_id: int | None) -> Bench:
+    """Say that a part has the wood that it wanted."""
+    return replace(
+        bench,
+        parts=tuple(
+            replace(part, wants_wood=False) if part.id == part_id else part
+            for part in bench.parts
+        ),
+    )
 
 
 def exchanged(bench: Bench, told: Mapping[str, Any], visitor: Visitor) -> Bench:
@@ -132,7 +177,7 @@ def moves_of(bench: Bench, later: Mapping[int, StepNow], told: Told) -> list[Ste
         for step in bench.steps
         if step.id in told.data.get("void", ())
     ]
-    new = [later[step_id] for step_id in told.data.get("added", ())]
+    new = [later[step_id] for step_id in added_by(told.data)]
     if "state" not in told.data or told.step_id is None:
         return [*void, *new]
     step = bench.step(told.step_id)

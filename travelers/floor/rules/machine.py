@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from travelers.floor.rules import reasons
+from travelers.floor.rules import anew, reasons
 from travelers.formulas.cards import Command
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState, StepState
@@ -41,6 +41,8 @@ class Wish(StrEnum):
     REWORK = "REWORK"
     SCRAP = "SCRAP"
     SWAP = "SWAP"
+    REPLACE = "REPLACE"
+    WOOD = "WOOD"
 
 
 OPEN = (State.WAITING, State.READY, State.RUNNING, State.DWELLING)
@@ -79,9 +81,14 @@ NEXT: dict[tuple[State, Wish], State] = {
     **{
         (state, wish): State.VOID
         for state in OPEN
-        for wish in (Wish.REWORK, Wish.SCRAP)
+        for wish in (Wish.REWORK, Wish.SCRAP, Wish.REPLACE)
     },
-    **{(State.DONE, wish): State.DONE for wish in (Wish.REWORK, Wish.SCRAP)},
+    **{
+        (State.DONE, wish): State.DONE
+        for wish in (Wish.REWORK, Wish.SCRAP, Wish.REPLACE)
+    },
+    # A part that is made anew gets its wood before anything of it can begin.
+    (State.WAITING, Wish.WOOD): State.WAITING,
     # A part changes its instrument while nobody has it in hand.
     **{(state, Wish.SWAP): state for state in (State.WAITING, State.READY, State.DONE)},
 }
@@ -106,13 +113,18 @@ MAY: dict[Wish, frozenset[str]] = {
     Wish.REWORK: frozenset({"qa"}),
     Wish.SCRAP: frozenset({"qa"}),
     Wish.SWAP: frozenset({"qa"}),
+    Wish.REPLACE: frozenset({"qa"}),
+    Wish.WOOD: frozenset({"planner", "qa"}),
 }
+# A part that was scrapped lies aside: no wish is had of it but these.
+OF_SCRAP = frozenset({Wish.LIFT, Wish.SCRAP})
 # What is recorded about a part, rather than done to it, needs no turn in the
 # route: it may be said of a held part and at any station.
 REMARKS = frozenset(
     {
         *(Wish.DEFECT, Wish.HOLD, Wish.LIFT, Wish.REWORK, Wish.SCRAP),
         *(Wish.ALLOW, Wish.ASK, Wish.DECLINE, Wish.UNDO, Wish.SWAP),
+        *(Wish.REPLACE, Wish.WOOD),
     }
 )
 
@@ -160,6 +172,8 @@ def _barred(facts: "Facts", wish: Wish) -> Refusal | None:
         facts, wish
     ):
         return facts.closed()
+    if facts.scrapped and wish not in OF_SCRAP:
+        return facts.scrapped
     if wish not in REMARKS and facts.held:
         return facts.held.refusal()
     return None
@@ -192,10 +206,16 @@ def _why_not(facts: "Facts", wish: Wish) -> Refusal:
     if facts.state is State.VOID:
         return reasons.DROPPED.about(operation=facts.operation)
     if facts.state is State.WAITING:
-        return reasons.COMES_LATER.about(
-            operation=facts.operation, open=", ".join(facts.waits_for)
-        )
+        return _why_later(facts)
     return reasons.NOT_NOW.about(operation=facts.operation, state_word=facts.state)
+
+
+def _why_later(facts: "Facts") -> Refusal:
+    if facts.wants_wood:
+        return anew.WANTS_WOOD.about(serial=facts.serial)
+    return reasons.COMES_LATER.about(
+        operation=facts.operation, open=", ".join(facts.waits_for)
+    )
 
 
 def closed_gates(facts: "Facts", wish: Wish, at: datetime) -> list[Refusal]:

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
-from travelers.floor.rules import reasons
-from travelers.floor.rules.bench import PART_MOVES, STEP_MOVES, PartNow, StepNow
+from travelers.floor.rules import anew, reasons
+from travelers.floor.rules.bench import PART_PLACE, STEP_MOVES, PartNow, StepNow
 from travelers.floor.rules.machine import IN_HAND, OPEN, State
 from travelers.kit.refusals import Refusal
 from travelers.orders.rules import InstrumentState, Look
@@ -51,7 +51,7 @@ class Visitor:
 
     def as_told(self, told: Mapping[str, Any]) -> "Visitor":
         """Give the part and the steps that it had then, as an event tells them."""
-        part = replace(self.part, **_moved(told, PART_MOVES))
+        part = replace(self.part, **_moved(told, PART_PLACE))
         steps = (
             replace(self.steps[row["id"]], **_moved(row, STEP_MOVES))
             for row in told["steps"]
@@ -74,7 +74,7 @@ def standing_of(
     return {
         "part": part.id,
         "code": part.code,
-        **_told(part, PART_MOVES),
+        **_told(part, PART_PLACE),
         "steps": [
             {"id": step.id, **_told(step, STEP_MOVES)}
             for step in sorted(steps, key=lambda step: step.position)
@@ -129,8 +129,8 @@ def released_with(
 class Side:
     """One of two instruments, and its part that shall go over.
 
-    ``steps`` are all of the instrument, done and open; ``options`` is what was
-    ordered of it that may show on the part.
+    ``steps`` are all of the instrument's parts in use, done and open; ``options`` is
+    what was ordered of it that may show on the part.
     """
 
     serial: str
@@ -217,6 +217,9 @@ def _unlike_parts(mine: Side, other: Side) -> Iterator[Refusal]:
             other_word=str(other.part.branch),
             branch_word=str(mine.part.branch),
         )
+    for side in (mine, other):
+        if side.part.wants_wood:
+            yield anew.WANTS_WOOD.about(serial=side.serial)
 
 
 def _unlike_orders(mine: Side, other: Side) -> Iterator[Refusal]:

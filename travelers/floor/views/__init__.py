@@ -1,5 +1,6 @@
 """Which screens does the floor have?"""
 
+from travelers.floor.views.anew import anew
 from travelers.floor.views.answering import answer
 from travelers.floor.views.batches import batch
 from travelers.floor.views.cards import scan
@@ -21,6 +22,7 @@ from travelers.floor.views.station import station
 from travelers.floor.views.swapping import swap
 
 __all__ = [
+    "anew",
     "answer",
     "batch",
     "batch_page",

@@ -54,6 +54,7 @@ class DeskPage:
     pin_choice: Choice | None = None
     today: date | None = None
     pin_until: date | None = None
+    may_give_wood: bool = False
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
 
@@ -99,6 +100,7 @@ def _show(
         pin_choice=queries.pin_choice(serial=shown.serial) if may_pin else None,
         today=today,
         pin_until=today + USUAL_PIN,
+        may_give_wood=_may(request, Wish.WOOD),
         refusal=refusal,
         typed=typed,
     )

@@ -16,10 +16,16 @@ from travelers.formulas.association.adjust import (
 from travelers.formulas.association.apart import Explained, tell_apart
 from travelers.formulas.association.exact import fisher_exact
 from travelers.formulas.association.odds import OddsRatio, odds_ratio
-from travelers.formulas.association.suspects import Ranking, Suspect, in_common
+from travelers.formulas.association.suspects import (
+    LEVEL,
+    Ranking,
+    Suspect,
+    in_common,
+)
 from travelers.formulas.association.yields import first_pass_yield, rolled_yield
 
 __all__ = [
+    "LEVEL",
     "Explained",
     "OddsRatio",
     "Ranking",

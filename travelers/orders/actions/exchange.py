@@ -29,10 +29,10 @@ def exchange_parts(*, one_id: int, other_id: int) -> None:
 def _exchange_allotments(one_id: int, other_id: int) -> None:
     """Let each set be promised to the instrument that it is in now."""
     rows = Allotment.objects.filter(plank_set__in=[one_id, other_id])
-    places = {row.plank_set_id: (row.order_id, row.position) for row in rows}
+    places = {row.plank_set_id: (row.order_id, row.position, row.turn) for row in rows}
     rows.update(order_id=-1 * F("order_id"))
     for set_id, place_of in ((one_id, other_id), (other_id, one_id)):
-        order_id, position = places[place_of]
+        order_id, position, turn = places[place_of]
         Allotment.objects.filter(plank_set=set_id).update(
-            order_id=order_id, position=position
+            order_id=order_id, position=position, turn=turn
         )

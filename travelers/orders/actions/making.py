@@ -65,10 +65,11 @@ def allot_sets(*, order_id: int, plank_set_ids: Sequence[int]) -> list[Allotment
     order = lock_order(order_id=order_id)
     if not plank_set_ids:
         raise Refused(rules.NOTHING_CHOSEN.about(order=order.number))
-    sets = _lock_sets(plank_set_ids)
+    sets = lock_sets(plank_set_ids)
     needs = {need.branch: need.pieces for need in order.revision.model.wood_needs.all()}
     for plank_set in sets:
-        _refuse_unsuited(plank_set, needs.get(plank_set.purpose, 0))
+        purpose = plank_set.purpose
+        refuse_unsuited(plank_set, purpose, needs.get(purpose, 0))
     free = _free_places(order)
     made = []
     for plank_set in sets:
@@ -109,7 +110,7 @@ def lock_order(*, order_id: int) -> WorkOrder:
     return order
 
 
-def _lock_sets(plank_set_ids: Sequence[int]) -> list[PlankSet]:
+def lock_sets(plank_set_ids: Sequence[int]) -> list[PlankSet]:
     """Lock sets that are free, in the order in which they are named."""
     rows = {
         row.pk: row
@@ -145,16 +146,17 @@ def refuse_held(plank_sets: Iterable[PlankSet]) -> None:
             )
 
 
-def _refuse_unsuited(plank_set: PlankSet, needed: int) -> None:
+def refuse_unsuited(plank_set: PlankSet, branch: str, needed: int) -> None:
+    """Refuse wood of another branch, or of more or fewer pieces than are needed."""
     pieces = len(plank_set.pieces.all())
-    if pieces != needed:
+    if plank_set.purpose != branch or pieces != needed:
         raise Refused(
             rules.SET_DOES_NOT_SUIT.about(
                 set=plank_set.number,
                 purpose_word=plank_set.purpose,
                 pieces=str(pieces),
                 needed=str(needed),
-                branch_word=plank_set.purpose,
+                branch_word=branch,
             )
         )
 

@@ -35,21 +35,26 @@ def release_order(*, order_id: int, by: Person, at: datetime) -> list[Instrument
     wood = _wood_of(order)
     instruments = _make_instruments(order, at)
     route = routes.released_route(revision_id=order.revision_id)
-    places: Places = {
-        operation: (stage, station)
-        for operation, stage, station in Operation.objects.filter(
-            revision_id=order.revision_id
-        ).values_list("id", "stage_id", "station_id")
-    }
+    places = places_of(order.revision_id)
     parts = _make_parts(instruments, wood, route, places, at)
     Step.objects.bulk_create(
-        (step for part in parts for step in _steps_of(part, route, places, at)),
+        (step for part in parts for step in steps_of(part, route, places, at)),
         batch_size=500,
     )
     order.released_at = at
     order.released_by = by
     order.save(update_fields=["released_at", "released_by"])
     return instruments
+
+
+def places_of(revision_id: int) -> Places:
+    rows = Operation.objects.filter(revision_id=revision_id)
+    return {
+        operation: (stage, station)
+        for operation, stage, station in rows.values_list(
+            "id", "stage_id", "station_id"
+        )
+    }
 
 
 def _wood_of(order: WorkOrder) -> dict[tuple[str, int], int]:
@@ -113,7 +118,10 @@ def _make_parts(
     )
 
 
-def _steps_of(part: Part, route: Route, places: Places, at: datetime) -> Iterator[Step]:
+def steps_of(
+    part: Part, route: Route, places: Places, at: datetime | None
+) -> Iterator[Step]:
+    """Copy a branch's operations; the first is ready at a moment, if one is given."""
     position = 0
     for line in route.lines:
         if line.branch != part.branch:
@@ -121,7 +129,7 @@ def _steps_of(part: Part, route: Route, places: Places, at: datetime) -> Iterato
         stage_id, station_id = places[line.id]
         for repeat in range(1, line.times + 1):
             position += SPACING
-            ready = position == SPACING and not line.after
+            ready = at is not None and position == SPACING and not line.after
             yield Step(
                 instrument=part.instrument,
                 part=part,

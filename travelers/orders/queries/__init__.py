@@ -1,5 +1,11 @@
 """Which orders are there, what wood suits them, and which parts do they have?"""
 
+from travelers.orders.queries.instead import (
+    Wanting,
+    WoodInstead,
+    parts_wanting_wood,
+    wood_instead,
+)
 from travelers.orders.queries.instruments import (
     InstrumentRow,
     instrument_rows,
@@ -32,7 +38,9 @@ __all__ = [
     "PlankPage",
     "Proposed",
     "Saw",
+    "Wanting",
     "Wish",
+    "WoodInstead",
     "cut_plan",
     "first_suiting",
     "get_order",
@@ -42,8 +50,10 @@ __all__ = [
     "open_orders",
     "order_page",
     "orders",
+    "parts_wanting_wood",
     "plank_page",
     "proposed_wood",
     "set_page",
     "strands",
+    "wood_instead",
 ]

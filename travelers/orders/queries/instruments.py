@@ -73,7 +73,10 @@ def instrument_rows(*, instruments: Sequence[Instrument]) -> tuple[InstrumentRow
 def _parts(rows: Sequence[Instrument]) -> Mapping[int, list[Part]]:
     parts: dict[int, list[Part]] = defaultdict(list)
     for part in in_branch_order(
-        Part.objects.filter(instrument__in=rows).select_related("stage").order_by("id")
+        Part.objects.in_use()
+        .filter(instrument__in=rows)
+        .select_related("stage")
+        .order_by("id")
     ):
         parts[part.instrument_id].append(part)
     return parts
@@ -83,7 +86,11 @@ def _steps(rows: Sequence[Instrument]) -> Mapping[int, Counter[tuple[str, bool]]
     """Count each instrument's steps by branch and by whether they are done."""
     steps: dict[int, Counter[tuple[str, bool]]] = defaultdict(Counter)
     for row in (
-        Step.objects.filter(instrument__in=rows, state__in=[*OPEN_STATES, "DONE"])
+        Step.objects.filter(
+            instrument__in=rows,
+            state__in=[*OPEN_STATES, "DONE"],
+            part__scrapped_at__isnull=True,
+        )
         .values("instrument_id", "part__branch", "state")
         .annotate(n=Count("*"))
         .order_by("instrument_id", "part__branch", "state")

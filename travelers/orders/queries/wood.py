@@ -166,6 +166,11 @@ def _suiting(need: WoodNeed) -> QuerySet[PlankSet]:
     )
 
 
+def seen_for(plank_sets: list[PlankSet], need: WoodNeed) -> list[SetSeen]:
+    """Look at sets for a need, beside none that are allotted already."""
+    return _all_seen(plank_sets, need, set())
+
+
 def _all_seen(
     plank_sets: list[PlankSet], need: WoodNeed, others: Collection[str]
 ) -> list[SetSeen]:

@@ -22,6 +22,7 @@ from travelers.paper.queries.labels import (
     WoodLabel,
     batch_label,
     order_tags,
+    part_tag,
     piece_labels,
     plank_labels,
 )
@@ -100,6 +101,7 @@ __all__ = [
     "order_serials",
     "order_tags",
     "paper_sheet",
+    "part_tag",
     "piece_labels",
     "plan_sheet",
     "plank_labels",

@@ -93,13 +93,29 @@ def order_tags(
     *, number: str, serials: Sequence[str], size: Size, stock: Stock
 ) -> TagSheet:
     """Give the four tags of each instrument, instrument by instrument."""
-    rows = Part.objects.filter(instrument__serial__in=serials).select_related(
-        "instrument__order", "instrument__revision__model", "plank_set"
+    rows = (
+        Part.objects.in_use()
+        .filter(instrument__serial__in=serials)
+        .select_related("instrument__order", "instrument__revision__model", "plank_set")
     )
     parts = sorted(in_branch_order(rows), key=lambda part: part.instrument.position)
     return TagSheet(
         number, tuple(_part_tag(part) for part in parts), size, stock, language()
     )
+
+
+def part_tag(*, code: str, size: Size, stock: Stock) -> TagSheet:
+    """Give the tag of one part, such as one that is made anew."""
+    part = (
+        Part.objects.in_use()
+        .filter(code=code)
+        .select_related("instrument__order", "instrument__revision__model", "plank_set")
+        .first()
+    )
+    if part is None:
+        raise Http404(code)
+    number = part.instrument.order.number
+    return TagSheet(number, (_part_tag(part),), size, stock, language())
 
 
 def piece_labels(*, number: str, size: Size, stock: Stock) -> LabelSheet:

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.conf import settings
 
-from travelers.floor.queries import Measure, last_read, swaps_in
+from travelers.floor.queries import Measure, Used, last_read, swaps_in, used_in
 from travelers.formulas import codes
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.lumber.queries import Origin, origins
@@ -70,6 +70,7 @@ class RecordSheet:
     swaps: tuple[Swapped, ...]
     size: Size
     language: str
+    materials: tuple[Used, ...] = ()
 
 
 def build_record(*, serial: str, size: Size) -> RecordSheet:
@@ -83,7 +84,7 @@ def build_record(*, serial: str, size: Size) -> RecordSheet:
         raise Refused(NOT_FOUND)
     if one.state != InstrumentState.FINISHED or one.closed_at is None:
         raise Refused(NOT_FINISHED.about(serial=serial, state_word=one.state))
-    parts = in_branch_order(Part.objects.filter(instrument=one))
+    parts = in_branch_order(Part.objects.in_use().filter(instrument=one))
     done = _done(one)
     deeds = [_deed(step) for step in done]
     return RecordSheet(
@@ -103,12 +104,16 @@ def build_record(*, serial: str, size: Size) -> RecordSheet:
         swaps=_swaps(one),
         size=size,
         language=language(),
+        materials=used_in(instrument_id=one.pk),
     )
 
 
 def _done(one: Instrument) -> list[Step]:
     steps = Step.objects.filter(
-        instrument=one, state=StepState.DONE, finished_at__isnull=False
+        instrument=one,
+        part__scrapped_at__isnull=True,
+        state=StepState.DONE,
+        finished_at__isnull=False,
     ).select_related("operation")
     return sorted(
         steps,

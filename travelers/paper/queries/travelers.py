@@ -85,7 +85,8 @@ def travelers(*, serials: Sequence[str], size: Size) -> list[Traveler]:
 def _parts(found: Iterable[Instrument]) -> dict[int, list[Part]]:
     parts = defaultdict(list)
     for part in in_branch_order(
-        Part.objects.filter(instrument__in=found)
+        Part.objects.in_use()
+        .filter(instrument__in=found)
         .select_related("plank_set__plank__delivery__species")
         .order_by("id")
     ):
@@ -96,7 +97,7 @@ def _parts(found: Iterable[Instrument]) -> dict[int, list[Part]]:
 def _steps(found: Iterable[Instrument]) -> dict[int, list[_Now]]:
     steps = defaultdict(list)
     rows = (
-        Step.objects.filter(instrument__in=found)
+        Step.objects.filter(instrument__in=found, part__scrapped_at__isnull=True)
         .order_by("instrument_id", "part_id", "position")
         .values_list(
             "instrument_id", "part_id", "part__branch", "operation_id", "repeat",

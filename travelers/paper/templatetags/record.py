@@ -9,7 +9,7 @@ from django.utils import formats, timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, ngettext
 
-from travelers.floor.queries import Measure
+from travelers.floor.queries import Measure, Used
 from travelers.kit.words import label
 from travelers.paper.documents import records
 from travelers.paper.queries import Repeated
@@ -20,6 +20,7 @@ register = template.Library()
 # More values than these are said by their least and their most.
 MOST_VALUES = 8
 # So many operations of a rework are named.
+MOST_MATERIALS, MOST_NUMBERS = 12, 6
 MOST_NAMED = 3
 OUTSIDE = "*"
 
@@ -85,14 +86,25 @@ def gauge_words(measure: Measure) -> str:
 
 
 @register.filter
-def some_of(names: Sequence[str]) -> str:
+def some_of(names: Sequence[str], most: int = MOST_NAMED) -> str:
     """Name a few operations; say how many more there are."""
-    said = ", ".join(names[:MOST_NAMED])
-    more = len(names) - MOST_NAMED
+    said = ", ".join(names[:most])
+    more = len(names) - most
     if more <= 0:
         return said
     rest = ngettext("and {n} more", "and {n} more", more).format(n=more)
     return f"{said}, {rest}"
+
+
+@register.filter
+def made_with(materials: Sequence[Used]) -> str:
+    """Name materials with the batches and serial numbers of each that were used."""
+    said = [f"{one.material} {some_of(one.numbers, MOST_NUMBERS)}" for one in materials]
+    more = len(said) - MOST_MATERIALS
+    if more > 0:
+        rest = ngettext("and {n} more", "and {n} more", more).format(n=more)
+        said = [*said[:MOST_MATERIALS], rest]
+    return "; ".join(said)
 
 
 @register.filter

@@ -81,6 +81,14 @@ def order_tags(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @require_GET
+@for_roles(*OFFICE)
+def part_tag(request: HttpRequest, code: str) -> HttpResponse:
+    sheet = queries.part_tag(code=code, size=size_of(request), stock=_stock(request))
+    _record(request, Paper.TAGS, [sheet.name])
+    return as_pdf(documents.tags(sheet=sheet), f"tag-{code}")
+
+
+@require_GET
 @for_roles(*BENCH)
 def piece_labels(request: HttpRequest, number: str) -> HttpResponse:
     sheet = queries.piece_labels(

@@ -9,7 +9,7 @@ from django.db.models import Count, Min, Q
 from travelers.kit.drawing.marks import ON_FLOOR
 from travelers.kit.drawing.marks import Look as Mark
 from travelers.orders.models import Part, WorkOrder
-from travelers.orders.queries import open_orders
+from travelers.orders.queries import Wanting, open_orders, parts_wanting_wood
 from travelers.orders.rules import Look
 from travelers.planning.queries.stations import StationList, stations
 from travelers.routes import queries as routes
@@ -61,6 +61,7 @@ class Today:
     due: tuple[DueRow, ...]
     held: tuple[HeldRow, ...]
     revisions: tuple[InForce, ...]
+    wood: tuple[Wanting, ...] = ()
 
     def has(self, *roles: Role) -> bool:
         return any(role in self.roles for role in roles)
@@ -96,6 +97,7 @@ def today(*, by: Person, at: datetime, day: date) -> Today:
         _due(day) if page.plans else (),
         _held() if page.judges else (),
         routes.in_force() if page.writes_routes else (),
+        parts_wanting_wood() if page.plans or page.judges else (),
     )
 
 

@@ -44,12 +44,16 @@ class StepTimes:
 
 @dataclass(frozen=True, slots=True)
 class PartTimes:
-    """A part, since when it is on the floor, and its steps in their order."""
+    """A part, since when it is on the floor, and its steps in their order.
+
+    ``scrapped_at`` is when it left the floor alone, and another came in its stead.
+    """
 
     id: int
     branch: Branch
     entered_at: datetime
     steps: tuple[StepTimes, ...]
+    scrapped_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +81,8 @@ def visits_of(parts: Sequence[PartTimes], closed_at: datetime | None) -> list[Vi
     found = []
     for part in parts:
         waits = [step for step in joins if part.branch in step.joins]
-        found += _named(part, list(_stages(part, waits, closed_at)))
+        gone_at = part.scrapped_at or closed_at
+        found += _named(part, list(_stages(part, waits, gone_at)))
     return found
 
 

@@ -30,6 +30,8 @@ from travelers.shop.rules import Role
 # The disposition keeps this many characters of a reason; the ledger all of them.
 REASON_LENGTH = 200
 THOUSANDTH = Decimal("0.001")
+# What is off the floor then: the instrument, or the part alone.
+GONE = {Decision.SCRAP: Wish.SCRAP, Decision.REPLACE: Wish.REPLACE}
 
 
 @tried_again
@@ -142,7 +144,8 @@ def decide(
     1. Only QA decides, with a reason, and what was not decided before.
     2. The hold that the defect placed is lifted.
     3. Rework puts the operations from ``from_operation_id`` to where the part
-       is into its way once more; scrap takes the instrument off the floor.
+       is into its way once more; scrap takes the instrument off the floor; what is
+       replaced is closed, and made anew.
     """
     if not by.has(Role.QA):
         raise Refused(NOT_YOUR_ROLE)
@@ -155,8 +158,8 @@ def decide(
     event = None
     if decision is Decision.REWORK:
         event = _rework(defect, from_operation_id, reason, told)
-    elif decision is Decision.SCRAP:
-        event = _scrap(defect, reason, told)
+    elif decision in GONE:
+        event = _scrap(defect, GONE[decision], reason, told)
     return Disposition.objects.create(
         defect=defect,
         decision=decision,
@@ -216,12 +219,12 @@ def _rework(
     )
 
 
-def _scrap(defect: Defect, reason: str, told: dict[str, Any]) -> Verdict:
+def _scrap(defect: Defect, wish: Wish, reason: str, told: dict[str, Any]) -> Verdict:
     return _refuse_refused(
         floor.record(
-            wish=Wish.SCRAP,
+            wish=wish,
             step_id=queries.stands_at(defect=defect, lock=True).step_id,
-            event_id=uuid5(defect.event.event_id, "scrap"),
+            event_id=uuid5(defect.event.event_id, wish.lower()),
             data={"reason": reason, "defect": str(defect.event.event_id)},
             **told,
         )

@@ -17,6 +17,10 @@ MIDDLE = (Decimal("0.5"), Decimal("0.5"))
 THOUSANDTH = Decimal("0.001")
 
 Place = tuple[Decimal, Decimal]
+GONE = {
+    Decision.SCRAP: _("scrap the instrument"),
+    Decision.REPLACE: _("scrap the part, make it anew"),
+}
 
 
 class DefectForm(forms.Form):
@@ -47,10 +51,19 @@ class DecisionForm(forms.Form):
     reason = forms.CharField(label=_("Reason"), max_length=200)
 
     def __init__(
-        self, *args: Any, usual: str, ways_back: Iterable[Line], **options: Any
+        self,
+        *args: Any,
+        usual: str,
+        ways_back: Iterable[Line],
+        may_replace: bool,
+        **options: Any,
     ) -> None:
         super().__init__(*args, **options)
-        choices = [(each.value, label(each)) for each in Decision]
+        choices = [
+            (each.value, GONE.get(each) or label(each))
+            for each in Decision
+            if may_replace or each is not Decision.REPLACE
+        ]
         # What is usually decided of such a defect stands first.
         choices.sort(key=lambda choice: choice[0] != usual)
         self.fields["decision"].choices = choices  # type: ignore[attr-defined]

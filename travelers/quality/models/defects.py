@@ -99,7 +99,9 @@ class Disposition(models.Model):
                 name="disposition_has_a_reason",
             ),
             models.CheckConstraint(
-                condition=Q(decision__in=[Decision.REWORK, Decision.SCRAP])
+                condition=Q(
+                    decision__in=[Decision.REWORK, Decision.SCRAP, Decision.REPLACE]
+                )
                 & Q(event__isnull=False)
                 | Q(decision__in=[Decision.USE_AS_IS, Decision.DOWNGRADE])
                 & Q(event__isnull=True),

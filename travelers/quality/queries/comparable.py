@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.db.models import Count
+
 from travelers.floor import queries as floor
 from travelers.kit.days import span_of
 from travelers.orders.models import Instrument, Part, Step
@@ -16,6 +18,8 @@ from travelers.quality.rules import Candidate, Factor
 
 # By the operation by which so many of its defects were found a part is comparable.
 NEARLY_ALL = 0.9
+# With fewer cases no cause could be told from chance.
+FEWEST_CASES = 3
 # A branch of a model's route.
 Way = tuple[int, str]
 
@@ -39,10 +43,21 @@ class Met:
     parents: Mapping[Candidate, Candidate]
 
 
-def find_comparable(
-    *, question: Question, zone: ZoneInfo
-) -> tuple[frozenset[int], Mapping[int, datetime]]:
-    """Give the defective, and until when what an instrument met is compared.
+@dataclass(frozen=True, slots=True)
+class Comparable:
+    """The defective, and until when what an instrument met is compared.
+
+    ``seen_at`` says of each when such a defect could first have been seen on it; of all
+    by the same operation, whenever it was found.
+    """
+
+    cases: frozenset[int]
+    until: Mapping[int, datetime]
+    seen_at: Mapping[int, datetime]
+
+
+def find_comparable(*, question: Question, zone: ZoneInfo) -> Comparable:
+    """Give the defective and the others that are comparable.
 
     Comparable is what passed the operations by which nearly all defects were found: one
     that is not yet so far was not looked at as closely, and met fewer things. All are
@@ -69,30 +84,46 @@ def find_comparable(
     ):
         cases[instrument] = at
         numbers[model, branch].append(number)
-    passed = _passed(_found_by(numbers), start, end)
-    until = {one: min(at, passed.get(one, at)) for one, at in cases.items()}
-    return frozenset(cases), passed | until
+    passed = _passed(_found_by(numbers, NEARLY_ALL), start, end)
+    until = passed | {one: min(at, passed.get(one, at)) for one, at in cases.items()}
+    seen = _passed(_found_by(numbers, 0), None, end)
+    seen_at = {one: min(at, seen.get(one, at)) for one, at in until.items()}
+    return Comparable(frozenset(cases), until, seen_at)
 
 
-def _found_by(numbers: Mapping[Way, list[int]]) -> dict[Way, int]:
-    """Say of each model's branch by which operation nearly all defects were found."""
+def kinds_to_ask(*, question: Question, zone: ZoneInfo) -> int:
+    """Count the kinds of defect of which the same could be asked in the same time."""
+    start, end = span_of(question.since, question.until, zone)
+    found = Defect.objects.filter(
+        event__happened_at__gte=start, event__happened_at__lt=end
+    )
+    if question.model:
+        found = found.filter(step__operation__revision__model__name=question.model)
+    kinds = found.order_by("kind").values("kind")
+    instruments = kinds.annotate(n=Count("step__instrument", distinct=True))
+    return instruments.filter(n__gte=FEWEST_CASES).count()
+
+
+def _found_by(numbers: Mapping[Way, list[int]], share: float) -> dict[Way, int]:
+    """Say of each model's branch by which operation a share of defects was found."""
     return {
-        way: sorted(found)[math.ceil(NEARLY_ALL * len(found)) - 1]
+        way: sorted(found)[max(0, math.ceil(share * len(found)) - 1)]
         for way, found in numbers.items()
     }
 
 
 def _passed(
-    found_by: Mapping[Way, int], start: datetime, end: datetime
+    found_by: Mapping[Way, int], start: datetime | None, end: datetime
 ) -> dict[int, datetime]:
     """Say when instruments had first passed all such operations of their model."""
     steps = Step.objects.filter(
         operation__number__in=set(found_by.values()),
         operation__revision__model__in={model for model, _ in found_by},
         state=StepState.DONE,
-        finished_at__gte=start,
         finished_at__lt=end,
     ).order_by("-finished_at")
+    if start:
+        steps = steps.filter(finished_at__gte=start)
     first: dict[int, dict[Way, datetime]] = defaultdict(dict)
     for instrument, model, branch, number, at in steps.values_list(
         "instrument_id",
@@ -111,8 +142,18 @@ def _passed(
     }
 
 
-def things_met(*, until: Mapping[int, datetime], zone: ZoneInfo) -> Met:
-    """Say what each instrument met until its moment; what came later is no cause."""
+def things_met(
+    *,
+    until: Mapping[int, datetime],
+    zone: ZoneInfo,
+    seen_at: Mapping[int, datetime] | None = None,
+) -> Met:
+    """Say what each instrument met until its moment; what came later is no cause.
+
+    Its week is that of ``seen_at``, which must be of the same operation for all: those
+    whose defect was found early would else share the weeks in which nobody got further.
+    """
+    week = seen_at or until
     all_of = tuple(sorted(until))
     place = {instrument: n for n, instrument in enumerate(all_of)}
     groups: dict[Candidate, set[int]] = defaultdict(set)
@@ -138,7 +179,7 @@ def things_met(*, until: Mapping[int, datetime], zone: ZoneInfo) -> Met:
     meet(Factor.CUTTER, floor.cutters_met(instrument_ids=all_of))
     revisions = Instrument.objects.filter(pk__in=all_of)
     meet(Factor.REVISION, revisions.values_list("pk", "revision_id", "released_at"))
-    meet(Factor.WEEK, ((one, _monday(until[one], zone), until[one]) for one in all_of))
+    meet(Factor.WEEK, ((one, _monday(week[one], zone), week[one]) for one in all_of))
     return Met(all_of, dict(groups), parents)
 
 

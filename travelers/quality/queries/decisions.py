@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from travelers.floor.queries import Waits, Wanted, waiting
+from travelers.orders.queries import Wanting, parts_wanting_wood
 from travelers.quality.queries.defects import Found, list_defects
 
 
@@ -25,11 +26,12 @@ class Decisions:
     holds: tuple[Row, ...]
     came_late: tuple[Row, ...]
     wanted_back: tuple[Row, ...]
+    wood: tuple[Wanting, ...] = ()
 
     @property
     def count(self) -> int:
         rows = self.asked, self.outside, self.holds, self.came_late, self.wanted_back
-        return sum(map(len, rows)) + len(self.defects)
+        return sum(map(len, rows)) + len(self.defects) + len(self.wood)
 
 
 def decisions(*, now: datetime) -> Decisions:
@@ -43,4 +45,5 @@ def decisions(*, now: datetime) -> Decisions:
         holds=tuple(rows[Wanted.OLD_HOLD]),
         came_late=tuple(rows[Wanted.CAME_LATE]),
         wanted_back=tuple(rows[Wanted.TAKE_BACK]),
+        wood=parts_wanting_wood(),
     )

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from travelers.floor import queries as on_floor
 from travelers.kit.drawing.zones import OUTLINES
 from travelers.kit.refusals import NOT_FOUND, Refused
-from travelers.orders.models import Step
+from travelers.orders.models import Part, Step
 from travelers.orders.rules import OPEN_STATES, StepState
 from travelers.quality.models import Defect, Disposition
 from travelers.quality.queries.photos import Photo, photos_of
@@ -109,6 +109,14 @@ class Here:
 
 
 @dataclass(frozen=True, slots=True)
+class MadeAnew:
+    """The part that is made instead of one that was scrapped."""
+
+    code: str
+    wants_wood: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
     """All of one defect: what was found, how the part stands, what was decided."""
 
@@ -126,6 +134,8 @@ class Case:
     decided_by: str
     photos: tuple[Photo, ...] = ()
     severities: tuple[Severity, ...] = tuple(Severity)
+    may_replace: bool = False
+    made_anew: MadeAnew | None = None
 
 
 def find_kind(*, step_id: int, code: str) -> KindHere | None:
@@ -272,7 +282,14 @@ def get_case(*, defect_id: int, now: datetime) -> Case:
         reason=decided.reason if decided else "",
         decided_by=str(decided.by) if decided else "",
         photos=photos_of(event_id=defect.event.event_id),
+        may_replace=decided is None and on_floor.may_be_made_anew(part=defect.part),
+        made_anew=_made_anew(defect) if decided else None,
     )
+
+
+def _made_anew(defect: Defect) -> MadeAnew | None:
+    new = Part.objects.filter(instead_of=defect.part_id).first()
+    return MadeAnew(new.code, new.wants_wood) if new else None
 
 
 def _whole(rows: QuerySet[Defect]) -> QuerySet[Defect]:

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from travelers.formulas.association import Ranking, Suspect, in_common
+from travelers.formulas.association import LEVEL, Ranking, Suspect, in_common
 from travelers.quality.queries.comparable import (
+    FEWEST_CASES,
     Question,
     find_comparable,
+    kinds_to_ask,
     things_met,
 )
 from travelers.quality.queries.trace import names_of
@@ -17,8 +19,6 @@ from travelers.quality.rules import Candidate, Factor, Kind, Thing
 from travelers.routes.models import DefectKind, Revision
 from travelers.shop.models import Station
 
-# With fewer cases no cause could be told from chance.
-FEWEST_CASES = 3
 SHOWN = 25
 TRACED = {
     Factor.PLANK: Kind.PLANK,
@@ -46,6 +46,7 @@ class SuspectRow:
     names: tuple[NamedCandidate, ...]
     suspect: Suspect
     explained_by: NamedCandidate | None
+    adjusted_p: float
 
     @property
     def odds_are_finite(self) -> bool:
@@ -82,6 +83,7 @@ class CommonPage:
     candidates: int
     rows: tuple[SuspectRow, ...]
     is_ranked: bool
+    searches: int = 1
 
     @property
     def leading(self) -> tuple[SuspectRow, ...]:
@@ -97,6 +99,10 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
 
     Comparable is what is of the same models and passed the same operations in the same
     time without that defect. People are not compared.
+
+    Whoever looks for causes looks at one kind of defect after another. So what stands
+    out is more than chance among all kinds that could be asked in that time, not in
+    this one search alone: adjusted p-values count each of them (Bonferroni).
     """
     kinds = tuple(
         KindChoice(code, name)
@@ -112,7 +118,8 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
     )
     if question is None:
         return CommonPage(None, kinds, models, 0, 0, 0, (), is_ranked=False)
-    cases, passed = find_comparable(question=question, zone=zone)
+    found = find_comparable(question=question, zone=zone)
+    cases, passed = found.cases, found.until
     if len(cases) < FEWEST_CASES or len(passed) == len(cases):
         return CommonPage(
             question,
@@ -124,9 +131,12 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
             (),
             is_ranked=False,
         )
-    met = things_met(until=passed, zone=zone)
+    met = things_met(until=passed, zone=zone, seen_at=found.seen_at)
     is_case = [one in cases for one in met.instruments]
-    ranking = in_common(met.groups, is_case, parents=met.parents)
+    searches = max(1, kinds_to_ask(question=question, zone=zone))
+    ranking = in_common(
+        met.groups, is_case, parents=met.parents, level=LEVEL / searches
+    )
     return CommonPage(
         question,
         kinds,
@@ -134,12 +144,13 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
         ranking.cases,
         ranking.rest,
         len(met.groups),
-        _rows(ranking),
+        _rows(ranking, searches),
         is_ranked=True,
+        searches=searches,
     )
 
 
-def _rows(ranking: Ranking) -> tuple[SuspectRow, ...]:
+def _rows(ranking: Ranking, searches: int) -> tuple[SuspectRow, ...]:
     shown = [one for one in ranking.suspects if one.cases_in][:SHOWN]
     wanted = {each for one in shown for each in one.candidates}
     names = _named({one for one in wanted if isinstance(one, Candidate)})
@@ -150,6 +161,7 @@ def _rows(ranking: Ranking) -> tuple[SuspectRow, ...]:
             names.get(one.explained_by)
             if isinstance(one.explained_by, Candidate)
             else None,
+            min(1.0, searches * one.adjusted_p),
         )
         for one in shown
     )

@@ -20,6 +20,7 @@ class Decision(StrEnum):
     REWORK = "REWORK"
     DOWNGRADE = "DOWNGRADE"
     SCRAP = "SCRAP"
+    REPLACE = "REPLACE"
 
 
 def hold_id_of(event_id: UUID) -> UUID:

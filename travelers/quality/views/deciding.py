@@ -59,6 +59,7 @@ def defect(request: HttpRequest, number: int) -> HttpResponse:
         request.POST if request.method == "POST" else None,
         usual=case.usual,
         ways_back=case.ways_back,
+        may_replace=case.may_replace,
     )
     if form.is_valid():
         return _decide(request, number, form)

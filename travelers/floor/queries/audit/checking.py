@@ -164,6 +164,7 @@ def _compare(instrument: Instrument, events: Iterable[Event]) -> list[Difference
         *shape.compare_copies(now, rows),
         *in_rows.compare_steps(folded, rows, accepted),
         *in_rows.compare_parts(folded, parts),
+        *in_rows.compare_made(instrument, accepted),
         *in_rows.compare_instrument(folded, instrument),
         *in_rows.compare_corrections(instrument, accepted),
         *in_rows.compare_holds(instrument, accepted),

@@ -5,6 +5,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Q
+
 from travelers.floor.models import Event, Hold, MaterialUse, Reading
 from travelers.floor.queries.audit.difference import (
     Difference,
@@ -22,7 +24,7 @@ from travelers.floor.rules.bench import (
 )
 from travelers.floor.rules.fold import Folded
 from travelers.floor.rules.machine import Wish
-from travelers.orders.models import Instrument
+from travelers.orders.models import Instrument, Part
 
 # As many decimals as a reading's column keeps.
 KEPT = Decimal("0.0001")
@@ -49,6 +51,41 @@ def compare_parts(folded: Folded, parts: Iterable[PartNow]) -> Iterator[Differen
     for part in parts:
         what, ought = f"part {part.code}", folded.bench.part(part.id)
         yield from differ(folded.bench.serial, what, part, ought, PART_MOVES, None)
+
+
+def compare_made(
+    instrument: Instrument, accepted: Iterable[Event]
+) -> Iterator[Difference]:
+    """Compare the parts that were made anew, and their wood, with what was told.
+
+    One that a swap brought in is told of in another ledger.
+    """
+    told: dict[int, list[tuple[str, object, int]]] = {}
+    for event in accepted:
+        if event.kind == Wish.REPLACE:
+            made = event.data["made"]
+            told[made["part"]] = [
+                ("instead_of_id", made["instead_of"], event.seq),
+                ("code", made["code"], event.seq),
+            ]
+        elif event.kind == Wish.WOOD and event.part_id:
+            row = ("plank_set_id", event.data["set"], event.seq)
+            told.setdefault(event.part_id, []).append(row)
+    here = Q(instrument=instrument, instead_of__isnull=False)
+    for part in Part.objects.filter(here | Q(pk__in=told)).order_by("pk"):
+        if part.pk not in told and not _was_made(part):
+            what, has = f"part {part.code}", said(part.instead_of_id)
+            yield Difference(instrument.serial, what, "instead_of", has, said(None))
+        for field, ought, seq in told.get(part.pk, ()):
+            if (has := getattr(part, field)) != ought:
+                what, where = f"part {part.code}", instrument.serial
+                yield Difference(where, what, field, said(has), said(ought), seq)
+
+
+def _was_made(part: Part) -> bool:
+    """Say whether some ledger tells that a part was made instead of another."""
+    rows = Event.objects.filter(kind=Wish.REPLACE, accepted=True, part=part.instead_of)
+    return any(row.data["made"]["part"] == part.pk for row in rows)
 
 
 def compare_instrument(folded: Folded, row: Instrument) -> Iterator[Difference]:

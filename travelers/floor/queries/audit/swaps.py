@@ -9,7 +9,7 @@ from travelers.floor.queries.anew import all_steps, lay_fresh
 from travelers.floor.queries.audit.difference import NOTHING, Difference, said
 from travelers.floor.queries.audit.rows import holds_told
 from travelers.floor.queries.benches import part_now, told_of
-from travelers.floor.rules.bench import PART_MOVES, STEP_MOVES, PartNow
+from travelers.floor.rules.bench import PART_PLACE, STEP_MOVES, PartNow
 from travelers.floor.rules.digest import digest_of
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.swap import HoldTold, OutOfTurn, standing_of
@@ -136,7 +136,7 @@ def _apart(
     told: Mapping[str, Any], left: Mapping[str, Any]
 ) -> Iterator[tuple[str, Any, Any]]:
     """Name what of a part's standing is told otherwise than it was left."""
-    for name in ("code", *PART_MOVES):
+    for name in ("code", *PART_PLACE):
         if told[name] != left[name]:
             yield name, told[name], left[name]
     if told["holds"] != left["holds"]:

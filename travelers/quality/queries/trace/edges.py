@@ -216,7 +216,9 @@ def meters_of(ids: Ids) -> Pairs:
 def joined_to(ids: Ids) -> Iterator[tuple[int, int]]:
     """Say into which part others were joined, where the join is done."""
     own = list(
-        Part.objects.filter(pk__in=ids).values_list("pk", "instrument_id", "branch")
+        Part.objects.in_use()
+        .filter(pk__in=ids)
+        .values_list("pk", "instrument_id", "branch")
     )
     into: dict[tuple[int, str], list[int]] = {}
     for part, instrument, branch in _joins(instrument_id__in={row[1] for row in own}):
@@ -230,7 +232,7 @@ def joined_to(ids: Ids) -> Iterator[tuple[int, int]]:
 def joined_from(ids: Ids) -> Iterator[tuple[int, int]]:
     """Say of which parts a part was joined."""
     joins = list(_joins(part_id__in=ids))
-    rows = Part.objects.filter(instrument_id__in={row[1] for row in joins})
+    rows = Part.objects.in_use().filter(instrument_id__in={row[1] for row in joins})
     parts = {
         (instrument, branch): part
         for part, instrument, branch in rows.values_list(

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
+from django.utils.translation import gettext
+
 from travelers.floor import queries as floor
 from travelers.floor.queries.tags import Thing as Tagged
 from travelers.floor.rules.materials import read_serial
@@ -220,10 +222,11 @@ def _sets_named(ids: Ids) -> Iterator[Named]:
 
 def _parts_named(ids: Ids) -> Iterator[Named]:
     rows = Part.objects.filter(pk__in=ids).values_list(
-        "pk", "code", "branch", "instrument__serial"
+        "pk", "code", "branch", "instrument__serial", "scrapped_at"
     )
-    for pk, code, branch, serial in rows:
-        yield Named(Thing(Kind.PART, str(pk)), code, branch, serial)
+    for pk, code, branch, serial, at in rows:
+        said = f"{serial}, {gettext('scrapped')}" if at else serial
+        yield Named(Thing(Kind.PART, str(pk)), code, branch, said, at)
 
 
 def _instruments_named(ids: Ids) -> Iterator[Named]:

@@ -68,13 +68,21 @@ def _parts(web: Web) -> Iterator[ToHold]:
     rows = Part.objects.filter(
         instrument_id__in=whole, instrument__state=InstrumentState.OPEN
     ).order_by("instrument__serial", "pk")
-    for part, instrument, branch in rows.values_list("pk", "instrument_id", "branch"):
+    gone: set[int] = set()
+    for part, instrument, branch, scrapped_at in rows.values_list(
+        "pk", "instrument_id", "branch", "scrapped_at"
+    ):
         if branch == Branch.ASSEMBLY:
             assembly[instrument] = part
-        if part in touched:
+        if part in touched and scrapped_at:
+            gone.add(instrument)
+        elif part in touched:
             through[instrument].append(part)
     for instrument, last in assembly.items():
         own = through.get(instrument, [])
+        if not own and instrument in gone:
+            # It came of the thing by nothing but a part that was scrapped since.
+            continue
         if len(own) == 1 and own != [last]:
             yield ToHold(own[0], only_part=True)
         else:
