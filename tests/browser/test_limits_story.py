@@ -74,7 +74,12 @@ def test_the_pages_stand_by_day_and_by_night(
     desk.go("/limits/")
     desk.page.wait_for_selector("#limits:not([hx-trigger])", timeout=120_000)
     found: list[str] = []
-    for url in ("/limits/", "/promises/?order=W001", "/what-if/"):
+    for url in (
+        "/limits/",
+        "/promises/?order=W001",
+        "/promises/record/",
+        "/what-if/",
+    ):
         desk.go(url)
         for size in SIZES:
             desk.resize(size)
