@@ -119,7 +119,9 @@ def _rows(ids: list[int], stations: Mapping[int, Station]) -> Mapping[int, list[
         best = anywhere.setdefault(station.stage_id, station)
         if station.places > best.places:
             anywhere[station.stage_id] = station
-    own = Step.objects.filter(instrument_id__in=ids).order_by()
+    own = Step.objects.filter(
+        instrument_id__in=ids, part__scrapped_at__isnull=True
+    ).order_by()
     # A part that came from another instrument may be of an older route.
     revisions = own.values_list("operation__revision_id", flat=True).distinct()
     lines = {
