@@ -364,3 +364,23 @@ def test_a_lone_instrument_is_finished_by_hand_reckoning(shop: make.Shop) -> Non
     futures = simulate(read(shop).line, 1, 1)
     end = shop.now + timedelta(seconds=float(futures.finishes_s[0, 0]))
     assert end.astimezone(ZONE).isoformat() == "2026-04-13T07:10:00+02:00"
+
+
+def test_a_part_that_is_made_anew_is_all_to_be_done(shop: make.Shop) -> None:
+    """The join waits for the new body, and what was done to the old counts no more."""
+    (one,) = released(shop, 1)
+    for branch in ("BODY", "NECK"):
+        shop.work(shop.part(one, branch))
+    old = shop.part(one)
+    last = old.steps.order_by("-position")[0]
+    sent = shop.scan(Wish.REPLACE, old, step=last, by="qa", at="", reason="split")
+    assert sent.accepted, sent.refusal
+    line = read(shop).line
+    names = {j.name.partition(" ")[2]: j.joins for j in line.jobs}
+    assert names == {
+        "BODY 0": (),
+        "ELECTRONICS 0": (),
+        "ASSEMBLY 1": (f"{one.serial} BODY 0",),
+        "ASSEMBLY 2": (f"{one.serial} ASSEMBLY 1", f"{one.serial} ELECTRONICS 0"),
+    }
+    assert job(line, "BODY").done == 0

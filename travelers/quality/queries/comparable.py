@@ -84,9 +84,10 @@ def find_comparable(*, question: Question, zone: ZoneInfo) -> Comparable:
     ):
         cases[instrument] = at
         numbers[model, branch].append(number)
-    passed = _passed(_found_by(numbers, NEARLY_ALL), start, end)
+    latest, earliest = _found_by(numbers, NEARLY_ALL), _found_by(numbers, 0)
+    passed = _passed(latest, start, end)
     until = passed | {one: min(at, passed.get(one, at)) for one, at in cases.items()}
-    seen = _passed(_found_by(numbers, 0), None, end)
+    seen = passed if earliest == latest else _passed(earliest, None, end)
     seen_at = {one: min(at, seen.get(one, at)) for one, at in until.items()}
     return Comparable(frozenset(cases), until, seen_at)
 

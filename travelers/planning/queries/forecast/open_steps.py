@@ -115,7 +115,9 @@ def built(*, stations: Mapping[int, Station]) -> tuple[Built, ...]:
 
 def _rows(ids: list[int], stations: Mapping[int, Station]) -> Mapping[int, list[Row]]:
     anywhere = most_places(stations.values())
-    own = Step.objects.filter(instrument_id__in=ids).order_by()
+    own = Step.objects.filter(
+        instrument_id__in=ids, part__scrapped_at__isnull=True
+    ).order_by()
     # A part that came from another instrument may be of an older route.
     revisions = own.values_list("operation__revision_id", flat=True).distinct()
     lines = {
