@@ -161,9 +161,11 @@ def things_met(
     parents: dict[Candidate, Candidate] = {}
 
     def meet(factor: Factor, met: Iterable[tuple[int, object, datetime]]) -> None:
+        found: dict[object, set[int]] = defaultdict(set)
         for instrument, own, first in met:
             if first <= until[instrument]:
-                groups[Candidate(factor, str(own))].add(place[instrument])
+                found[own].add(place[instrument])
+        groups.update({Candidate(factor, str(own)): who for own, who in found.items()})
 
     wood = Part.objects.filter(instrument_id__in=all_of, plank_set__isnull=False)
     for instrument, plank, delivery in wood.values_list(
