@@ -293,7 +293,8 @@ class Tablet:
         self.page.wait_for_timeout(60)
 
     def picture(self, name: str, *, size: str = "1280x800", full: bool = False) -> None:
-        """Take a picture for people to look at, where PICTURES asks for them."""
+        """Be of a size, and take a picture where PICTURES asks for them."""
+        self.resize(size)
         if WANTED:
             self.shoot(name, size=size, full=full)
 

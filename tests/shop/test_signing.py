@@ -21,6 +21,7 @@ pytestmark = pytest.mark.django_db
 # What others rely on; whoever signs such a thing is asked.
 SIGNED = {
     "decisions/answer/",
+    "instrument/<str:serial>/anew/<str:code>/",
     "instrument/<str:serial>/lift/",
     "instrument/<str:serial>/swap/",
     "quality/charts/<int:number>/answer/",
