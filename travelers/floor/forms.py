@@ -13,13 +13,12 @@ from travelers.floor.actions import Going
 from travelers.floor.queries import MOST_LISTED
 from travelers.floor.rules import Wish
 from travelers.floor.rules.origin import Origin
+from travelers.floor.rules.pins import LONGEST_PIN
 from travelers.formulas import codes, layouts
 from travelers.kit.forms import share_fields
 from travelers.kit.refusals import FORM_WRONG, Refused
 
 LONGEST_REASON = 200
-# It is read at arm's length, beside the part.
-LONGEST_PIN = 80
 # No table holds a larger number.
 MOST_NUMBER = 2**63 - 1
 AT_STATION = (

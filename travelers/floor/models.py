@@ -7,6 +7,7 @@ from django.db.models.functions import Coalesce
 
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.origin import Source
+from travelers.floor.rules.pins import LONGEST_PIN
 from travelers.kit.fields import choice, one_of
 from travelers.orders.models import Instrument, Part, Step
 from travelers.routes.models import Characteristic, Material, MaterialNeed
@@ -388,7 +389,7 @@ class Pin(models.Model):
     station = models.ForeignKey(
         Station, on_delete=models.PROTECT, related_name="+", null=True, db_index=False
     )
-    reason = models.CharField(max_length=80)
+    reason = models.CharField(max_length=LONGEST_PIN)
     until_on = models.DateField()
     pinned_at = models.DateTimeField()
     pinned_by = models.ForeignKey(

@@ -16,8 +16,6 @@ from travelers.orders.rules import InstrumentState
 from travelers.shop.models import Person, Station
 from travelers.shop.rules import Role
 
-REASON_LENGTH = 80
-
 
 @dataclass(frozen=True, slots=True)
 class Target:
@@ -58,7 +56,7 @@ def pin(
     Pin.objects.filter(lifted_at=None, **same).update(lifted_at=at, lifted_by=by)
     Pin.objects.create(
         uuid=uuid,
-        reason=reason.strip()[:REASON_LENGTH],
+        reason=reason.strip()[: pins.LONGEST_PIN],
         until_on=until_on,
         pinned_at=at,
         pinned_by=by,

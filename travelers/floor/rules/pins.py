@@ -2,6 +2,8 @@
 
 from travelers.kit.refusals import gettext_noop, refusal
 
+# Why something stands first is read at arm's length, beside the part.
+LONGEST_PIN = 80
 PIN_OF_CLOSED = refusal(
     "floor.pin_of_closed",
     gettext_noop("{serial} is {how_word}: it stands in no list any more."),
