@@ -313,7 +313,7 @@ def test_nothing_is_planned_where_nothing_waits_or_nothing_compiles(
     with pytest.raises(Refused) as no:
         make_release_plan(**told)
     assert no.value.refusal.code == "planning.nothing_to_release"
-    module = import_module("travelers.planning.queries.release.asked")
+    module = import_module("travelers.planning.queries.forecast.page")
     monkeypatch.setattr(module, "find_spec", lambda name: None)
     with pytest.raises(Refused) as no:
         make_release_plan(**told)

@@ -2,10 +2,12 @@
 
 import hashlib
 from dataclasses import fields, replace
-from datetime import datetime
+from datetime import date, datetime
+from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.db.models import Model
 
 from travelers.formulas import forecast as fc
 from travelers.kit.refusals import Refused
@@ -22,6 +24,7 @@ from travelers.planning.queries.forecast import (
 
 # So many stations are tried with more, in so many futures each.
 TRIED, TRIED_FUTURES = 3, 200
+Kept = TypeVar("Kept", bound=Model)
 
 
 def make_forecast(
@@ -54,17 +57,21 @@ def make_forecast(
             seed=seed,
             futures=min(futures, TRIED_FUTURES),
         )
-    with transaction.atomic():
-        found, _ = Forecast.objects.update_or_create(
-            day=at.astimezone(zone).date(),
-            defaults={
-                "made_at": at,
-                "seed": seed,
-                "futures": futures,
-                "digest": digest_of(line=floor.line),
-                "results": results,
-            },
-        )
+    return keep_of_the_day(
+        Forecast,
+        day=at.astimezone(zone).date(),
+        made_at=at,
+        seed=seed,
+        futures=futures,
+        digest=digest_of(line=floor.line),
+        results=results,
+    )
+
+
+@transaction.atomic
+def keep_of_the_day(kind: type[Kept], *, day: date, **told: Any) -> Kept:
+    """Keep a forecast or a plan in place of the day's last one."""
+    found, _ = kind._default_manager.update_or_create(day=day, defaults=told)
     return found
 
 

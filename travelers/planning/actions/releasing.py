@@ -10,13 +10,13 @@ from django.db import transaction
 from travelers.kit.refusals import Refusal, Refused
 from travelers.orders.actions import allot_sets, release_order
 from travelers.orders.queries import get_order
-from travelers.planning.actions.forecasting import digest_of
+from travelers.planning.actions.forecasting import digest_of, keep_of_the_day
 from travelers.planning.models import ReleasePlan, ReleaseRules
+from travelers.planning.queries.forecast import not_compiled
 from travelers.planning.queries.release import (
     asked,
     ground,
     kept_leads,
-    not_compiled,
     planned,
     told,
 )
@@ -67,18 +67,15 @@ def make_release_plan(
         leads_s=leads,
     )
     results = told(ground=here, plan=plan, seed=seed)
-    with transaction.atomic():
-        found, _ = ReleasePlan.objects.update_or_create(
-            day=at.astimezone(zone).date(),
-            defaults={
-                "made_at": at,
-                "seed": seed,
-                "futures": futures,
-                "digest": digest_of(line=plan.line),
-                "results": results,
-            },
-        )
-    return found
+    return keep_of_the_day(
+        ReleasePlan,
+        day=at.astimezone(zone).date(),
+        made_at=at,
+        seed=seed,
+        futures=futures,
+        digest=digest_of(line=plan.line),
+        results=results,
+    )
 
 
 @transaction.atomic

@@ -18,14 +18,13 @@ from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refused
 from travelers.orders.queries import ORDER_KEEPERS
 from travelers.planning.actions import digest_of, promise_order
 from travelers.planning.forms import AcceptForm, AskForm, signed, unsigned
-from travelers.planning.queries.forecast import FIRST, FORECASTERS, WHOLE
+from travelers.planning.queries.forecast import FIRST, FORECASTERS, WHOLE, not_compiled
 from travelers.planning.queries.release import (
     Answer,
     answer,
     asked,
     days_to_promise,
     kept_promises,
-    not_compiled,
 )
 from travelers.routes import queries as routes
 

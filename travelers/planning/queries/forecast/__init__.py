@@ -11,6 +11,7 @@ from travelers.planning.queries.forecast.page import (
     FORECASTERS,
     WHOLE,
     limits_page,
+    not_compiled,
     promises_page,
     why_not,
 )
@@ -35,6 +36,7 @@ __all__ = [
     "lessons",
     "limits_page",
     "most_limiting",
+    "not_compiled",
     "promises_page",
     "record_page",
     "told",

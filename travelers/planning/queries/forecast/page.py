@@ -160,10 +160,15 @@ class PromisesPage:
     learned_of: int = 0
 
 
+def not_compiled() -> Refusal | None:
+    """Say why no future can be lived through here, if so."""
+    return None if find_spec("numba") else reasons.NOT_COMPILED
+
+
 def why_not() -> Refusal | None:
     """Say why nothing can be forecast, if so."""
-    if find_spec("numba") is None:
-        return reasons.NOT_COMPILED
+    if fault := not_compiled():
+        return fault
     return None if open_orders().exists() else reasons.NOTHING_OPEN
 
 

@@ -1,6 +1,6 @@
 """What is released when, and by when would a new order be finished?"""
 
-from travelers.planning.queries.release.asked import asked, not_compiled
+from travelers.planning.queries.release.asked import asked
 from travelers.planning.queries.release.asking import (
     Answer,
     Goes,
@@ -32,7 +32,6 @@ __all__ = [
     "ground",
     "kept_leads",
     "kept_promises",
-    "not_compiled",
     "planned",
     "release_page",
     "told",

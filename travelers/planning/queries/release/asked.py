@@ -2,16 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from importlib.util import find_spec
 from typing import Any
 
 from django.db.models import Q
 
-from travelers.kit.refusals import Refusal
 from travelers.orders.models import Instrument, WorkOrder
 from travelers.planning.models import ReleaseRules
 from travelers.planning.queries.forecast.to_come import ToCome
-from travelers.planning.rules import USUAL_CERTAINTY, reasons
+from travelers.planning.rules import USUAL_CERTAINTY
 
 # Without a limit that somebody set, the most that was in work in so long a time is one.
 LATELY = timedelta(weeks=13)
@@ -89,8 +87,3 @@ def most_lately(*, at: datetime) -> int:
         there += change
         most = max(most, there)
     return most
-
-
-def not_compiled() -> Refusal | None:
-    """Say why no future can be lived through here, if so."""
-    return None if find_spec("numba") else reasons.NOT_COMPILED

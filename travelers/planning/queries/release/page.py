@@ -12,9 +12,9 @@ from travelers.kit.refusals import Refusal
 from travelers.orders.models import WorkOrder
 from travelers.orders.queries import ORDER_KEEPERS, Proposed, proposed_wood
 from travelers.planning.models import ReleasePlan
-from travelers.planning.queries.forecast import FIRST, WHOLE
+from travelers.planning.queries.forecast import FIRST, WHOLE, not_compiled
 from travelers.planning.queries.forecast.page import FRESH
-from travelers.planning.queries.release.asked import Asked, asked, not_compiled
+from travelers.planning.queries.release.asked import Asked, asked
 from travelers.planning.queries.release.ground import IN_WORK
 from travelers.planning.rules import CERTAINTIES, Holds
 from travelers.shop.models import Person
