@@ -153,7 +153,7 @@ def _score(what: str, told: list[Said]) -> None:
 
 
 def _say_share(odds: float, due: list[tuple[Said, datetime]]) -> None:
-    from travelers.formulas.odds import share
+    from travelers.formulas.shares import share
 
     held = sum(one.came is not None and one.came <= day for one, day in due)
     found = share(held, len(due), len({one.name for one, _ in due}))

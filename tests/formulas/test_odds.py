@@ -14,8 +14,8 @@ from travelers.formulas.odds import (
     learned,
     moment_at,
     place_of,
-    share,
 )
+from travelers.formulas.shares import share
 
 EVEN = [100 * one for one in GRID]
 DAY = 86_400.0

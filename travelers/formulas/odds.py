@@ -4,7 +4,6 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from travelers.formulas.drying.past import Share
 from travelers.formulas.lasting import survival
 
 GRID = (0.01, *(n / 20 for n in range(1, 20)), 0.975, 0.99)
@@ -156,41 +155,6 @@ def learned(ended: Sequence[float], still: Sequence[float]) -> Correction:
         places.append(longest)
         shares.append(shares[-1])
     return Correction(tuple(places), tuple(shares))
-
-
-def share(held: int, of: int, apart: int) -> Share:
-    """Say which share of days held, and between which shares it may lie.
-
-    Parameters
-    ----------
-    held, of : int
-        How many of how many; at least one.
-    apart : int
-        Of how many things they are, at least one: several days that were said of one
-        thing hold or fail together, and count as one for how sure the share is.
-
-    Returns
-    -------
-    Share
-        With the 95 % score interval.
-
-    References
-    ----------
-    Wilson (1927), J. Am. Stat. Assoc. 22:209-212; from memory.
-
-    Examples
-    --------
-    >>> found = share(8, 10, 10)
-    >>> round(found.least, 3), round(found.most, 3)
-    (0.49, 0.943)
-    """
-    if not (0 <= held <= of and of >= 1 and apart >= 1):
-        raise ValueError(f"held must be of some, got {held!r} of {of!r} and {apart!r}")
-    whole, z = held / of, 1.959963984540054
-    n = min(of, apart)
-    middle = (whole + z * z / (2 * n)) / (1 + z * z / n)
-    half = z / (1 + z * z / n) * (whole * (1 - whole) / n + z * z / (4 * n * n)) ** 0.5
-    return Share(held, of, middle - half, middle + half)
 
 
 def _beyond_s(quantiles_s: Sequence[float]) -> float:

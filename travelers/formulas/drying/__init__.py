@@ -8,14 +8,13 @@ from travelers.formulas.drying.approach import (
     oak_rate_per_day,
 )
 from travelers.formulas.drying.fits import DayRange, DryingFit, fit, fit_many
-from travelers.formulas.drying.past import Share, calibration
+from travelers.formulas.drying.past import calibration
 from travelers.formulas.drying.rates import RatePrior, pool
 
 __all__ = [
     "DayRange",
     "DryingFit",
     "RatePrior",
-    "Share",
     "calibration",
     "days_below",
     "days_until_above",

@@ -1,39 +1,9 @@
 """Did what was forecast come true as often as it was said?"""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from travelers.formulas.drying.fits import DayRange
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """How many of so many forecasts held, and between which shares that may lie."""
-
-    held: int
-    of: int
-    least: float
-    most: float
-
-    @property
-    def share(self) -> float:
-        """Say how many held, as a share of all."""
-        return self.held / self.of
-
-    @property
-    def share_pct(self) -> float:
-        """Give the share in percent."""
-        return self.share * 100
-
-    @property
-    def least_pct(self) -> float:
-        """Give the least share in percent."""
-        return self.least * 100
-
-    @property
-    def most_pct(self) -> float:
-        """Give the largest share in percent."""
-        return self.most * 100
+from travelers.formulas.shares import Share, share
 
 
 def calibration(forecasts: Sequence[DayRange], outcomes: Sequence[float]) -> Share:
@@ -76,7 +46,4 @@ def calibration(forecasts: Sequence[DayRange], outcomes: Sequence[float]) -> Sha
         said.earliest <= came <= said.latest
         for said, came in zip(forecasts, outcomes, strict=True)
     )
-    n, share, z = len(outcomes), held / len(outcomes), 1.959963984540054
-    middle = (share + z * z / (2 * n)) / (1 + z * z / n)
-    half = z / (1 + z * z / n) * (share * (1 - share) / n + z * z / (4 * n * n)) ** 0.5
-    return Share(held, n, middle - half, middle + half)
+    return share(held, len(outcomes), len(outcomes))

@@ -9,11 +9,11 @@ from zoneinfo import ZoneInfo
 from travelers.formulas.drying import (
     DayRange,
     RatePrior,
-    Share,
     calibration,
     days_below,
     fit_many,
 )
+from travelers.formulas.shares import Share
 from travelers.kit.drawing.promises import Promise
 from travelers.lumber import queries as lumber
 from travelers.lumber.queries import Climate, Session

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import Any, Literal
 
 from travelers.formulas import odds
-from travelers.formulas.drying import Share
+from travelers.formulas.shares import Share, share
 from travelers.kit.drawing.promises import Promise as Dot
 from travelers.orders.models import Instrument
 from travelers.orders.rules import InstrumentState
@@ -193,9 +193,7 @@ def held_of(
         if due:
             held = sum(one.came_by(day) for one, day in due)
             things = len({one.name for one, _ in due})
-            found.append(
-                Held(round(100 * said), odds.share(held, len(due), things), things)
-            )
+            found.append(Held(round(100 * said), share(held, len(due), things), things))
     return tuple(found)
 
 
