@@ -5,13 +5,12 @@ from dataclasses import dataclass
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
-from travelers.floor.actions import record
 from travelers.floor.forms import AnewForm, without_nul
 from travelers.floor.rules import Wish
+from travelers.floor.views.from_a_desk import record_now
 from travelers.kit.pages import show
 from travelers.kit.people import for_roles, person_of
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
@@ -45,17 +44,10 @@ def anew(request: HttpRequest, serial: str, code: str) -> HttpResponse:
     if not form.is_valid():
         raise Refused(FORM_WRONG)
     given = form.cleaned_data
-    wish, at = Wish(given["wish"]), timezone.now()
+    wish = Wish(given["wish"])
     said = {"set": given["set"]} if wish is Wish.WOOD else {"reason": given["reason"]}
-    verdict = record(
-        wish=wish,
-        code=shown.part.code,
-        station=None,
-        person=person_of(request),
-        event_id=given["event_id"],
-        at=at,
-        heard_at=at,
-        data=said,
+    verdict = record_now(
+        request, wish, code=shown.part.code, event_id=given["event_id"], said=said
     )
     if verdict.refusal:
         page = AnewPage(shown, may_scrap, verdict.refusal)

@@ -15,13 +15,14 @@ from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from travelers.floor import queries
-from travelers.floor.actions import Verdict, record
+from travelers.floor.actions import Verdict
 from travelers.floor.forms import HoldForm, LiftForm, read_code, without_nul
 from travelers.floor.queries import Choice, InstrumentPage, PinRow, Unread
 from travelers.floor.queries.instruments import FoundRow
 from travelers.floor.queries.tags import Thing
 from travelers.floor.rules import Wish
 from travelers.floor.rules.machine import DECIDERS, MAY
+from travelers.floor.views.from_a_desk import record_now
 from travelers.kit import words
 from travelers.kit.drawing.board_plan import Strand
 from travelers.kit.pages import show
@@ -177,16 +178,8 @@ def _record(
     code: str,
     said: dict[str, Any],
 ) -> HttpResponse:
-    at = timezone.now()
-    verdict = record(
-        wish=wish,
-        code=code,
-        station=None,
-        person=person_of(request),
-        event_id=given["event_id"],
-        at=at,
-        heard_at=at,
-        data=said,
+    verdict = record_now(
+        request, wish, code=code, event_id=given["event_id"], said=said
     )
     if not verdict.accepted:
         return _show(request, serial, verdict=verdict, typed=said)

@@ -6,17 +6,16 @@ from dataclasses import dataclass
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from travelers.floor import queries
-from travelers.floor.actions import record
 from travelers.floor.forms import SwapForm, read_code, without_nul
 from travelers.floor.queries import SwapPage
 from travelers.floor.rules import Wish
+from travelers.floor.views.from_a_desk import record_now
 from travelers.kit.pages import show
-from travelers.kit.people import for_roles, person_of
+from travelers.kit.people import for_roles
 from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
 from travelers.shop.rules import Role
 from travelers.shop.signing import asks_again
@@ -61,16 +60,12 @@ def _swap(request: HttpRequest, serial: str) -> HttpResponse:
     if not form.is_valid():
         raise Refused(FORM_WRONG)
     given = form.cleaned_data
-    at = timezone.now()
-    verdict = record(
-        wish=Wish.SWAP,
+    verdict = record_now(
+        request,
+        Wish.SWAP,
         code=given["part"],
-        station=None,
-        person=person_of(request),
         event_id=given["event_id"],
-        at=at,
-        heard_at=at,
-        data={name: given[name] for name in ("with", "of", "to", "reason")},
+        said={name: given[name] for name in ("with", "of", "to", "reason")},
     )
     if verdict.refusal:
         shown = _shown(serial, given["part"], given["with"])
