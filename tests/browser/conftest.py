@@ -28,7 +28,7 @@ from pytest_django.live_server_helper import LiveServer
 from pytest_django.plugin import DjangoDbBlocker
 
 from tests import make
-from tests.browser import halfway
+from tests.browser import halfway, measures
 from tests.browser.halfway import Halfway
 from tests.browser.program import browser_program
 from tests.cast import PASSWORD
@@ -285,6 +285,19 @@ class Tablet:
                 return
             self.page.wait_for_timeout(50)
         raise AssertionError(f"the page does not say {missing}:\n{said}")
+
+    def stands(self, url: str, *, settled: str = "") -> list[str]:
+        """Open a page, and say what is wrong with it at both sizes of a desk."""
+        self.go(url)
+        if settled:
+            self.page.wait_for_selector(settled, timeout=120_000)
+        found: list[str] = []
+        for size in SIZES:
+            self.resize(size)
+            found += [f"{url} {size}: {one}" for one in measures.overflow(self.page)]
+        self.resize(SIZES[0])
+        found += measures.lost_by_spacing(self.page)
+        return [*found, *self.axe(), *measures.faint_edges(self.page)]
 
     def resize(self, size: str) -> None:
         """Be a tablet of another size, such as 800x1280."""

@@ -7,7 +7,6 @@ import time_machine
 from django.utils.timezone import get_default_timezone
 
 from tests import make
-from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import TEN_YEARS
 from travelers.formulas import forecast as fc
@@ -80,11 +79,5 @@ def test_the_pages_stand_by_day_and_by_night(
         "/promises/record/",
         "/what-if/",
     ):
-        desk.go(url)
-        for size in SIZES:
-            desk.resize(size)
-            found += [f"{url} {size}: {one}" for one in measures.overflow(desk.page)]
-        desk.resize(SIZES[0])
-        found += measures.lost_by_spacing(desk.page)
-        found += [*desk.axe(), *measures.faint_edges(desk.page)]
+        found += desk.stands(url)
     assert not found, "\n".join(found)

@@ -10,7 +10,6 @@ import pytest
 import time_machine
 
 from tests import make
-from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
 from tests.browser.halfway import TEN_YEARS
 from tests.desk import sets
@@ -138,13 +137,6 @@ def test_the_pages_stand_by_day_and_by_night(
     )
     found: list[str] = []
     for url, settled in pages:
-        desk.go(url)
-        desk.page.wait_for_selector(settled, timeout=120_000)
-        for size in SIZES:
-            desk.resize(size)
-            found += [f"{url} {size}: {one}" for one in measures.overflow(desk.page)]
-        desk.resize(SIZES[0])
-        found += measures.lost_by_spacing(desk.page)
-        found += [*desk.axe(), *measures.faint_edges(desk.page)]
+        found += desk.stands(url, settled=settled)
         desk.picture(f"{url.split('/')[1]}-{'night' if dark else 'day'}", full=True)
     assert not found, "\n".join(found)
