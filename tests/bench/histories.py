@@ -22,7 +22,8 @@ ON = timedelta(days=90)
 # Orders are spread over so many working days: 21 months, three times the longest way.
 SPREAD_OVER = 440
 INSTRUMENTS = 300
-LEAST, MOST = 2, 5
+# Small ones, so that there are many.
+LEAST, MOST = 1, 3
 FIRST, EVERY = timedelta(days=56), timedelta(days=14)
 WOOD_BEFORE = timedelta(days=560)
 
