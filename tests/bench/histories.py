@@ -148,5 +148,6 @@ def _keep(own: Path, at: datetime) -> None:
 
 
 def moment_of(path: Path) -> datetime:
-    """Say when a kept moment is."""
-    return datetime.strptime(path.stem, "%Y-%m-%dT%H%M").replace(tzinfo=UTC)
+    """Say when a kept moment was over: its name knows no seconds."""
+    begun = datetime.strptime(path.stem, "%Y-%m-%dT%H%M").replace(tzinfo=UTC)
+    return begun + timedelta(minutes=1)

@@ -83,6 +83,24 @@ def test_a_part_stands_where_the_ledger_left_it(shop: make.Shop) -> None:
     assert body.spent_s == (shop.now - loaded).total_seconds() == 51 * HOUR
 
 
+@pytest.mark.parametrize("until", ["Dry", "Lacquer"])
+def test_what_is_pressed_while_the_floor_is_read_has_just_begun(
+    shop: make.Shop, until: str
+) -> None:
+    """A page asks for the floor of a moment ago; the ledger may know more by then."""
+    body = shop.part(released(shop, 1)[0])
+    shop.work(body, until=until)
+    step = shop.step_of(body)
+    assert step is not None
+    if until == "Dry":
+        shop.must(Wish.LOAD, step)
+    else:
+        shop.do(step)
+    before = shop.now - timedelta(minutes=1)
+    found = job(floor_now(at=before, zone=ZONE).line, "BODY")
+    assert (found.at, found.spent_s) == (At.DWELLING, 0)
+
+
 def test_work_begun_counts_open_hours_alone(shop: make.Shop) -> None:
     (one,) = released(shop, 1)
     step = shop.step_of(shop.part(one, "NECK"))
