@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from difflib import unified_diff
 from functools import cached_property
 from html import unescape
 from zoneinfo import ZoneInfo
@@ -40,6 +41,12 @@ def numbers(text: str) -> list[str]:
         r"<(?:script|style)\b.*?</(?:script|style)>|<[^>]+>", " ", text, flags=re.S
     )
     return re.findall(r"\d+(?:\.\d+)*|–", unescape(seen))
+
+
+def differences(page: str, told: str) -> list[str]:
+    """Say where the numbers of a page are not those told, with some before each."""
+    lines = unified_diff(numbers(page), numbers(told), "page", "told", lineterm="", n=9)
+    return list(lines)
 
 
 @dataclass(frozen=True)

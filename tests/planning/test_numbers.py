@@ -1,4 +1,4 @@
-"""Is each number on the board and on the flow page what the ledger tells?"""
+"""Is each number on the board, the flow and the limits page what the ledger tells?"""
 
 from zoneinfo import ZoneInfo
 
@@ -15,13 +15,17 @@ from tests.planning.recount import (
     ENOUGH,
     Recount,
     board_text,
+    differences,
     flow_text,
-    numbers,
 )
+from tests.planning.recount_limits import Tries, limits_text, one_more_place
 from tests.planning.test_board import some_days
 from tests.planning.test_flow import finish
+from travelers.formulas import forecast as fc
+from travelers.planning.actions import make_forecast
 from travelers.planning.queries.flow import closed, page
 from travelers.planning.queries.flow.asked import SPANS
+from travelers.planning.queries.forecast import floor_now
 
 pytestmark = pytest.mark.django_db
 ZONE = ZoneInfo("Europe/Berlin")
@@ -54,11 +58,34 @@ def test_every_number_is_recounted_from_the_ledger(
     planner = client(shop, "planner")
     with time_machine.travel(shop.now, tick=False):
         board = shown(planner, "/board/")
-        assert numbers(board) == numbers(board_text(found))
+        assert differences(board, board_text(found)) == []
         for span, of in [
             *((span, "") for span in SPANS),
             *((91, of) for of in BRANCHES),
         ]:
             flow = shown(planner, f"/flow/?days={span}&of={of}")
             told = flow_text(found, span_days=span, spans=SPANS, of=of)
-            assert numbers(flow) == numbers(told), (span, of)
+            assert differences(flow, told) == [], (span, of)
+
+
+def test_every_number_of_the_limits_is_recounted() -> None:
+    """A floor without chance: what its one future does is written down and counted."""
+    shop = make.shop()
+    worked, *_ = released(shop, 9)
+    shop.work(shop.part(worked, "NECK"))
+    shop.later(hours=2)
+    found = Recount(Ledger(), shop.now, ZONE)
+    make_forecast(at=shop.now, seed=3, futures=4, zone=ZONE, with_gains=True)
+    line = floor_now(at=shop.now, zone=ZONE).line
+    tries: Tries = {
+        "HOUR": lambda line, code: fc.with_longer_days(
+            fc.with_longer_days(line, code), f"{code} beside"
+        ),
+        "PLACE": one_more_place,
+        # Nothing was sent back yet.
+        "REWORK": lambda line, code: line,
+    }
+    with time_machine.travel(shop.now, tick=False):
+        limits = shown(client(shop, "planner"), "/limits/")
+    told = limits_text(found, line=line, futures=4, seed=3, tries=tries)
+    assert differences(limits, told) == []
