@@ -5,12 +5,14 @@ then, and kept, so that later days are corrected by what came of earlier ones. O
 that are released in the fortnight after are foretold beside it, each once: an answer to
 a new order and a release plan rest on that. A promise is scored where its day has come
 by the end: whether it can be scored depends on what was said, not on what came true.
-What was scrapped is left out. The air of the rooms is written down ahead, so that wood
+What was scrapped is left out. Beside it stands what holds of all, those with a day that
+is still to come among them. The air of the rooms is written down ahead, so that wood
 goes on drying: its forecast sees what it could not know yet. With ``--keep`` histories
 stay in a folder, and are not lived again.
 """
 
 from argparse import ArgumentParser
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
@@ -254,11 +256,12 @@ def _score(what: str, told: list[Said]) -> None:
     say(f"{what}: {len(told)} promises of {len(things)} at {len(moments)} moments")
     for how in ("raw", "by"):
         say("  as the futures say:" if how == "raw" else "  as is said:")
+        of_all = _held_of_all(told, how)
         for n, odds in enumerate(ODDS):
             due = [(one, getattr(one, how)[n]) for one in told]
             due = [(one, day) for one, day in due if day <= one.end]
             if due:
-                _say_share(odds, due)
+                _say_share(odds, due, of_all[n])
     finished = [one for one in told if one.came]
     if finished:
         late = sorted((one.came - one.by[2]) / timedelta(days=1) for one in finished)
@@ -266,7 +269,37 @@ def _score(what: str, told: list[Said]) -> None:
         say(f"  half of those finished came {middle:+.0f} days after the middle day")
 
 
-def _say_share(odds: float, due: list[tuple[Said, datetime]]) -> None:
+def _held_of_all(told: list[Said], how: str) -> list[float]:
+    """Estimate which days hold of all, those that are still to come among them.
+
+    The product-limit estimate: what has not come by the end counts until then.
+    """
+    from travelers.formulas.lasting import survival
+
+    ended, still = [], []
+    for one in told:
+        moment = one.came or one.end
+        (ended if one.came else still).append(_place(one, getattr(one, how), moment))
+    left = [(0.0, 1.0), *survival(ended, still)]
+    return [
+        1 - next(share for place, share in reversed(left) if place <= odds)
+        for odds in ODDS
+    ]
+
+
+def _place(one: Said, days: tuple[datetime, ...], moment: datetime) -> float:
+    """Say between which of the days said a moment lies; 1 is after the last."""
+    known = [(one.at, 0.0), *zip(days, ODDS, strict=True)]
+    place = bisect_left([day for day, _ in known], moment)
+    if place == 0:
+        return 0.0
+    if place == len(known):
+        return 1.0
+    (since, low), (until, high) = known[place - 1 : place + 1]
+    return low + (high - low) * ((moment - since) / (until - since))
+
+
+def _say_share(odds: float, due: list[tuple[Said, datetime]], of_all: float) -> None:
     from travelers.formulas.shares import share
 
     held = sum(one.came is not None and one.came <= day for one, day in due)
@@ -274,7 +307,7 @@ def _say_share(odds: float, due: list[tuple[Said, datetime]]) -> None:
     between = f"{found.least:.0%} to {found.most:.0%}"
     say(
         f"    {odds:4.0%} days that came: {len(due):5}, "
-        f"held {found.share:4.0%}, {between}"
+        f"held {found.share:4.0%}, {between}; of all {of_all:4.0%}"
     )
 
 

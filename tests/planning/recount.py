@@ -244,7 +244,8 @@ class Recount:
 
 def board_text(found: Recount) -> str:
     """Tell the board: the drawing, the figures and the table."""
-    ledger, counts, oldest = found.ledger, Counter[tuple[int, str, str]](), {}
+    ledger, counts = found.ledger, Counter[tuple[int, str, str]]()
+    oldest: dict[tuple[int, str], datetime] = {}
     for part in ledger.parts.values():
         if (now := found.shown(part, found.at)) is None:
             continue
@@ -379,8 +380,8 @@ def _standing(found: Recount, instrument: int) -> list[int]:
     void = {step for one in found.ledger.told for step in one.data.get("void", ())}
     return [
         step.pk
-        for part, row in found.ledger.parts.items()
-        if found.ledger.owner(part, found.at) == instrument and row
+        for part in found.ledger.parts
+        if found.ledger.owner(part, found.at) == instrument
         for step in found.ledger.steps[part]
         if step.pk not in void
     ]

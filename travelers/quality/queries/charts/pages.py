@@ -138,7 +138,7 @@ def open_signals(
     several = several_series(numbers=numbers)
     bases = bases_of(several=several)
     answers = answers_of(ids=[number for one in several for number in one.ids])
-    found = {}
+    found: dict[int, int] = {}
     for one in several:
         drawn = draw(
             series=one,
