@@ -45,7 +45,7 @@ def load_chart(
         "data": {"values": rows},
         "width": WIDTH,
         "height": ROW * max(1, len(rows)),
-        "padding": {"top": 8, "left": 8, "right": 20, "bottom": 8},
+        "padding": {"top": 8, "left": 50, "right": 20, "bottom": 8},
         "layer": [*_bars(words.load, inks), *_full(words.full, inks)],
     }
     return charts.svg(spec, inks=inks)
