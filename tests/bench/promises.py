@@ -1,16 +1,17 @@
 """Do the promised days hold?  Forecasts at past moments of lived histories are scored.
 
-A shop lives for two years. Every other week the floor is forecast by what is known
-then, and kept, so that later days are corrected by what came of earlier ones. Orders
-that are released in the fortnight after are foretold beside it, each once: an answer to
-a new order and a release plan rest on that. A promise is scored where its day has come
-by the end: whether it can be scored depends on what was said, not on what came true.
-What was scrapped is left out. Beside it stands what holds of all, those with a day that
-is still to come among them. The air of the rooms is written down ahead, so that wood
-goes on drying: its forecast sees what it could not know yet. With ``--keep`` histories
-stay in a folder, and are not lived again.
+A shop lives for two years or more. Every other week the floor is forecast by what is
+known then, and kept, so that later days are corrected by what came of earlier ones.
+Orders that are released in the fortnight after are foretold beside it, each once: an
+answer to a new order and a release plan rest on that. A promise is scored where its day
+has come by the end: whether it can be scored depends on what was said, not on what came
+true. What was scrapped is left out. Beside it stands what holds of all, those with a
+day that is still to come among them. The air of the rooms is written down ahead, so
+that wood goes on drying: its forecast sees what it could not know yet. With ``--keep``
+histories stay in a folder, and are not lived again.
 """
 
+import os
 from argparse import ArgumentParser
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
@@ -54,8 +55,11 @@ def main() -> None:
     parser = ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--processes", type=int, default=1)
+    parser.add_argument("--years", type=int, default=2)
     parser.add_argument("--keep", type=Path, help="the folder in which histories stay")
     given = parser.parse_args()
+    # Read where histories are lived, in processes of their own.
+    os.environ["BENCH_YEARS"] = str(given.years)
     told: list[Said] = []
     with TemporaryDirectory() as folder:
         # A process for each: a started shop keeps what it has read of its routes.

@@ -9,6 +9,11 @@ from zoneinfo import ZoneInfo
 from travelers.floor.queries import Measured
 from travelers.formulas.control import Capability, capability
 from travelers.kit.drawing.control import Limits, Point
+from travelers.quality.queries.charts.answered import (
+    SignalRow,
+    answers_of,
+    signals_of,
+)
 from travelers.quality.queries.charts.drawn import Drawn, draw
 from travelers.quality.queries.charts.series import (
     Base,
@@ -16,11 +21,6 @@ from travelers.quality.queries.charts.series import (
     bases_of,
     series_of,
     several_series,
-)
-from travelers.quality.queries.charts.signals import (
-    SignalRow,
-    answers_of,
-    signals_of,
 )
 from travelers.quality.rules import RuleSet
 from travelers.routes.rules import CheckKind
