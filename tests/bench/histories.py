@@ -1,7 +1,7 @@
 """A shop that has lived for long, kept as a file every other week.
 
 The demo's shop takes orders all the time, so that it is as full as it gets; wood for
-them comes as often as in its file, and three times as much. What is kept shows the
+them comes as often as in its file, and more of it. What is kept shows the
 floor as it stood at that moment; the last file, months later, what came of it.
 """
 
@@ -19,12 +19,17 @@ from tests.bench.ground import environment_of, migrate, say
 END = datetime(2026, 5, 29, 14, tzinfo=UTC)
 # It lives on for so long after its last order, to see what comes of the others.
 ON = timedelta(days=90)
+# Two years, or as many as the environment says: each adds as many orders again a day.
+YEARS = int(os.environ.get("BENCH_YEARS", "2"))
+MORE = YEARS - 2
 # Orders are spread over so many working days: 21 months, three times the longest way.
-SPREAD_OVER = 440
-INSTRUMENTS = 300
-LEAST, MOST = 2, 5
+SPREAD_OVER = 440 + 280 * MORE
+INSTRUMENTS = 300 + 180 * MORE
+# Small ones, so that there are many.
+LEAST, MOST = 1, 3
 FIRST, EVERY = timedelta(days=56), timedelta(days=14)
-WOOD_BEFORE = timedelta(days=560)
+WOOD_BEFORE = timedelta(days=560 + 410 * MORE)
+WOOD_TIMES = 3 + 2 * MORE
 
 
 @dataclass(frozen=True)
@@ -37,7 +42,7 @@ class History:
 
 def history(*, seed: int, folder: Path) -> History:
     """Give a history, lived now if it is not kept yet."""
-    own = folder / f"seed-{seed}"
+    own = folder / f"years-{YEARS}-seed-{seed}"
     if not (own / "lived").exists():
         own.mkdir(parents=True, exist_ok=True)
         _live(seed, own)
@@ -102,7 +107,7 @@ def _with_more_wood(fixture: Any) -> Any:
         if name == "lumber":
             for row in said["deliveries"]:
                 day = date.fromisoformat(row["received_on"]) - WOOD_BEFORE
-                row["received_on"], row["planks"] = str(day), row["planks"] * 3
+                row["received_on"], row["planks"] = str(day), row["planks"] * WOOD_TIMES
         return said
 
     return told
@@ -147,5 +152,6 @@ def _keep(own: Path, at: datetime) -> None:
 
 
 def moment_of(path: Path) -> datetime:
-    """Say when a kept moment is."""
-    return datetime.strptime(path.stem, "%Y-%m-%dT%H%M").replace(tzinfo=UTC)
+    """Say when a kept moment was over: its name knows no seconds."""
+    begun = datetime.strptime(path.stem, "%Y-%m-%dT%H%M").replace(tzinfo=UTC)
+    return begun + timedelta(minutes=1)

@@ -16,7 +16,7 @@ from tests.formulas.forecast_lines import (
     flow_line,
     single,
 )
-from travelers.formulas.flow import Queue, jackson, md1, mm1, mmc
+from travelers.formulas.flow import Queue, jackson, kingman, md1, mm1, mmc
 from travelers.formulas.forecast import (
     Instrument,
     Job,
@@ -71,6 +71,22 @@ def test_a_station_with_exponential_work_is_as_theory_says() -> None:
     for odds in (0.5, 0.8, 0.95):
         expected = -math.log(1 - odds) * mean
         assert_near([float(np.quantile(run, odds)) for run in runs], expected, 0.04)
+
+
+def test_one_station_is_near_the_rough_line() -> None:
+    """Kingman's rough wait: exact for one place where jobs come by chance, by
+    Pollaczek and Khinchine; of two places within a tenth (textbooks, from memory)."""
+    for places, within in ((1, 0.0), (2, 0.1)):
+        runs = [
+            stays(
+                single(seed, 3000, load=0.7, places=places, work=gamma(1.0, 0.5)), seed
+            ).mean()
+            for seed in range(RUNS)
+        ]
+        rough = kingman(0.7, 1, arrival_cv=1, work_cv=0.5, servers=places) + 1
+        error = 3 * stdev(runs) / math.sqrt(RUNS)
+        assert error < 0.1 * rough
+        assert abs(fmean(runs) - rough) < error + within * rough
 
 
 # Rework as routing: what is sent back by the second station comes to the first again.

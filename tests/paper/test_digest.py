@@ -12,13 +12,16 @@ from django.core import mail
 from django.core.mail.backends.locmem import EmailBackend
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.db import connection
 from django.test import override_settings
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from tests import make
 from tests.desk import client, released, text_of
 from tests.floor import story
 from tests.paper.scanner import sheets, words
+from travelers.floor.models import Reading
 from travelers.floor.rules import Wish
 from travelers.kit.drawing import bars
 from travelers.lumber.models import Room
@@ -49,7 +52,7 @@ from travelers.planning.queries.forecast import limits_page, promises_page
 from travelers.planning.queries.forecast.page import GainRow
 from travelers.planning.queries.forecast.reasons import Because
 from travelers.quality.models import SignalAnswer
-from travelers.quality.queries import chart_page
+from travelers.quality.queries import chart_page, open_signals
 from travelers.quality.queries.charts import Asked as ChartAsked
 from travelers.quality.queries.pareto import KindRow
 from travelers.routes.models import Characteristic
@@ -136,6 +139,37 @@ def test_quality_counts_four_weeks_and_what_waits(shop: make.Shop) -> None:
     assert [(row.code, row.count) for row in quality.kinds] == [("TEAR_OUT", 1)]
     assert (quality.held_count, quality.held[0].serial) == (1, made.serial)
     assert quality.held[0].reason == "grain runs out"
+
+
+def test_more_charts_ask_no_more_of_the_database(
+    db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One of a body is charted first, then one of a neck beside it, with values."""
+    for place, checks in make.CHECKS.items():
+        charted = tuple(one | {"charted": True} for one in checks)
+        monkeypatch.setitem(make.CHECKS, place, charted)
+    # Of one place, as the other.
+    (fret,) = make.CHECKS["NECK", 20]
+    monkeypatch.setitem(make.CHECKS, ("NECK", 20), (fret | {"places": 1},))
+    shop = make.shop()
+    asked = []
+    for branch in ("BODY", "NECK"):
+        for one in released(shop, 3):
+            shop.work(shop.part(one, branch))
+        with CaptureQueriesContext(connection) as caught:
+            rows = open_signals(numbers=charts(), since=make.MORNING, zone=ZONE)
+        asked.append((len(rows), len(caught)))
+    (few, some), (more, same) = asked
+    assert few < more
+    assert some == same
+    for number in rows:
+        page = chart_page(number=number, asked=ChartAsked(), zone=ZONE)
+        assert rows[number] == page.open_signals
+
+
+def charts() -> set[int]:
+    """Name what was measured and is charted."""
+    return set(Reading.objects.values_list("characteristic_id", flat=True))
 
 
 @pytest.mark.parametrize("charted", [True, False])

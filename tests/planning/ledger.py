@@ -90,6 +90,8 @@ class Told:
     step: int
     data: dict[str, Any]
     kind: str
+    part: int
+    event: str
 
 
 class Ledger:
@@ -99,7 +101,15 @@ class Ledger:
         rows = Event.objects.filter(accepted=True).order_by("happened_at", "seq")
         undone = {row.corrects_id for row in rows}
         self.told = [
-            Told(row.happened_at, row.instrument_id, row.step_id, row.data, row.kind)
+            Told(
+                row.happened_at,
+                row.instrument_id,
+                row.step_id,
+                row.data,
+                row.kind,
+                row.part_id,
+                str(row.event_id),
+            )
             for row in rows
             if row.seq not in undone and row.kind != "UNDO"
         ]

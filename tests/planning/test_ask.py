@@ -24,7 +24,7 @@ from travelers.planning.actions import (
 )
 from travelers.planning.forms import signed
 from travelers.planning.models import OrderPromise
-from travelers.planning.queries.forecast import FIRST, floor_now
+from travelers.planning.queries.forecast import FIRST, floor_now, record
 from travelers.planning.queries.release import (
     Answer,
     Goes,
@@ -115,6 +115,31 @@ def test_the_day_is_that_of_the_order_once_it_is_released(shop: make.Shop) -> No
     WorkOrder.objects.filter(pk=order.pk).update(due_on=date(2026, 6, 1))
     release_order(order_id=order.pk, by=shop.cast.planner, at=shop.now)
     assert set(found.by) == {ends(shop)[order.number]}
+
+
+def test_a_day_is_corrected_by_what_came_of_others(
+    clock: make.Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One came three months after all futures: so will what is asked for now."""
+    roomy(clock)
+    before = answered(clock)
+    assert before.by
+    assert before.learned_of == 0
+    monkeypatch.setattr(record, "ENOUGH", 1)
+    (one,) = released(clock, 1)
+    make_forecast(at=clock.now, seed=1, futures=5, zone=ZONE)
+    clock.later(days=120)
+    for branch in ("BODY", "NECK", "ELECTRONICS", "ASSEMBLY"):
+        clock.work(clock.part(one, branch))
+    clock.later(days=1)
+    wished = clock.now.date() + (before.by[1] - date(2026, 3, 10))
+    found = answered(clock, wished_on=wished)
+    assert found.by
+    assert found.learned_of == 1
+    assert found.by[1] > wished + timedelta(days=60)
+    assert (found.holds, found.in_time_pct < 80) == (False, True)
+    main = said(client(clock, "planner").post(asked(clock, wished_on=wished)))
+    assert "corrected by what came of 1 earlier ones" in main
 
 
 def test_a_wish_holds_from_the_day_answered_on(shop: make.Shop) -> None:

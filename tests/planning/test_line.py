@@ -13,11 +13,12 @@ import pytest
 from tests import make
 from tests.desk import released
 from travelers.floor.models import Event
+from travelers.floor.queries.losses import Loss
 from travelers.floor.rules import Wish
 from travelers.formulas.forecast import At, Job, Line, fixed, simulate
 from travelers.orders.models import Step
 from travelers.planning.queries.forecast import AS_IT_IS, Changes, FloorNow, floor_now
-from travelers.planning.queries.forecast.seen import ENOUGH, FEW, Losses
+from travelers.planning.queries.forecast.seen import ENOUGH, FEW, Losses, _Lost
 from travelers.planning.queries.forecast.steps import Steps
 from travelers.planning.queries.forecast.waits import Waits
 from travelers.shop.models import ClosedDay
@@ -81,6 +82,24 @@ def test_a_part_stands_where_the_ledger_left_it(shop: make.Shop) -> None:
     assert body.steps[body.done].station == "ROOM"
     assert body.at is At.DWELLING
     assert body.spent_s == (shop.now - loaded).total_seconds() == 51 * HOUR
+
+
+@pytest.mark.parametrize("until", ["Dry", "Lacquer"])
+def test_what_is_pressed_while_the_floor_is_read_has_just_begun(
+    shop: make.Shop, until: str
+) -> None:
+    """A page asks for the floor of a moment ago; the ledger may know more by then."""
+    body = shop.part(released(shop, 1)[0])
+    shop.work(body, until=until)
+    step = shop.step_of(body)
+    assert step is not None
+    if until == "Dry":
+        shop.must(Wish.LOAD, step)
+    else:
+        shop.do(step)
+    before = shop.now - timedelta(minutes=1)
+    found = job(floor_now(at=before, zone=ZONE).line, "BODY")
+    assert (found.at, found.spent_s) == (At.DWELLING, 0)
 
 
 def test_work_begun_counts_open_hours_alone(shop: make.Shop) -> None:
@@ -174,6 +193,14 @@ def test_waiting_beside_a_free_place_is_told_from_waiting_for_one(
     # Each waited the first hour beside free places; the fourth half an hour more.
     assert sorted(waits.free) == [HOUR, HOUR, HOUR, 1.5 * HOUR]
     assert waits.whole_s == 3 * HOUR + 3.5 * HOUR
+
+
+def test_losses_are_summed_in_one_order() -> None:
+    """Sums in another order differ in their last digit, and so would the digest."""
+    keys = {n: (1, "BODY", n) for n in range(40)}
+    lost = Loss(1, True, (), False, None, None, make.MORNING)
+    rows = tuple((key, lost) for key in reversed(keys.values()))
+    assert [*_Lost(rows, keys).shares(Counter())] == sorted(keys.values())
 
 
 def test_losses_are_those_of_the_ledger(shop: make.Shop) -> None:

@@ -138,7 +138,7 @@ def test_an_order_stands_in_the_week_of_its_release(clock: make.Shop) -> None:
     assert late.latest_on < clock.now.date() == late.release_on
     assert (fits.holds, fits.in_time_pct) == (Holds.HOLDS, 100)
     text = said(answer)
-    assert "1 of 3 orders does not hold its day in 80 of 100 futures." in text
+    assert "1 of 3 orders does not hold its day in 80 of 100 cases." in text
     day = f"{late.sure:%-d %b %Y}"
     assert f"Even started today it would not; {day} is the earliest" in text
     assert "Release next week’s order" in text

@@ -17,6 +17,7 @@ from tests import make
 from tests.desk import released, sets
 from tests.planning.release_worlds import world
 from travelers.formulas import forecast as fc
+from travelers.formulas.odds import Correction
 from travelers.kit.refusals import Refused
 from travelers.lumber.models import Room
 from travelers.orders.actions import allot_sets, release_order
@@ -24,13 +25,16 @@ from travelers.orders.models import Instrument, WorkOrder
 from travelers.planning.actions import make_release_plan, set_release_rules
 from travelers.planning.models import ReleasePlan, ReleaseRules
 from travelers.planning.queries.forecast import floor_now
+from travelers.planning.queries.forecast.record import Learned
 from travelers.planning.queries.forecast.to_come import ToCome, to_build
-from travelers.planning.queries.release import asked, ground, kept_leads, planned
+from travelers.planning.queries.release import asked, ground, kept_leads, planned, told
 from travelers.planning.queries.release.ground import IN_WORK, Ground
 from travelers.planning.queries.release.plan import Planned
 from travelers.planning.rules import Holds, holds
 
 ZONE = ZoneInfo("Europe/Berlin")
+# Which share of all came by which share of the futures: too few came.
+CURVE = ((0.0, 0.9, 1.2), (0.0, 0.8, 1.0))
 
 
 def in_time(plan: Planned, here: Ground, seed: int, futures: int) -> dict[str, float]:
@@ -102,6 +106,45 @@ def test_mending_leaves_no_more_orders_late() -> None:
         )
     assert late[0] > 0
     assert late[1] < late[0]
+
+
+def test_where_days_held_too_rarely_orders_start_sooner() -> None:
+    """Of what was said to hold in 90 of 100 futures, 80 did: that is what 80 means."""
+    learned = Learned(Correction(*CURVE), of=100)
+    here = replace(world(2), learned=learned)
+    plan = planned(ground=here, seed=1, futures=300, rounds=4)
+    before = planned(ground=world(2), seed=1, futures=300, rounds=4)
+    # The made floor has no rooms to be named.
+    found = told(ground=replace(here, limits=(), rooms=()), plan=plan, seed=1)
+    rows = {one["order"]: one for one in found["orders"]}
+    assert found["learned_of"] == 100
+    ends, held = plan.futures.orders_s(), 0
+    for one in here.asked.orders:
+        row = rows[one.number]
+        assert plan.latest[one.number] <= before.latest[one.number]
+        over = (ends[one.number] <= here.due_s(one)).mean()
+        if row["holds"] == Holds.HOLDS:
+            assert over >= 0.9
+            held += 1
+        if over < 1:
+            assert row["late_share"] == pytest.approx(1 - np.interp(over, *CURVE))
+        day = here.day_of(np.quantile(ends[one.number], 0.9))
+        assert row["by_on"][1] == day.isoformat()
+    assert held >= 3
+    assert sum(plan.latest.values()) < sum(before.latest.values())
+
+
+def test_a_day_after_all_futures_is_as_sure_as_such_days_were() -> None:
+    """By hand: all came by 120 of 100 futures, a fifth of them from 90 on."""
+    here = replace(world(2), learned=Learned(Correction(*CURVE), of=100))
+    moments = np.linspace(0, 100, 201) * 86_400
+    assert here.late_share(moments, -1.0) == 1
+    # Places are counted from the ninety-ninth day on, one as long as 49 days.
+    late = 0.2 * (1.2 - (0.99 + 1 / 49)) / 0.3
+    assert here.late_share(moments, moments[-1]) == pytest.approx(late)
+    (sure,) = here.by_s(moments, [1.0])
+    assert sure == pytest.approx((99 + 0.21 * 49) * 86_400)
+    assert here.late_share(moments, sure) == pytest.approx(0, abs=1e-9)
 
 
 def test_what_is_larger_than_the_floor_may_hold_is_never_started() -> None:
@@ -216,7 +259,7 @@ def test_an_order_is_released_on_the_latest_day_in_time(shop: make.Shop) -> None
     # The plan counts whole days, and knows no weekends ahead of the last try.
     assert 0 <= latest - day <= 4
     # Two dwells, of 10 and 20 days, are most of it.
-    assert 30 < here.alone[order.number].lead_s(0.8) / 86_400 < 42
+    assert 30 < here.lead_s(order) / 86_400 < 42
 
 
 @pytest.mark.django_db

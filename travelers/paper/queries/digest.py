@@ -29,11 +29,10 @@ from travelers.planning.queries.forecast.page import (
 from travelers.quality.queries import (
     ParetoAsked,
     chart_list,
-    chart_page,
     decisions,
+    open_signals,
     pareto_page,
 )
-from travelers.quality.queries.charts import Asked as ChartAsked
 from travelers.quality.queries.pareto import KindRow
 from travelers.routes.models import Characteristic
 
@@ -337,13 +336,10 @@ def _signals(at: datetime, zone: ZoneInfo) -> tuple[Signals, ...]:
             pk__in=[one.id for one in rows], charted=True
         ).values_list("pk", flat=True)
     )
-    found = []
-    for row in rows:
-        if row.id not in charted:
-            continue
-        page = chart_page(number=row.id, asked=ChartAsked(), zone=zone)
-        open_ones = [one for one in page.signals if not one.answer and one.at >= since]
-        if open_ones:
-            named = (row.id, row.name, row.operation, row.model)
-            found.append(Signals(*named, len(open_ones)))
+    counts = open_signals(numbers=charted, since=since, zone=zone)
+    found = [
+        Signals(row.id, row.name, row.operation, row.model, counts[row.id])
+        for row in rows
+        if counts.get(row.id)
+    ]
     return tuple(sorted(found, key=lambda one: (-one.count, one.name, one.number)))

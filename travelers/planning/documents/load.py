@@ -40,11 +40,12 @@ def load_chart(
         for one in most
     ]
     spec = {
+        "title": words.title,
         "description": words.title,
         "data": {"values": rows},
         "width": WIDTH,
         "height": ROW * max(1, len(rows)),
-        "padding": {"top": 30, "left": 50, "right": 20, "bottom": 8},
+        "padding": {"top": 8, "left": 50, "right": 20, "bottom": 8},
         "layer": [*_bars(words.load, inks), *_full(words.full, inks)],
     }
     return charts.svg(spec, inks=inks)

@@ -23,7 +23,7 @@ class RulesForm(forms.Form):
     """How sure a plan shall be, and how many instruments may be in work."""
 
     certainty_pct = forms.TypedChoiceField(
-        label=_("Finished by its day in so many of 100 futures"),
+        label=_("Finished by its day in so many of 100 cases"),
         choices=[(one, str(one)) for one in CERTAINTIES],
         coerce=int,
     )
@@ -46,7 +46,7 @@ class AskForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     certainty_pct = forms.TypedChoiceField(
-        label=_("Sure in so many of 100 futures"),
+        label=_("Sure in so many of 100 cases"),
         choices=[(one, str(one)) for one in CERTAINTIES],
         coerce=int,
     )

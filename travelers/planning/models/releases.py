@@ -72,7 +72,7 @@ class OrderPromise(models.Model):
     """The day that was promised for an order, and what the forecast said then.
 
     ``half_on``, ``usual_on`` and ``sure_on`` are the days by which it is finished in
-    50, 80 and 95 of 100 futures.
+    50, 80 and 95 of 100 cases.
     """
 
     order = models.OneToOneField(

@@ -133,7 +133,7 @@ def _choices(days: Sequence[tuple[int, str]]) -> list[tuple[str, str]]:
     sure: dict[str, int] = {}
     for pct, day in days:
         sure[day] = max(pct, sure.get(day, 0))
-    said = _("{day}, in {pct} of 100 futures")
+    said = _("{day}, in {pct} of 100 cases")
     return [
         (day, said.format(day=_day(date.fromisoformat(day)), pct=pct))
         for day, pct in sure.items()

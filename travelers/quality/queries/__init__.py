@@ -5,6 +5,7 @@ from travelers.quality.queries.charts import (
     ChartRow,
     chart_list,
     chart_page,
+    open_signals,
     parts_of_base,
     series_of,
 )
@@ -113,6 +114,7 @@ __all__ = [
     "name_of",
     "next_of",
     "number_of",
+    "open_signals",
     "pareto_page",
     "parts_of_base",
     "photos_of",

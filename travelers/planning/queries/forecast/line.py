@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from functools import cache, partial
 from zoneinfo import ZoneInfo
 
 from travelers.formulas import forecast as fc
@@ -11,7 +12,6 @@ from travelers.lumber.models import Room
 from travelers.orders.rules import StepState
 from travelers.planning.queries.drying import Forecast, forecasts
 from travelers.planning.queries.forecast.calendar import (
-    Calendar,
     calendar,
     shifts_of,
 )
@@ -80,12 +80,20 @@ def floor_now(
         at,
     )
     instruments = (*built(stations={one.pk: one for one in stations}), *planned)
+    # Most stations have the hours of one shift.
+    hours_of = cache(partial(known.ahead, at=at))
     jobs: list[fc.Job] = []
     for one in instruments:
         jobs += _Jobs(one, steps, at, _rank(one, zone, at, changes)).made()
     line = fc.Line(
         stations=tuple(
-            made for one in stations for made in _stations(one, known, at, changes)
+            made
+            for one in stations
+            for made in _stations(
+                one,
+                hours_of(shifts_of(one, known), out=changes.out.get(one.code)),
+                changes,
+            )
         ),
         jobs=tuple(jobs),
         instruments=tuple(
@@ -100,10 +108,9 @@ def floor_now(
 
 
 def _stations(
-    one: Station, known: Calendar, at: datetime, changes: Changes
+    one: Station, hours: fc.Hours, changes: Changes
 ) -> tuple[fc.Station, fc.Station]:
     """Give a station, where what lies keeps its place, and the room beside it."""
-    hours = known.ahead(shifts_of(one, known), at, changes.out.get(one.code))
     places = max(1, one.places + changes.more_places.get(one.code, 0))
     return (
         fc.Station(one.code, places, hours, is_holding=True),

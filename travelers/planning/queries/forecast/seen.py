@@ -284,7 +284,7 @@ class _Lost:
             elif one.again:
                 back[key][min(self.keys[op][2] for op in one.again)] += 1
         found = {}
-        for key in scraps.keys() | back.keys():
+        for key in sorted(scraps.keys() | back.keys()):
             again = back[key].total()
             whole = max(came[key], again + scraps[key])
             ways = tuple((to, n / whole) for to, n in sorted(back[key].items()))

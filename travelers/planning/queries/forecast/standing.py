@@ -43,7 +43,7 @@ def _lies(
     since = until - row.line.shortest_dwell
     if row.line.kind is OperationKind.HOLD and row.started_at:
         since = row.started_at
-    return At.DWELLING, laid.main, (at - since).total_seconds()
+    return At.DWELLING, laid.main, _seconds(at - since)
 
 
 def _waits(
@@ -58,7 +58,12 @@ def _waits(
     rests = row.line.shortest_between if row.repeat > 1 else None
     rested = ready + (rests or timedelta(0))
     if rested > at and laid.start and made[laid.start - 1].station is None:
-        return At.DWELLING, laid.start - 1, (at - ready).total_seconds()
+        return At.DWELLING, laid.start - 1, _seconds(at - ready)
     if laid.main > laid.start:
         return At.WORKING, laid.start, free.between_s(rested, at)
-    return At.WAITING, laid.start, max(0.0, (at - rested).total_seconds())
+    return At.WAITING, laid.start, _seconds(at - rested)
+
+
+def _seconds(span: timedelta) -> float:
+    """Give what has passed: what was pressed while the floor is read has not begun."""
+    return max(0.0, span.total_seconds())

@@ -47,9 +47,27 @@ class Steps:
     at: datetime
     known: dict[tuple[object, ...], Step] = field(default_factory=dict)
     ways: dict[tuple[int, ...], tuple[Step, ...]] = field(default_factory=dict)
+    usual: dict[tuple[object, ...], tuple[tuple[Step, ...], list[Laid]]] = field(
+        default_factory=dict
+    )
 
     def of(self, chunk: Chunk, built: Built) -> tuple[tuple[Step, ...], list[Laid]]:
         """Give a stretch's steps, and where those of each of its rows lie among them.
+
+        Stretches of one route are alike, but for wood that has a day of its own.
+        """
+        if any(row.id in self.drying for row in chunk.rows):
+            return self._made(chunk, built)
+        alike = (
+            built.model_id,
+            *((row.line.id, row.repeat, row.station.pk) for row in chunk.rows),
+        )
+        if alike not in self.usual:
+            self.usual[alike] = self._made(chunk, built)
+        return self.usual[alike]
+
+    def _made(self, chunk: Chunk, built: Built) -> tuple[tuple[Step, ...], list[Laid]]:
+        """Lay the steps of a stretch down.
 
         Before the work stands the wait for somebody, after what dwells the wait to be
         taken out, between two coats their gap.

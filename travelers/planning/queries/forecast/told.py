@@ -1,6 +1,7 @@
 """What does a forecast say, in a form that can be kept?"""
 
-from collections.abc import Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -122,11 +123,16 @@ def told(
 
 def _stations(floor: FloorNow, futures: fc.Futures) -> list[Told]:
     loads = {one.name: one for one in futures.stations()} if futures.count else {}
-    return [_told(one, loads[one.code], floor) for one in floor.stations]
+    waits = _now(floor)
+    return [
+        _told(one, loads[one.code], waits.get(one.pk, []), floor)
+        for one in floor.stations
+    ]
 
 
-def _told(one: Station, load: fc.StationLoad, floor: FloorNow) -> Told:
-    waits = _now(floor, one)
+def _told(
+    one: Station, load: fc.StationLoad, waits: Sequence[datetime], floor: FloorNow
+) -> Told:
     seen = floor.seen.waits[one.pk]
     return Told(
         code=one.code,
@@ -149,9 +155,9 @@ def _told(one: Station, load: fc.StationLoad, floor: FloorNow) -> Told:
     )
 
 
-def _now(floor: FloorNow, station: Station) -> list[datetime]:
-    """Say since when each part that could begin at a station waits there."""
-    found = []
+def _now(floor: FloorNow) -> dict[int, list[datetime]]:
+    """Say for each station since when each part that could begin there waits."""
+    found: dict[int, list[datetime]] = defaultdict(list)
     for one in floor.built:
         for chunk in one.chunks:
             if chunk.is_done:
@@ -161,11 +167,11 @@ def _now(floor: FloorNow, station: Station) -> list[datetime]:
             if (
                 row.state is StepState.READY
                 and row.ready_at
-                and row.station.pk == station.pk
                 and row.part_id not in one.held
+                and (since := row.ready_at + (rests or timedelta(0))) <= floor.at
             ):
-                found.append(row.ready_at + (rests or timedelta(0)))
-    return [since for since in found if since <= floor.at]
+                found[row.station.pk].append(since)
+    return found
 
 
 def _orders(

@@ -46,7 +46,7 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class OtherOrder:
-    """How often of 100 another order is late, without the new one and with it."""
+    """How likely of 100 another order is late, without the new one and with it."""
 
     order: str
     due_on: date
@@ -61,8 +61,9 @@ class Answer:
 
     ``release_on`` is the first day on which floor and rooms have room for it,
     ``held_by`` what kept it from today; without such a day there are no days ``by``
-    which it is finished.  ``more_late`` is how many instruments of others are late
-    more, a mean and what holds it 95 of 100 times.
+    which it is finished.  Days and odds are corrected by what came of ``learned_of``
+    earlier ones; ``more_late``, how many instruments of others are late more, compares
+    futures as they are: a mean and what holds it 95 of 100 times.
     """
 
     wish: Wish
@@ -77,6 +78,7 @@ class Answer:
     others: tuple[OtherOrder, ...]
     other_orders: int
     more_late: tuple[float, float, float] | None
+    learned_of: int
 
     @property
     def holds(self) -> bool:
@@ -114,7 +116,7 @@ def answer(
     days = {name: one.day for name, one in others.items() if one.day is not None}
     start = _start(here, waiting, days)
     if start.day is None:
-        return _never(wish, at, seed, start)
+        return _never(here, wish, at, seed, start)
     before = here.line(days, days)
     with_new = {**days, NEW: start.day}
     rank = _rank(here, wish, with_new, seed)
@@ -127,13 +129,14 @@ def answer(
 def _others(here: Ground, waiting: Asked) -> dict[str, Start]:
     """Give the other orders their days, by what the last plan of them learned."""
     leads = kept_leads(asked=waiting)
-    sure = waiting.certainty
     found = []
     for one in waiting.orders:
-        own = here.alone[one.number]
-        lead = max(own.lead_s(sure), leads.get(one.number, 0))
-        found.append(Wanted(one.number, here.latest(one, lead), own.uses))
-    return starts(found, here.limits, certainty=sure, open_days=here.open_days)
+        lead = max(here.lead_s(one), leads.get(one.number, 0))
+        uses = here.alone[one.number].uses
+        found.append(Wanted(one.number, here.latest(one, lead), uses))
+    return starts(
+        found, here.limits, certainty=waiting.certainty, open_days=here.open_days
+    )
 
 
 def _start(here: Ground, waiting: Asked, days: dict[str, int]) -> Start:
@@ -158,7 +161,7 @@ def _rank(here: Ground, wish: Wish, days: dict[str, int], seed: int) -> int:
     for _ in range(SETTLED):
         line = here.line(days, days, ranks={NEW: rank})
         moments = fc.simulate(line, seed, TRIED).orders_s()[NEW]
-        sure = fc.quantiles_s(moments[:, None], [wish.certainty_pct / 100])[0][0]
+        (sure,) = here.by_s(moments, [wish.certainty_pct / 100])
         day = (here.day_of(sure) - here.today).days
         if day <= rank:
             break
@@ -166,10 +169,21 @@ def _rank(here: Ground, wish: Wish, days: dict[str, int], seed: int) -> int:
     return rank
 
 
-def _never(wish: Wish, at: datetime, seed: int, start: Start) -> Answer:
-    nothing = fc.Line((), (), ())
+def _never(here: Ground, wish: Wish, at: datetime, seed: int, start: Start) -> Answer:
     return Answer(
-        wish, at, seed, 0, nothing, None, start.held_by, None, 0.0, (), 0, None
+        wish=wish,
+        at=at,
+        seed=seed,
+        futures=0,
+        line=fc.Line((), (), ()),
+        release_on=None,
+        held_by=start.held_by,
+        by=None,
+        in_time_pct=0.0,
+        others=(),
+        other_orders=0,
+        more_late=None,
+        learned_of=here.learned.of,
     )
 
 
@@ -184,9 +198,7 @@ def _answer(
 ) -> Answer:
     moments = after.orders_s()[NEW]
     due = next(here.due_s(one) for one in here.asked.orders if one.number == NEW)
-    half, usual, sure = (
-        here.day_of(one) for one in fc.quantiles_s(moments[:, None], fc.ODDS)[0]
-    )
+    half, usual, sure = (here.day_of(one) for one in here.by_s(moments, fc.ODDS))
     others: tuple[OtherOrder, ...] = ()
     count, more = 0, None
     if without is not None:
@@ -205,10 +217,11 @@ def _answer(
         release_on=here.day(start.day or 0),
         held_by=names.get(start.held_by, start.held_by),
         by=(half, usual, sure),
-        in_time_pct=100 * float((moments <= due).mean()),
+        in_time_pct=100 * (1 - here.late_share(moments, due)),
         others=others,
         other_orders=count,
         more_late=more,
+        learned_of=here.learned.of,
     )
 
 
@@ -222,12 +235,12 @@ def _without_new(after: fc.Futures, without: fc.Futures) -> fc.Futures:
 def _other_rows(
     here: Ground, without: fc.Futures, beside: fc.Futures
 ) -> tuple[OtherOrder, ...]:
-    """Tell of which orders the share of futures changes in which they are late."""
+    """Tell of which orders the odds change with which they are late."""
     due = {one.order: one.due_s for one in without.line.instruments}
     then = beside.orders_s()
     found = []
     for order, moments in without.orders_s().items():
-        shares = [float((one > due[order]).mean()) for one in (moments, then[order])]
+        shares = [here.late_share(one, due[order]) for one in (moments, then[order])]
         if abs(shares[1] - shares[0]) < WORTH_TELLING:
             continue
         later = float((then[order] - moments).mean()) / 86_400

@@ -1,16 +1,18 @@
 """What does a plan stand on: the floor, each order alone, and what may be where?"""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from travelers.formulas import forecast as fc
+from travelers.formulas.odds import GRID, place_of
 from travelers.formulas.releasing import DAY_S, Limit, there_by_day
 from travelers.lumber.models import Room
-from travelers.planning.queries.forecast import FloorNow, floor_now
+from travelers.planning.queries.forecast import FloorNow, floor_now, lessons
 from travelers.planning.queries.forecast.calendar import calendar
+from travelers.planning.queries.forecast.record import Learned
 from travelers.planning.queries.forecast.to_come import ToCome, to_build
 from travelers.planning.queries.release.asked import Asked
 
@@ -33,16 +35,13 @@ class Alone:
     leads_s: Any
     uses: Mapping[str, Any]
 
-    def lead_s(self, certainty: float) -> float:
-        return fc.quantiles_s(self.leads_s[:, None], [certainty])[0][0]
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
     """The floor with all orders to come, and what each of them takes.
 
     ``offset_s`` is how much of today has passed; ``open_days`` on which days from today
-    on something can be started.
+    on something can be started.  ``learned`` corrects what is said of orders.
     """
 
     asked: Asked
@@ -53,6 +52,7 @@ class Ground:
     open_days: tuple[bool, ...]
     offset_s: float
     today: date
+    learned: Learned = field(default_factory=Learned)
 
     def line(
         self,
@@ -73,6 +73,21 @@ class Ground:
             starts={name: self.start_s(day) for name, day in starts.items()},
             ranks=ranks or {},
         )
+
+    def by_s(self, moments_s: Any, odds: Sequence[float]) -> tuple[float, ...]:
+        """Say by when an order has come with such odds, of its moments one a future."""
+        return self.learned.days_s(_grid_s(moments_s), odds)
+
+    def late_share(self, moments_s: Any, due_s: float) -> float:
+        """Say how likely an order comes after a moment, of its moments one a future."""
+        over = float((moments_s <= due_s).mean())
+        place = over if over < 1 else max(1.0, place_of(due_s, _grid_s(moments_s)))
+        return max(0.0, 1 - self.learned.correction.share_at(place))
+
+    def lead_s(self, order: ToCome) -> float:
+        """Say how long before its due day an order must start, alone and as asked."""
+        alone = self.alone[order.number]
+        return self.by_s(alone.leads_s, [self.asked.certainty])[0]
 
     @property
     def behind(self) -> int:
@@ -122,6 +137,7 @@ def ground(*, asked: Asked, at: datetime, zone: ZoneInfo, seed: int) -> Ground:
         open_days=_open_days(today, zone),
         offset_s=(at - midnight).total_seconds(),
         today=today,
+        learned=lessons(at=at).orders,
     )
     return looked_at(here=found, seed=seed)
 
@@ -144,6 +160,10 @@ def looked_at(*, here: Ground, seed: int) -> Ground:
         },
         limits=_limits(here, seed),
     )
+
+
+def _grid_s(moments_s: Any) -> tuple[float, ...]:
+    return fc.quantiles_s(moments_s[:, None], GRID)[0]
 
 
 def _alone(here: Ground, order: ToCome, seed: int) -> Alone:

@@ -33,13 +33,14 @@ class Due(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PlanKnown:
-    """Of when a plan is, and of how many futures."""
+    """Of when a plan is, of how many futures, and corrected by how many orders."""
 
     made_at: datetime
     seed: int
     futures: int
     parts: int
     is_fresh: bool
+    learned_of: int
 
     @property
     def is_done(self) -> bool:
@@ -54,8 +55,8 @@ class PlanKnown:
 class OrderPlan:
     """When an order should start, when it shall, and by when it is finished.
 
-    ``by`` are the days of 50, 80 and 95 of 100 futures, ``sure`` that of the certainty
-    asked for; all None for an order that is never released.  ``lead_days`` is how long
+    ``by`` are the days of 50, 80 and 95 of 100, ``sure`` that of the certainty asked
+    for; all None for an order that is never released.  ``lead_days`` is how long
     before its day it must start.
     """
 
@@ -180,7 +181,14 @@ def release_page(*, at: datetime, zone: ZoneInfo, by: Person) -> ReleasePage:
     known = None
     if last:
         fresh = at - last.made_at < FRESH and told["mark"] == wanted.mark
-        known = PlanKnown(last.made_at, last.seed, last.futures, told["parts"], fresh)
+        known = PlanKnown(
+            last.made_at,
+            last.seed,
+            last.futures,
+            told["parts"],
+            fresh,
+            told.get("learned_of", 0),
+        )
     rows = _rows(wanted, told)
     return ReleasePage(
         known,

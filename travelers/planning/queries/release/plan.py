@@ -46,7 +46,8 @@ def planned(
 
     1. Each order alone: its longest way, with dwells, gaps and waits as they were seen,
        in many futures.  What it takes at the certainty asked for, before its due day,
-       is its latest start.
+       is its latest start.  Here and below the ground says at which of the futures
+       that certainty lies, by what came of earlier ones.
     2. By latest start each is given the latest day on which floor and rooms have room
        for it, or the next one after it (:func:`travelers.formulas.releasing.starts`).
     3. The whole floor is lived through with this plan.  An order that comes too late
@@ -59,9 +60,7 @@ def planned(
     ``leads_s`` begins with what a plan before this one learned.
     """
     orders = {one.number: one for one in ground.asked.orders}
-    own = {
-        name: one.lead_s(ground.asked.certainty) for name, one in ground.alone.items()
-    }
+    own = {name: ground.lead_s(one) for name, one in orders.items()}
     mending = _Mending(
         ground,
         seed,
@@ -120,10 +119,11 @@ class _Mending:
 
     def _over_s(self, plan: Planned) -> dict[str, float]:
         """Say by how much orders are late at the certainty asked for."""
-        at = plan.futures.order_quantiles_s([self.ground.asked.certainty])
-        due = {one.number: self.ground.due_s(one) for one in self.ground.asked.orders}
-        return {
-            name: at[name][0] - due[name]
-            for name in plan.days
-            if at[name][0] > due[name]
+        here, moments = self.ground, plan.futures.orders_s()
+        over = {
+            one.number: here.by_s(moments[one.number], [here.asked.certainty])[0]
+            - here.due_s(one)
+            for one in here.asked.orders
+            if one.number in plan.days
         }
+        return {name: much for name, much in over.items() if much > 0}

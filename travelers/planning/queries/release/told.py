@@ -47,6 +47,7 @@ def told(*, ground: Ground, plan: Planned, seed: int) -> dict[str, Any]:
             if one.name != IN_WORK
         },
         "parts": len(plan.line.jobs),
+        "learned_of": ground.learned.of,
     }
 
 
@@ -56,10 +57,9 @@ def _order(ground: Ground, plan: Planned, order: ToCome) -> OrderTold:
     by: tuple[str, ...] = ()
     if start.day is not None:
         moments = plan.futures.orders_s()[name]
-        late = float((moments > ground.due_s(order)).mean())
+        late = ground.late_share(moments, ground.due_s(order))
         by = tuple(
-            ground.day_of(one).isoformat()
-            for one in fc.quantiles_s(moments[:, None], fc.ODDS)[0]
+            ground.day_of(one).isoformat() for one in ground.by_s(moments, fc.ODDS)
         )
         ways = plan.futures.ways()
         spent = max(

@@ -1,19 +1,28 @@
 """What does QA see of a characteristic: its chart, its signals, its capability?"""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from statistics import fmean, stdev
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from travelers.floor.queries import Measured
-from travelers.formulas.control import Capability, Rule, capability
+from travelers.formulas.control import Capability, capability
 from travelers.kit.drawing.control import Limits, Point
-from travelers.quality.models import SignalAnswer
+from travelers.quality.queries.charts.answered import (
+    SignalRow,
+    answers_of,
+    signals_of,
+)
 from travelers.quality.queries.charts.drawn import Drawn, draw
-from travelers.quality.queries.charts.series import Base, Series, base_of, series_of
-from travelers.quality.rules import WORDS, RuleSet
+from travelers.quality.queries.charts.series import (
+    Base,
+    Series,
+    bases_of,
+    series_of,
+    several_series,
+)
+from travelers.quality.rules import RuleSet
 from travelers.routes.rules import CheckKind
 
 # Of fewer values no capability is said.
@@ -32,35 +41,6 @@ class Asked:
     species: str = ""
     smoothed: bool = False
     within: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    cause: str
-    action: str
-    by: str
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class SignalRow:
-    """A point that completes one pattern or more, and what was found behind it."""
-
-    event_id: UUID
-    rules: tuple[Rule, ...]
-    at: datetime
-    serial: str
-    part_code: str
-    value: float
-    answer: Answer | None
-
-    @property
-    def numbers(self) -> str:
-        return ",".join(rule.rpartition("_")[2] for rule in self.rules)
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        return tuple(WORDS[rule] for rule in self.rules)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,10 +100,10 @@ def chart_page(
 ) -> ChartPage:
     """Chart a characteristic; ``href`` is the way to an instrument, with {serial}."""
     series = series_of(number=number)
-    base = base_of(series=series)
+    base = bases_of(several=[series]).get(series.id)
     parts = [one for one in series.parts if _fits(one, asked)]
     drawn = draw(series=series, parts=parts, base=base, asked=asked, zone=zone)
-    signals = _signals(series, drawn)
+    signals = signals_of(series=series, drawn=drawn, answers=answers_of(ids=series.ids))
     marked = {place: row.numbers for place, row in signals}
     tolerance = (series.least, series.most) if drawn and drawn.has_tolerance else None
     return ChartPage(
@@ -146,6 +126,31 @@ def chart_page(
             for name in FILTERS
         },
     )
+
+
+def open_signals(
+    *, numbers: Collection[int], since: datetime, zone: ZoneInfo
+) -> dict[int, int]:
+    """Count the signals since a moment that nobody answered, by characteristic.
+
+    All are drawn as their pages draw them when nothing else is asked for.
+    """
+    several = several_series(numbers=numbers)
+    bases = bases_of(several=several)
+    answers = answers_of(ids=[number for one in several for number in one.ids])
+    found: dict[int, int] = {}
+    for one in several:
+        drawn = draw(
+            series=one,
+            parts=one.parts,
+            base=bases.get(one.id),
+            asked=Asked(),
+            zone=zone,
+        )
+        rows = signals_of(series=one, drawn=drawn, answers=answers)
+        left = sum(row.answer is None and row.at >= since for _, row in rows)
+        found |= dict.fromkeys(one.ids, left)
+    return found
 
 
 def _fits(one: Measured, asked: Asked) -> bool:
@@ -186,34 +191,6 @@ def _spread_points(drawn: Drawn | None, zone: ZoneInfo) -> tuple[Point, ...]:
         )
         for n, (value, one) in enumerate(zip(values, parts, strict=True))
     )
-
-
-def _signals(series: Series, drawn: Drawn | None) -> list[tuple[int, SignalRow]]:
-    if drawn is None:
-        return []
-    answers = {
-        row.event_id: Answer(row.cause, row.action, str(row.by), row.answered_at)
-        for row in SignalAnswer.objects.filter(
-            characteristic_id__in=series.ids
-        ).select_related("by")
-    }
-    rules: dict[int, list[Rule]] = {}
-    for one in drawn.signals:
-        rules.setdefault(one.index, []).append(one.rule)
-    found = []
-    for place in sorted(rules):
-        part = drawn.parts[place]
-        row = SignalRow(
-            part.event_id,
-            tuple(sorted(rules[place])),
-            part.at,
-            part.serial,
-            part.part_code,
-            drawn.chart.points[place],
-            answers.get(part.event_id),
-        )
-        found.append((place, row))
-    return found
 
 
 def _capability(series: Series, drawn: Drawn | None) -> Capability | None:

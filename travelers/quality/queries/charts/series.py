@@ -1,9 +1,13 @@
 """Which values make up a chart: of one characteristic, over all its revisions?"""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import chain
 from zoneinfo import ZoneInfo
+
+from django.db.models import QuerySet
 
 from travelers.floor import queries as floor
 from travelers.floor.queries import Measured
@@ -56,27 +60,75 @@ class Base:
 
 def series_of(*, number: int) -> Series:
     """Give a characteristic with the latest values of all its revisions."""
-    row = _characteristic(number)
-    same = (
-        Characteristic.objects.filter(
-            code=row.code,
-            places=row.places,
-            kind=row.kind,
-            unit=row.unit,
-            operation__branch=row.operation.branch,
-            operation__name=row.operation.name,
-            operation__revision__model=row.operation.revision.model_id,
-        )
-        .order_by("-pk")
-        .values_list("pk", flat=True)
+    found = several_series(numbers=[number])
+    if not found:
+        raise Refused(NOT_FOUND)
+    return found[0]
+
+
+def several_series(*, numbers: Collection[int]) -> tuple[Series, ...]:
+    """Give several characteristics likewise, each once, in the order of their numbers.
+
+    It asks once for each number of places that they have, not for each of them.
+    """
+    asked = _rows().filter(pk__in=numbers).order_by("pk")
+    keys = list(dict.fromkeys(_same(row) for row in asked))
+    groups: dict[tuple[object, ...], list[Characteristic]] = {key: [] for key in keys}
+    alike = _rows().filter(
+        code__in={row.code for row in asked},
+        operation__revision__model__in={
+            row.operation.revision.model_id for row in asked
+        },
     )
-    ids = tuple(same)
-    most = min(MOST_PARTS * row.places, MOST_READINGS)
-    parts = floor.measured(characteristic_ids=ids, most=most)
-    newest = _characteristic(ids[0])
+    for row in alike.order_by("-pk"):
+        if (key := _same(row)) in groups:
+            groups[key].append(row)
+    parts = _parts(groups.values())
+    return tuple(
+        _series(
+            groups[key], [one for row in groups[key] for one in parts.get(row.pk, ())]
+        )
+        for key in keys
+    )
+
+
+def _rows() -> QuerySet[Characteristic]:
+    return Characteristic.objects.select_related("operation__revision__model")
+
+
+def _same(row: Characteristic) -> tuple[object, ...]:
+    """Say what is the same in all revisions of a characteristic."""
+    operation = row.operation
+    return (
+        operation.revision.model_id,
+        operation.branch,
+        operation.name,
+        row.code,
+        row.places,
+        row.kind,
+        row.unit,
+    )
+
+
+def _parts(
+    groups: Iterable[Sequence[Characteristic]],
+) -> dict[int, list[Measured]]:
+    """Read what was measured, of each characteristic as much as a chart shows."""
+    ids: dict[int, list[int]] = defaultdict(list)
+    for row in chain.from_iterable(groups):
+        ids[min(MOST_PARTS * row.places, MOST_READINGS)].append(row.pk)
+    found: dict[int, list[Measured]] = defaultdict(list)
+    for most, own in ids.items():
+        for one in floor.measured(characteristic_ids=own, most=most):
+            found[one.characteristic_id].append(one)
+    return found
+
+
+def _series(same: Sequence[Characteristic], parts: Iterable[Measured]) -> Series:
+    newest = same[0]
     return Series(
         newest.pk,
-        ids,
+        tuple(row.pk for row in same),
         newest.name,
         newest.operation.name,
         newest.operation.branch,
@@ -89,19 +141,20 @@ def series_of(*, number: int) -> Series:
         _float(newest.nominal),
         newest.places,
         newest.place_name,
-        tuple(sorted(parts, key=lambda one: one.at)),
+        tuple(sorted(parts, key=lambda one: (one.at, one.characteristic_id))),
     )
 
 
-def base_of(*, series: Series) -> Base | None:
-    """Give the time that was chosen last for a characteristic's limits."""
-    row = (
-        ChartBase.objects.filter(characteristic_id__in=series.ids)
-        .select_related("by")
-        .order_by("-made_at", "-pk")
-        .first()
-    )
-    return Base(row.since, row.until, str(row.by), row.made_at) if row else None
+def bases_of(*, several: Iterable[Series]) -> dict[int, Base]:
+    """Give the time that was chosen last for each one's limits, by its number."""
+    owner = {number: one.id for one in several for number in one.ids}
+    rows = ChartBase.objects.filter(characteristic_id__in=owner).select_related("by")
+    return {
+        owner[row.characteristic_id]: Base(
+            row.since, row.until, str(row.by), row.made_at
+        )
+        for row in rows.order_by("made_at", "pk")
+    }
 
 
 def parts_of_base(
@@ -110,17 +163,6 @@ def parts_of_base(
     """Give the parts that were measured from one day to another."""
     start, end = span_of(since, until, zone)
     return [one for one in series.parts if start <= one.at < end]
-
-
-def _characteristic(number: int) -> Characteristic:
-    row = (
-        Characteristic.objects.filter(pk=number)
-        .select_related("operation__revision__model")
-        .first()
-    )
-    if row is None:
-        raise Refused(NOT_FOUND)
-    return row
 
 
 def _float(value: object) -> float | None:
