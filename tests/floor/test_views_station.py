@@ -281,7 +281,7 @@ def test_whoever_has_a_role_may_look_and_is_told_who_may_work(
     tablet = Tablet(shop, "SAW", by="planner").scan(body)
     assert tablet.status == 200
     assert not tablet.buttons["Start"]
-    assert "Planner Cast is not signed in for this kind of work." in tablet.text
+    assert "Planner Cast does not do this kind of work here." in tablet.text
     assert Tablet(shop, "SAW", by="outsider").open().status == 403
 
 
