@@ -143,7 +143,7 @@ def test_a_list_takes_as_many_as_there_are_places(
     for part in parts:
         room.scan(part)
     assert room.status == 200
-    assert "All 3 places of Room are taken." in room.text
+    assert "Room has no place free; taken: 3." in room.text
     assert len(listed(room)) == 3
     room.follow("Off")
     assert len(listed(room)) == 3

@@ -333,7 +333,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "no_room", "HOLD", State.READY, Wish.LOAD,
         {"places": 3, "places_free": 0},
-        "All 3 places of Clamps are taken.",
+        "Clamps has no place free; taken: 3.",
         "Take out what is ready first, or ask the lead for a place.",
     ),
     (
@@ -375,7 +375,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "batch_missing", "WORK", State.READY, Wish.START,
         {"batch_faults": (MISSING,)},
-        "Of which batch it is was not scanned at this station: Hide glue.",
+        "No batch was scanned at this station yet: Hide glue.",
         "Scan the label of the batch in use; it then counts for all parts.",
     ),
     (
