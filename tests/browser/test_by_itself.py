@@ -70,5 +70,7 @@ def test_a_coat_that_has_rested_can_be_begun_without_a_scan(
     bench.page.clock.fast_forward("01:05")
     bench.page.wait_for_selector("#scene form button.press")
     assert start.is_enabled()
+    # It came from the server; the page did not go on alone.
+    assert not bench.page.locator("[data-away-scene]").count()
     for size in SIZES:
         bench.picture("station-rested", size=size)
