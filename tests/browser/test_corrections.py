@@ -116,7 +116,7 @@ def test_a_lead_takes_back_a_press_with_what_was_built_on_it(
     lead = tablet()
     lead.enter(shop.cast.lead)
     lead.go("/decisions/")
-    lead.shows("Wanted back", "this was built on already: load Dry")
+    lead.shows("Wanted back", "what came later needs it: load Dry")
     pictures(lead, "decisions-wanted-back")
     lead.press("See what hangs on it")
     lead.shows("1 entry was built on it and goes too", "Load – Dry")

@@ -449,6 +449,25 @@ def test_without_a_scanner_it_takes_no_more_than_twice_the_touches(
     assert step.state == ("DWELLING" if kind == "HOLD" else "DONE")
 
 
+def test_each_turn_of_a_repeated_operation_takes_two_touches_at_most(
+    floor: Halfway, tablet: Callable[..., Tablet]
+) -> None:
+    first = floor.come_to("Lacquer")
+    one = tablet(fingers=True)
+    one.enter(floor.shop.cast.finisher)
+    for turn in range(1, first.operation.times + 1):
+        one.go("/station/BOOTH/")
+        burst(one, first.part.code)
+        one.shows(f"Lacquer {turn}/3")
+        hand = Fingers(one)
+        hand.press("Start")
+        hand.press("Done")
+        assert hand.touches <= MOST_TOUCHES
+        floor.later(hours=5)
+    states = first.part.steps.filter(operation=first.operation).values_list("state")
+    assert [*states] == [("DONE",)] * 3
+
+
 @pytest.mark.parametrize("kind", PLAIN)
 def test_a_plain_completion_takes_two_touches_at_most(
     floor: Halfway, tablet: Callable[..., Tablet], kind: str

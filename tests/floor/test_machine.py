@@ -264,7 +264,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "may_not", "WORK", State.READY, Wish.START,
         {"roles": frozenset({"planner"})},
-        "Joiner Cast is not signed in for this kind of work.",
+        "Joiner Cast does not do this kind of work here.",
         "Let somebody do it whose work it is, or sign in as yourself.",
     ),
     (
@@ -304,7 +304,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     ),
     (
         "dropped", "WORK", State.VOID, Wish.START, {},
-        "Glue was taken out of this part's way.",
+        "Glue was taken off this part's route.",
         "Scan the part to see what comes next.",
     ),
     (
@@ -333,7 +333,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "no_room", "HOLD", State.READY, Wish.LOAD,
         {"places": 3, "places_free": 0},
-        "All 3 places of Clamps are taken.",
+        "Clamps has no place free; taken: 3.",
         "Take out what is ready first, or ask the lead for a place.",
     ),
     (
@@ -375,7 +375,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "batch_missing", "WORK", State.READY, Wish.START,
         {"batch_faults": (MISSING,)},
-        "Of which batch it is was not scanned at this station: Hide glue.",
+        "No batch was scanned at this station yet: Hide glue.",
         "Scan the label of the batch in use; it then counts for all parts.",
     ),
     (
@@ -400,7 +400,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
         "serial_used", "WORK", State.RUNNING, Wish.USE,
         {"use_fault": USED},
         "Pickup PU-7 was built into W00002 already.",
-        "Scan the piece in your hand; one taken out again is the lead's say.",
+        "Scan the piece in your hand; one that was taken out is for the lead.",
     ),
     (
         "not_a_mate", "JOIN", State.RUNNING, Wish.MATE,

@@ -7,7 +7,7 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
-from travelers.floor.rules.queue import FIRM, LOOSE, Waiting, Why, line_up
+from travelers.floor.rules.queue import FIRM, LOOSE, Waiting, Why, changes, line_up
 
 AT = datetime(2026, 3, 10, 8, 30, tzinfo=UTC)
 TODAY = date(2026, 3, 10)
@@ -205,6 +205,33 @@ def test_the_order_is_total_and_whoever_asks_gets_the_same(
     shuffled = list(parts)
     luck.shuffle(shuffled)
     assert line_up(shuffled, at=AT, today=TODAY, room=room) == placed
+
+
+@given(lines, rooms, st.floats(0, 1))
+def test_nothing_changes_between_the_moments_that_are_named(
+    parts: list[Waiting], room: int, share: float
+) -> None:
+    """A screen that shows the line need not be drawn anew until then."""
+    soonest = min(
+        (one for one in changes(parts) if one > AT), default=AT + timedelta(hours=9)
+    )
+    between = AT + min(share, 0.999) * (soonest - AT)
+    now, then = (line_up(parts, at=at, today=TODAY, room=room) for at in (AT, between))
+    assert now == then
+
+
+def test_a_line_changes_at_the_moments_that_are_named() -> None:
+    part = waiting(1, not_before=AT + HOUR, not_after=AT + HOUR * 30)
+    told = [
+        line_up([part], at=at + step, today=TODAY)[0].why
+        for at in changes([part])
+        for step in (-timedelta.resolution, timedelta())
+    ]
+    assert told == [
+        *(Why.RESTS, Why.DUE),
+        *(Why.DUE, Why.CLOSING),
+        *(Why.CLOSING, Why.RAN_OUT),
+    ]
 
 
 @given(lines, rooms)

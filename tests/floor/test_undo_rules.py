@@ -250,7 +250,7 @@ def test_what_it_is_and_what_hangs_on_it_is_said_in_words() -> None:
     hanging = dependents(FINISH, [BUILT_ON], WAY)
     got = why_not(FINISH, hanging, taking(), WAY)
     assert got
-    assert words.sentence_of(got) == "Saw, done: this was built on already: start Glue."
+    assert words.sentence_of(got) == "Saw, done: what came later needs it: start Glue."
     late = why_not(START, [], taking(at=NOON + timedelta(hours=1)), WAY)
     assert late
     assert words.sentence_of(late) == "Saw, start: that was more than 10 minutes ago."

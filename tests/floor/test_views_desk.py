@@ -142,7 +142,7 @@ def test_an_operator_may_hold_but_not_lift(shop: make.Shop, body: Part) -> None:
         },
     )
     assert answer.status_code == 403
-    assert "Joiner Cast is not signed in for this kind of work." in words(answer)
+    assert "Joiner Cast does not do this kind of work here." in words(answer)
     hold.refresh_from_db()
     assert hold.lifted is None
     assert Event.objects.filter(kind=Wish.LIFT, accepted=False).count() == 1

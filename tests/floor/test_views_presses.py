@@ -106,7 +106,7 @@ def test_a_full_room_says_so(shop: make.Shop) -> None:
         assert Tablet(shop, "ROOM").scan(body).wish("LOAD").status == 200
     full = Tablet(shop, "ROOM").scan(bodies[3])
     assert not full.buttons["Load"]
-    assert "All 3 places of Room are taken." in full.text
+    assert "Room has no place free; taken: 3." in full.text
 
 
 def test_a_hold_stops_the_part_and_says_why(shop: make.Shop, body: Part) -> None:

@@ -10,8 +10,10 @@ from tests.floor.tablet import PIECE, Tablet, clock, events, plain, swapped
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
 from travelers.formulas import codes
+from travelers.kit.news import end_of_day
 from travelers.lumber.models import Piece
 from travelers.orders.models import Part
+from travelers.shop.actions import change_cutter
 
 pytestmark = pytest.mark.django_db
 
@@ -73,8 +75,74 @@ def test_the_list_looks_for_news_and_hears_nothing_when_there_is_none(
     assert tablet.open(again, **PIECE).status == 200
     again = str(tablet.form(".lists")["hx-get"])
     assert tablet.open(again, **PIECE).status == 204
+    shop.later(minutes=4)
+    assert tablet.open(again, **PIECE).status == 204
+    # What makes no word of its own: a name, a due date.
     shop.later(minutes=1)
     assert tablet.open(again, **PIECE).status == 200
+
+
+def test_a_list_knows_when_it_changes_by_itself(shop: make.Shop, body: Part) -> None:
+    """A dwell is over, a press is the lead's to take back, a day ends."""
+    shop.work(body, until="Dry")
+    shop.must(Wish.LOAD, shop.step_of(body))
+    shop.later(days=10, minutes=-2)
+    _hears_at(shop, "ROOM", timedelta(minutes=2), "0 may come out", "1 may come out")
+    neck = shop.step_of(shop.part(body.instrument, "NECK"))
+    shop.must(Wish.START, neck)
+    shop.later(minutes=8)
+    _hears_at(shop, "SAW", timedelta(minutes=2), "takes back: start", "for 10 min")
+    left = end_of_day(shop.now) - shop.now
+    shop.later(seconds=left.total_seconds() - 120)
+    _hears_at(shop, "SAW", timedelta(minutes=2), "In work here", "In work here")
+
+
+def _hears_at(
+    shop: make.Shop, station: str, after: timedelta, before: str, then: str
+) -> None:
+    """Fail where a screen hears of a change before its moment, or not with it."""
+    tablet = Tablet(shop, station).open()
+    assert before in tablet.text
+    again = str(tablet.form(".lists")["hx-get"])
+    shop.later(seconds=int(after.total_seconds()) - 1)
+    assert tablet.open(again, **PIECE).status == 204
+    shop.later(seconds=2)
+    assert tablet.open(again, **PIECE).status == 200
+    assert then in tablet.text
+
+
+def test_a_list_hears_that_a_cutter_was_changed(shop: make.Shop) -> None:
+    tablet = Tablet(shop, "CUTTER").open()
+    again = str(tablet.form(".lists")["hx-get"])
+    assert tablet.open(again, **PIECE).status == 204
+    change_cutter(
+        station_id=shop.cast.stations["CUTTER"].pk,
+        head="router",
+        number="C-1",
+        life_parts=100,
+        by=shop.cast.joiner,
+        at=shop.now,
+    )
+    assert tablet.open(again, **PIECE).status == 200
+    assert "C-1" in tablet.text
+
+
+def test_a_screen_opens_by_itself_when_the_time_is_over_that_stands_in_the_way(
+    shop: make.Shop, body: Part
+) -> None:
+    shop.work(body, until="Cure")
+    shop.must(Wish.LOAD, shop.step_of(body))
+    tablet = Tablet(shop, "RACK").scan(body)
+    # Longer than anybody may be signed in: no page waits for that.
+    assert not tablet.page.select("[data-shop-due]")
+    shop.later(days=20, seconds=-90)
+    waits = tablet.scan(body).form("[data-shop-due]")
+    assert waits["data-shop-due"] == "90"
+    assert not tablet.buttons["Take out"]
+    shop.later(seconds=90)
+    tablet.open(str(waits["hx-get"]), **PIECE)
+    assert tablet.buttons["Take out"]
+    assert not tablet.page.select("[data-shop-due]")
 
 
 def test_the_list_costs_the_same_however_long_it_is(shop: make.Shop) -> None:
@@ -213,7 +281,7 @@ def test_whoever_has_a_role_may_look_and_is_told_who_may_work(
     tablet = Tablet(shop, "SAW", by="planner").scan(body)
     assert tablet.status == 200
     assert not tablet.buttons["Start"]
-    assert "Planner Cast is not signed in for this kind of work." in tablet.text
+    assert "Planner Cast does not do this kind of work here." in tablet.text
     assert Tablet(shop, "SAW", by="outsider").open().status == 403
 
 

@@ -60,7 +60,7 @@ def test_new_air_reaches_a_board_that_stands_open(shop: make.Shop, room: Room) -
     with time_machine.travel(shop.now, tick=False):
         planner = client(shop, "planner")
         asks = {"HX-Request": "true", "HX-Target": "board"}
-        seen = page_of(planner.get("/board/")).pulse
+        seen = page_of(planner.get("/board/")).seen
         url = f"/board/?seen={seen}"
         assert planner.get(url, headers=asks).status_code == 204
         read(shop, room, "33")

@@ -146,7 +146,8 @@ def test_s10_news_that_a_page_asks_for_by_itself_keeps_nobody_in(
     bench.badge(badges["joiner"])
     for _ in range(3):
         bench.shop.later(minutes=6)
-        bench.get(f"{STATION}?seen=0-0", headers={"X-Shop-By-Itself": "1"})
+        for path in (f"{STATION}?seen=0-0", f"{STATION}due.json"):
+            bench.get(path, headers={"X-Shop-By-Itself": "1"})
     assert bench.who() == ""
 
 

@@ -34,6 +34,15 @@ def span(length: timedelta) -> str:
     return ngettext("{n} min", "{n} min", minutes).format(n=minutes)
 
 
+def span_words() -> Mapping[str, str]:
+    """Give the words of a length by its larger unit, for a page that says it on."""
+    return {
+        "days": gettext("{days} d {hours} h"),
+        "hours": gettext("{hours} h {minutes} min"),
+        "minutes": ngettext("{n} min", "{n} min", 2),
+    }
+
+
 def _shown(words: Mapping[str, str]) -> dict[str, str]:
     return {name: _say(name, word) for name, word in words.items()}
 

@@ -14,13 +14,13 @@ MOST_RECORDS = 200
 
 PASS_WRONG = refusal(
     "outbox.pass_wrong",
-    gettext_noop("It cannot be told who did this: the page's pass does not hold."),
+    gettext_noop("It cannot be told who did this: the page does not prove it."),
     gettext_noop("Whoever did it signs in and does it again, or tells the lead."),
     status=403,
 )
 PASS_OUTDATED = refusal(
     "outbox.pass_outdated",
-    gettext_noop("This was done at {done_at}, outside the shift signed in for."),
+    gettext_noop("This was done at {done_at}; who was signed in then is not known."),
     gettext_noop("Show it to the lead, who knows who stood there."),
     status=403,
 )

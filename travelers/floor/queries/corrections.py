@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -70,6 +70,8 @@ class LastPress:
     operation: str
     serial: str
     code: str
+    # From then on it is the lead's to take back, where that is shown.
+    until: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +201,7 @@ def last_press(*, station_id: int, person: Person, at: datetime) -> LastPress | 
         name,
         event.instrument.serial,
         event.part.code,
+        event.happened_at + settings.UNDO_WITHIN + timedelta.resolution,
     )
 
 

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Min, OuterRef, Q, Subquery
+from django.db.models import Min, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from travelers.floor.models import Batch, BatchAtStation, BatchHold
@@ -234,6 +234,11 @@ def newest_batches(*, material_ids: Collection[int], today: date) -> tuple[AtHan
 
 def batches_pulse(*, station_id: int) -> str:
     """Name the state of the batches that a station may use; it changes with them."""
+    (told,) = _newest_of_batches(station_id)
+    return ".".join("" if one is None else str(one) for one in told).replace(" ", "T")
+
+
+def _asked_of_batches(station_id: int) -> QuerySet[Station, tuple[Any, ...]]:
     came = BatchAtStation.objects.filter(station=OuterRef("pk")).order_by("-pk")
     lifted = BatchHold.objects.filter(lifted_at__isnull=False).order_by("-lifted_at")
     newest = (
@@ -243,8 +248,11 @@ def batches_pulse(*, station_id: int) -> str:
         lifted.values("lifted_at"),
     )
     rows = Station.objects.filter(pk=station_id)
-    (told,) = rows.values_list(*(Subquery(one[:1]) for one in newest))
-    return ".".join("" if one is None else str(one) for one in told).replace(" ", "T")
+    return rows.values_list(*(Subquery(one[:1]) for one in newest))
+
+
+# Every tablet asks it again and again.
+_newest_of_batches = OftenAsked(_asked_of_batches)
 
 
 def parts_of_batches(*, batch_ids: Collection[int]) -> Iterable[tuple[int, int]]:

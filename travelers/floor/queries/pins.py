@@ -5,29 +5,16 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from travelers.floor.models import Pin
-from travelers.kit.rows import OftenAsked
 from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import OPEN_STATES, InstrumentState
 from travelers.routes.rules import Branch, in_branch_order
 from travelers.shop.models import Station
 
 MOST_LISTED = 200
-
-# The newest of the pins that stand and how many, which each screen asks for again and
-# again; of those above a number, since something has to be asked for.
-_stand = OftenAsked(
-    lambda above: (
-        Pin.objects.filter(lifted_at__isnull=True, pk__gt=above)
-        .values("lifted_at")
-        .annotate(newest=Max("pk"), count=Count("*"))
-        .order_by()
-        .values_list("newest", "count")
-    )
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,12 +82,6 @@ def reasons_of(*, pin_ids: Collection[int]) -> Mapping[int, str]:
     if not pin_ids:
         return {}
     return dict(Pin.objects.filter(pk__in=pin_ids).values_list("pk", "reason"))
-
-
-def pins_pulse() -> str:
-    """Give a word that changes with every pin that is set or lifted."""
-    newest, count = next(iter(_stand(0)), (0, 0))
-    return f"{newest}.{count}"
 
 
 def pin_choice(*, serial: str) -> Choice:

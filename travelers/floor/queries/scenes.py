@@ -32,6 +32,8 @@ from travelers.routes.rules import Branch, Check, Line, OperationKind
 from travelers.shop.models import Person
 
 NOTHING_NOTED = Notes()
+# What only time puts right.
+OPENED_BY_TIME = (reasons.STILL_DWELLING.code, reasons.TOO_SOON.code)
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +180,14 @@ class Scene:
     def serial_wanted(self) -> str:
         """Name the material whose serial number a scan means."""
         return next((line.material for line in self.serials if line.is_open), "")
+
+    @property
+    def opens_at(self) -> datetime | None:
+        """Say when the time is over that alone stands in the way of the press."""
+        refusal = self.press.refusal if self.press else None
+        if refusal is None or refusal.code not in OPENED_BY_TIME:
+            return None
+        return datetime.fromisoformat(refusal.words["until_at"])
 
     @property
     def lies_until(self) -> datetime | None:

@@ -12,7 +12,8 @@ from travelers.floor.queries import urgency
 from travelers.floor.queries.pins import pin_of_row, reasons_of
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.machine import State
-from travelers.floor.rules.queue import Placed, Waiting, Why, line_up
+from travelers.floor.rules.queue import Placed, Waiting, Why, changes, line_up
+from travelers.kit.news import end_of_day
 from travelers.orders.models import Step
 from travelers.orders.rules import InstrumentState, Look
 from travelers.routes.rules import OperationKind
@@ -82,11 +83,13 @@ class Idle:
     out_now: int
     can_load: bool
     is_room: bool = False
+    # When these lists become others though nothing happens.
+    changes: tuple[datetime, ...] = ()
 
 
 def idle(*, place: Place, at: datetime, most: int = MOST_SHOWN) -> Idle:
     """List a station's parts, of each list at most so many."""
-    ready = _ready(place, at)
+    waiting, ready = _ready(place, at)
     here = [_row(step, at) for step in _at(place)]
     lying = [row for row in here if row.until is not None]
     running = [row for row in here if row.until is None]
@@ -99,12 +102,17 @@ def idle(*, place: Place, at: datetime, most: int = MOST_SHOWN) -> Idle:
         out_now=sum(row.can_be_taken for row in lying),
         can_load=not place.attended or any(row.is_laid for row in ready),
         is_room=not place.attended,
+        changes=(
+            end_of_day(at),
+            *changes(waiting),
+            *(row.until for row in lying if row.until),
+        ),
     )
 
 
 def all_ready(*, place: Place, at: datetime) -> list[Row]:
     """List what is ready at a station, in line."""
-    return _ready(place, at)
+    return _ready(place, at)[1]
 
 
 def all_lying(*, place: Place, at: datetime) -> list[Row]:
@@ -112,7 +120,8 @@ def all_lying(*, place: Place, at: datetime) -> list[Row]:
     return [row for row in (_row(step, at) for step in _at(place)) if row.until]
 
 
-def _ready(place: Place, at: datetime) -> list[Row]:
+def _ready(place: Place, at: datetime) -> tuple[list[Waiting], list[Row]]:
+    """Give what is ready, with what decides its place, and the same in line."""
     today = timezone.localdate(at)
     steps = {
         step["id"]: step
@@ -135,7 +144,7 @@ def _ready(place: Place, at: datetime) -> list[Row]:
     told = _Told(steps, {one.key: one for one in waiting}, reasons_of(pin_ids=pins), at)
     room = 0 if place.attended else place.places_free
     line = line_up(waiting, at=at, today=today, room=room)
-    return [told.row(one) for one in line]
+    return waiting, [told.row(one) for one in line]
 
 
 @dataclass(frozen=True, slots=True)

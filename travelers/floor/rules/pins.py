@@ -22,6 +22,6 @@ PIN_PAST = refusal(
 )
 PIN_LIFTED = refusal(
     "floor.pin_lifted",
-    gettext_noop("{serial} is not put first any more by this."),
+    gettext_noop("This no longer puts {serial} first."),
     gettext_noop("Look at the list of what is put first; somebody lifted it."),
 )

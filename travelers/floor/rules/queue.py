@@ -1,12 +1,14 @@
 """In which order are the parts that are ready at a station taken, and why?"""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 # A window that closes within this time goes before every due date.
 CLOSING = timedelta(hours=24)
+# A window is over after its last moment, not with it.
+JUST_AFTER = timedelta.resolution
 
 
 class Why(StrEnum):
@@ -107,6 +109,16 @@ def line_up(
         )
         for place, (why, one) in enumerate(line)
     ]
+
+
+def changes(waiting: Iterable[Waiting]) -> Iterator[datetime]:
+    """Give the moments at which the line becomes another on the same day."""
+    for one in waiting:
+        if one.not_before:
+            yield one.not_before
+        if one.not_after:
+            yield one.not_after - CLOSING
+            yield one.not_after + JUST_AFTER
 
 
 RANK = {

@@ -74,7 +74,7 @@ NOT_ALLOTTED = refusal(
 )
 MAY_NOT = refusal(
     "floor.may_not",
-    gettext_noop("{person} is not signed in for this kind of work."),
+    gettext_noop("{person} does not do this kind of work here."),
     gettext_noop("Let somebody do it whose work it is, or sign in as yourself."),
     status=403,
 )
@@ -103,7 +103,7 @@ NOT_QUALIFIED = refusal(
 )
 BEFORE_ITS_TURN = refusal(
     "floor.before_its_turn",
-    gettext_noop("That was before {since_at}, when {operation} had its turn."),
+    gettext_noop("That was too early: {operation} had its turn from {since_at} on."),
     gettext_noop("Look at the time once more, and at what came before."),
 )
 COMES_LATER = refusal(
@@ -118,7 +118,7 @@ ALREADY_DONE = refusal(
 )
 DROPPED = refusal(
     "floor.dropped",
-    gettext_noop("{operation} was taken out of this part's way."),
+    gettext_noop("{operation} was taken off this part's route."),
     gettext_noop("Scan the part to see what comes next."),
 )
 NOT_NOW = refusal(
@@ -166,7 +166,7 @@ WOOD_LAY_TOO_LONG = refusal(
 )
 NO_ROOM = refusal(
     "floor.no_room",
-    gettext_noop("All {places} places of {station} are taken."),
+    gettext_noop("{station} has no place free; taken: {places}."),
     gettext_noop("Take out what is ready first, or ask the lead for a place."),
     may_allow=LEAD,
 )
@@ -232,7 +232,7 @@ MATES_MISSING = refusal(
 )
 BATCH_MISSING = refusal(
     "floor.batch_missing",
-    gettext_noop("Of which batch it is was not scanned at this station: {materials}."),
+    gettext_noop("No batch was scanned at this station yet: {materials}."),
     gettext_noop("Scan the label of the batch in use; it then counts for all parts."),
     may_allow=LEAD,
 )
@@ -279,7 +279,9 @@ SERIALS_MISSING = refusal(
 SERIAL_USED = refusal(
     "floor.serial_used",
     gettext_noop("{material} {number} was built into {other} already."),
-    gettext_noop("Scan the piece in your hand; one taken out again is the lead's say."),
+    gettext_noop(
+        "Scan the piece in your hand; one that was taken out is for the lead."
+    ),
     may_allow=LEAD,
 )
 SERIAL_UNREAD = refusal(
@@ -329,11 +331,11 @@ NO_SUCH_HOLD = refusal(
 NOT_LET_PASS = refusal(
     "floor.not_let_pass",
     gettext_noop("Nobody can allow this."),
-    gettext_noop("Put right what it asks for."),
+    gettext_noop("Put right what the screen asks for."),
 )
 NOT_ASKABLE = refusal(
     "floor.not_askable",
-    gettext_noop("That gate does not stand in the way of {operation} any more."),
+    gettext_noop("That no longer stands in the way of {operation}."),
     gettext_noop("Scan the part again and go on."),
 )
 ASKED_ALREADY = refusal(
@@ -369,7 +371,7 @@ UNDO_LATE = refusal(
 )
 UNDO_DEPENDS = refusal(
     "floor.undo_depends",
-    gettext_noop("{operation}, {kind_word}: this was built on already: {later_words}."),
+    gettext_noop("{operation}, {kind_word}: what came later needs it: {later_words}."),
     gettext_noop("Ask the lead, who can take all of it back together."),
 )
 UNDO_STUCK = refusal(
@@ -434,7 +436,7 @@ SWAP_OUTDATED = refusal(
 )
 OTHER_CONTENT = refusal(
     "floor.other_content",
-    gettext_noop("This scan came before with another content."),
+    gettext_noop("This scan came in before and said something else."),
     gettext_noop("Scan again; if it comes back, show it to the lead."),
     status=422,
 )

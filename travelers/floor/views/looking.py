@@ -14,6 +14,7 @@ from travelers.floor.rules.facts import Place
 from travelers.floor.rules.materials import AtHand
 from travelers.floor.views import gauges, screens
 from travelers.floor.views.answers import Answer
+from travelers.kit.news import seen_word
 from travelers.kit.pages import wants_piece
 from travelers.kit.people import person_of
 
@@ -60,15 +61,20 @@ def lists(
     status: int = 200,
 ) -> HttpResponse:
     """Show what is ready here, and the reader's last press to be taken back."""
+    # Felt before anything is read, so that nothing is missed.
+    pulse = queries.pulse()
+    idle = queries.idle(place=place, at=at)
+    undo = queries.last_press(station_id=place.id, person=person_of(request), at=at)
+    changes = (*idle.changes, undo.until if undo else None)
     page = screens.StationPage(
         place,
         screens.address(place, {}),
         "",
         wants_piece(request),
         answer,
-        idle=queries.idle(place=place, at=at),
-        seen=screens.seen_now(at),
-        undo=queries.last_press(station_id=place.id, person=person_of(request), at=at),
+        idle=idle,
+        seen=seen_word(pulse, at=at, changes=changes),
+        undo=undo,
         begun=screens.begun(request, place),
         brings=brings,
         cutters=queries.cutters_at(station_id=place.id) if place.attended else (),

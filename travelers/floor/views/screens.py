@@ -1,8 +1,9 @@
 """How does a station's screen leave the server?"""
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -24,10 +25,16 @@ from travelers.floor.rules import Wish
 from travelers.floor.rules.facts import Place
 from travelers.floor.rules.materials import AtHand
 from travelers.floor.views.answers import Answer
+from travelers.kit.news import is_seen, seen_word
 from travelers.kit.pages import show, wants_piece, way
 from travelers.kit.people import person_of
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.shop.sessions import tablet_of
+
+# Who waits for the lead's answer is asked about anew at least so often.
+ASKED_ANEW = timedelta(minutes=1)
+# No page stands there longer than somebody may be signed in.
+LONGEST_OPEN = timedelta(hours=12)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +60,8 @@ class StationPage:
     answer: Answer | None = None
     idle: Idle | None = None
     seen: str = ""
+    # After so many seconds the greyed button is one to press.
+    opens_in: int | None = None
     scene: Scene | None = None
     check: CheckScene | None = None
     unread: Unread | None = None
@@ -145,7 +154,8 @@ def show_scene(  # noqa: PLR0913 - all that a scene can show
         answer,
         scene=scene,
         check=check,
-        seen=f"{seen_now(at)}~{waits}" if waits else "",
+        seen=_seen_waiting(waits, at) if waits else "",
+        opens_in=_opens_in(scene, at) if check is None else None,
         undo=undo if undo and undo.serial == scene.serial else None,
         on_tablet=_may_ask(scene) and tablet_of(request) is not None,
         typed=typed,
@@ -168,13 +178,26 @@ def _may_ask(scene: Scene) -> bool:
     return refusal is not None and bool(refusal.may_allow)
 
 
-def seen_now(at: datetime) -> str:
-    """Name the moment's news; waiting times are shown in minutes, so it has its own."""
-    return f"{queries.pulse()}-{at:%H%M}"
+def _opens_in(scene: Scene, at: datetime) -> int | None:
+    """Say how long the time still has to run that stands in the way, if one does."""
+    opens_at = scene.opens_at
+    if opens_at is None or not at < opens_at < at + LONGEST_OPEN:
+        return None
+    return math.ceil((opens_at - at).total_seconds())
 
 
 def has_seen_all(seen: str, at: datetime) -> bool:
-    return seen.partition("~")[0] == seen_now(at)
+    """Say whether a screen with that word still shows what there is."""
+    return is_seen(seen.partition("~")[0], pulse=queries.pulse(), at=at)
+
+
+def _seen_waiting(waits: int, at: datetime) -> str:
+    """Name what somebody has seen who waits for the lead's answer.
+
+    The part was read before: what happened since is asked about within the minute.
+    """
+    word = seen_word(queries.pulse(), at=at, within=ASKED_ANEW)
+    return f"{word}~{waits}"
 
 
 def waits_on(seen: str, scene: Scene) -> bool:

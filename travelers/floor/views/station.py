@@ -36,13 +36,14 @@ TO_A_PART = (Thing.PART, Thing.PIECE, Thing.PLANK_SET)
 @at_tablets("code")
 @for_roles(*EVERYBODY)
 def station(request: HttpRequest, code: str) -> HttpResponse:
-    place = screens.place_of(code)
     at = timezone.now()
-    asked = looking.asked_in(request)
-    text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
+    seen = request.GET.get("seen", "")
     # A screen that looks for news by itself gets no answer where there is none.
     if seen and screens.has_seen_all(seen, at):
         return HttpResponse(status=204)
+    place = screens.place_of(code)
+    asked = looking.asked_in(request)
+    text = str(asked["code"] or "")
     if not text:
         return looking.lists(request, place, at)
     if read_badge(text):

@@ -7,7 +7,7 @@ from functools import lru_cache
 from django import template
 from django.template.base import FilterExpression, NodeList, Parser, Token, token_kwargs
 from django.template.context import Context
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 
@@ -37,6 +37,23 @@ def moment(at: datetime | None) -> str:
 @register.filter
 def span(length: timedelta | None) -> str:
     return "" if length is None else words.span(length)
+
+
+@register.simple_tag
+def lasting(since: datetime, length: timedelta) -> SafeString:
+    """Say how long something has lasted, in a way that lasting.js says on."""
+    return format_html(
+        '<time datetime="{}" data-shop-lasting="{}">{}</time>',
+        since.isoformat(),
+        round(length.total_seconds()),
+        words.span(length),
+    )
+
+
+@register.simple_tag
+def lasting_words() -> SafeString:
+    """Give lasting.js its words, as attributes of what the lengths stand in."""
+    return format_html_join(" ", 'data-shop-{}="{}"', words.span_words().items())
 
 
 @register.filter

@@ -30,6 +30,7 @@ FILES = (
     "kit/cards.js",
     "kit/keypad.js",
     "kit/answer.js",
+    "kit/lasting.js",
     "kit/camera_offer.js",
     "kit/camera.js",
     "shop/bench.js",

@@ -44,9 +44,9 @@ class StageRow:
 
 @dataclass(frozen=True, slots=True)
 class BoardPage:
-    """The floor at one moment; ``pulse`` changes when it is no longer true."""
+    """The floor at one moment; ``seen`` names it for who asks whether it still is."""
 
-    pulse: str
+    seen: str
     at: datetime
     frets: tuple[Fret, ...]
     strands: tuple[Strand, ...]
@@ -87,8 +87,8 @@ class _Pile:
     oldest: datetime | None
 
 
-def board(*, pulse: str, at: datetime) -> BoardPage:
-    """Draw up the floor.  ``pulse`` was felt before, so that nothing is missed."""
+def board(*, seen: str, at: datetime) -> BoardPage:
+    """Draw up the floor.  ``seen`` was felt before, so that nothing is missed."""
     stages = list(Stage.objects.order_by("position"))
     passed = ways()
     piles = _piles()
@@ -99,7 +99,7 @@ def board(*, pulse: str, at: datetime) -> BoardPage:
         if (branch, stage.code) in passed or (stage.pk, branch) in piles
     ]
     empty = _Pile({}, None)
-    seen = [
+    filled = [
         (stage, branch, piles.get((stage.pk, branch), empty))
         for stage, branch in places
     ]
@@ -107,12 +107,12 @@ def board(*, pulse: str, at: datetime) -> BoardPage:
     for pile in piles.values():
         totals.update(pile.counts)
     return BoardPage(
-        pulse,
+        seen,
         at,
         tuple(Fret(stage.code, stage.name) for stage in stages),
         strands(joins_at=_joint(stages, passed)),
-        tuple(_cell(stage, branch, pile) for stage, branch, pile in seen),
-        tuple(_row(stage, branch, pile, at) for stage, branch, pile in seen),
+        tuple(_cell(stage, branch, pile) for stage, branch, pile in filled),
+        tuple(_row(stage, branch, pile, at) for stage, branch, pile in filled),
         tuple((look, totals[Look(look)]) for look in ON_FLOOR),
         totals.total(),
         damp_rooms(at=at),

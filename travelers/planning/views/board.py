@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from travelers.floor import queries as on_floor
 from travelers.kit.leaves import leaf_asked
+from travelers.kit.news import is_seen, seen_word
 from travelers.kit.pages import show, wants_piece
 from travelers.kit.people import for_roles, person_of
 from travelers.lumber import queries as lumber
@@ -25,10 +26,12 @@ def board(request: HttpRequest) -> HttpResponse:
 
 def _board(request: HttpRequest, template: str) -> HttpResponse:
     """Show the floor; who asks again with the pulse seen hears nothing new by 204."""
+    at = timezone.now()
     pulse = f"{on_floor.pulse()}-{lumber.newest_air()}"
-    if wants_piece(request) and request.GET.get("seen") == pulse:
+    seen = request.GET.get("seen", "")
+    if wants_piece(request) and is_seen(seen, pulse=pulse, at=at):
         return HttpResponse(status=204)
-    page = queries.board(pulse=pulse, at=timezone.now())
+    page = queries.board(seen=seen_word(pulse, at=at), at=at)
     return show(request, template, page, parts=("board",))
 
 

@@ -41,7 +41,7 @@ REASON_MISSING = refusal(
 )
 NOT_THROUGH = refusal(
     "quality.not_through",
-    gettext_noop("The rework is not through: {operation} is still to be done."),
+    gettext_noop("The rework is not finished: {operation} is still to be done."),
     gettext_noop("Wait until the part has passed it, then look at the part."),
 )
 NOTHING_TO_VERIFY = refusal(

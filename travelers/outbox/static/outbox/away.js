@@ -354,7 +354,14 @@
     if (view.name === "card" && step && parts.joinsNow(due, part, step) && code !== part.code) return mate(code);
     const list = withBefore(code);
     if (list) return putOn(list, code);
-    return look(code, cards.answer(parts.find(due, code) ? "accepted" : "look", cards.say("look"), cards.say("noNet")));
+    return look(code, found(parts.find(due, code)));
+  }
+
+  /* A scan that only looks is answered by what there is to do. */
+  function found(part) {
+    const step = part && parts.current(part);
+    const word = step ? step.title : cards.say("look");
+    return cards.answer(part ? "accepted" : "look", word, step ? word : cards.say("noNet"));
   }
 
   /* A second part in a row, at a room where both may go the same way, makes a list. */

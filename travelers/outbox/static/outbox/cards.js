@@ -50,7 +50,9 @@
     const today = new Date(self.shopClock.now()).toDateString() === day.toDateString();
     const how = { hour: "2-digit", minute: "2-digit", hour12: false };
     if (!today) Object.assign(how, { day: "numeric", month: "short" });
-    return new Intl.DateTimeFormat(document.documentElement.lang, how).format(day);
+    // The day before the month, as the server says it.
+    const { lang } = document.documentElement;
+    return new Intl.DateTimeFormat(lang === "en" ? "en-GB" : lang, how).format(day);
   }
 
   function look(part, step) {

@@ -249,7 +249,8 @@
     } catch {
       kept = null;
     }
-    const headers = { Accept: "application/json", ...(kept && kept.etag ? { "If-None-Match": kept.etag } : {}) };
+    // Asked by the page: nobody need be there for it.
+    const headers = { Accept: "application/json", "X-Shop-By-Itself": "1", ...(kept && kept.etag ? { "If-None-Match": kept.etag } : {}) };
     const answer = await send.ask(url, { headers }, ANSWER_MS);
     if (!answer) return "away";
     stale = stale || (answer.headers.get("Shop-Build") || root.dataset.build) !== root.dataset.build;
