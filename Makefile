@@ -94,7 +94,8 @@ bench: setup ## Measure speed and growth on this machine
 
 # How many seconds the loads of the drill last.
 DURATION ?= 300
-DRILL := env DRILL=full $(PYTEST) tests/drill tests/floor/test_races.py -q -p no:randomly --timeout 7200
+DRILL := env DRILL=full $(PYTEST) tests/drill tests/floor/test_races.py \
+	tests/floor/test_fold.py tests/floor/test_undo_model.py -q -p no:randomly --timeout 7200
 LOADS := $(BIN)/python -W ignore -m tests.bench tablets idle --seconds $(DURATION)
 
 .PHONY: drill

@@ -22,7 +22,7 @@ hypothesis.settings.load_profile("house")
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what asks a database: the rest need not run on each of them.
+    """Begin with the longest, and mark what asks a database, for the second of them.
 
     Of a test with many parameters the first will do on the second database, unless
     it is marked: each of them asks the database itself another thing.
@@ -38,6 +38,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             and not item.get_closest_marker("each")
         ):
             item.add_marker(pytest.mark.again)
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
 
 
 @pytest.fixture

@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests import make
+from tests.drill.size import sized
 from travelers.floor import queries
 from travelers.floor.actions import Verdict
 from travelers.floor.models import Event
@@ -238,7 +239,7 @@ def shop() -> make.Shop:
 
 
 @settings(
-    max_examples=16,
+    max_examples=sized(10, 100),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests import make
+from tests.drill.size import sized
 from tests.floor.story import code_of
 from travelers.floor import queries
 from travelers.floor.actions import Verdict, take_back
@@ -252,7 +253,7 @@ def shop() -> make.Shop:
 
 
 @settings(
-    max_examples=14,
+    max_examples=sized(9, 100),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

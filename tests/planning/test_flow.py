@@ -1,7 +1,8 @@
 """Do the figures of the flow agree with the ledger, the board and each other?"""
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from copy import copy
+from datetime import timedelta
 from io import StringIO
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -10,7 +11,7 @@ import numpy as np
 import pytest
 import time_machine
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
@@ -22,18 +23,17 @@ from tests.planning.test_board import recount as on_the_board
 from tests.planning.test_board import some_days
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
-from travelers.floor.rules.origin import Origin, Source
 from travelers.orders.models import Instrument, Step
 from travelers.planning import queries
 from travelers.planning.actions import count_days
-from travelers.planning.models import Counted, DayCount
+from travelers.planning.models import DayCount
 from travelers.planning.queries import FlowAsked, FlowPage
 from travelers.planning.rules import DAY
 from travelers.quality.queries import ParetoAsked, pareto_page
 from travelers.routes.rules import Branch
 from travelers.shop.models import Station
 
-pytestmark = pytest.mark.django_db
+pytestmark = pytest.mark.database
 
 # The shop's own; the settings say so.
 ZONE = ZoneInfo("Europe/Berlin")
@@ -54,9 +54,9 @@ def finish(shop: make.Shop, instrument: Instrument) -> None:
         shop.work(shop.part(instrument, branch))
 
 
-@pytest.fixture
-def lived(shop: make.Shop) -> make.Shop:
+def live() -> make.Shop:
     """Let a shop build three instruments to the end, scrap one, and leave others."""
+    shop = make.shop()
     Station.objects.update(places=60)
     for seed in range(3):
         made = released(shop, 2)
@@ -67,6 +67,21 @@ def lived(shop: make.Shop) -> make.Shop:
     shop.later(hours=1)
     assert shop.scan(Wish.SCRAP, body, by="qa", reason="split").accepted
     return shop
+
+
+@pytest.fixture(scope="module")
+def built(django_db_setup: None, django_db_blocker: Any) -> Iterator[make.Shop]:
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield live()
+        transaction.set_rollback(True)
+
+
+@pytest.fixture
+def lived(built: make.Shop) -> Iterator[make.Shop]:
+    """Give the shop that was built once; what a test does to it is taken back."""
+    with transaction.atomic():
+        yield copy(built)
+        transaction.set_rollback(True)
 
 
 def test_the_diagram_shows_what_the_ledger_and_the_board_tell(
@@ -105,31 +120,6 @@ def test_each_band_stands_on_the_one_before(lived: make.Shop) -> None:
         came += row.entered
         assert row.gone + row.lay == came
     assert came == Instrument.objects.count()
-
-
-def test_little_is_exact_for_a_floor_that_begins_and_ends_empty(
-    shop: make.Shop,
-) -> None:
-    """Nights for nights: L = λW holds without a rest where nothing is left over."""
-    for _ in range(3):
-        made = released(shop, 2)
-        for one in made:
-            finish(shop, one)
-            shop.later(days=3)
-    shop.later(days=2)
-    found = page(shop).little
-    assert found
-    assert (found.entered, found.left) == (6, 6)
-    assert found.agrees
-    nights = sum(
-        (timezone.localdate(one.closed_at) - timezone.localdate(one.released_at)).days
-        for one in Instrument.objects.all()
-    )
-    assert found.nights == (nights, nights)
-    assert found.in_work == pytest.approx(nights / found.days)
-    # By the minute rather than by nights it differs by less than a day each.
-    assert abs(found.expected - found.in_work) * found.days < 6
-    assert found.is_near
 
 
 def test_the_two_counts_of_nights_agree_in_any_shop(lived: make.Shop) -> None:
@@ -208,17 +198,6 @@ def test_what_is_older_than_most_is_named(
     assert {one.older_than_pct for one in found.old} == {100}
 
 
-def test_few_finished_ones_judge_nobody(shop: make.Shop) -> None:
-    first, _ = released(shop, 2)
-    finish(shop, first)
-    shop.later(days=300)
-    found = page(shop)
-    assert (found.leads.count, found.old) == (1, ())
-    with time_machine.travel(shop.now, tick=False):
-        said = main_of(client(shop, "planner").get("/flow/?days=365"))
-    assert "From 10 finished instruments on" in said
-
-
 def test_waits_are_from_ready_to_begun(lived: make.Shop) -> None:
     since = asked(lived).since
     begun = Event.objects.filter(
@@ -241,16 +220,6 @@ def test_waits_are_from_ready_to_begun(lived: make.Shop) -> None:
     )
     for code, row in found.items():
         assert row.waiting == ready.filter(stage__code=code).count()
-
-
-def test_what_was_taken_back_waited_for_nobody(shop: make.Shop) -> None:
-    body = shop.part(released(shop, 1)[0])
-    step = shop.step_of(body)
-    assert step
-    pressed = shop.must(Wish.START, step)
-    assert {row.code: row.begun for row in page(shop).waits}["LUMBER"] == 1
-    shop.must(Wish.UNDO, step, event=str(pressed.event_id))
-    assert {row.code: row.begun for row in page(shop).waits}["LUMBER"] == 0
 
 
 def test_yields_are_those_that_quality_shows(lived: make.Shop) -> None:
@@ -344,11 +313,6 @@ def test_the_pictures_name_their_stages_and_units(lived: make.Shop, desk: Any) -
     assert "Days since release" in ages
 
 
-def test_an_empty_shop_has_a_flow_page(shop: make.Shop) -> None:
-    for address in ("", "course.svg", "weeks.svg", "ages.svg", "open/", "closed/"):
-        assert client(shop, "planner").get(f"/flow/{address}").status_code == 200
-
-
 # --- What the counting costs.
 
 
@@ -374,110 +338,3 @@ def test_events_are_found_by_their_stations_and_time(
     assert closed
     for sql in closed:
         assert "instrument_closed_by_time" in plan_of(sql)
-
-
-def test_a_scan_knows_nothing_of_the_counts(shop: make.Shop) -> None:
-    step = shop.step_of(shop.part(released(shop, 1)[0]))
-    with CaptureQueriesContext(connection) as caught:
-        shop.must(Wish.START, step)
-    assert not [one["sql"] for one in caught if "planning_" in one["sql"]]
-
-
-# --- Late words.
-
-
-def test_what_was_entered_from_paper_moves_its_day(shop: make.Shop) -> None:
-    body = shop.part(released(shop, 1)[0])
-    step = shop.step_of(body)
-    assert step
-    shop.must(Wish.START, step)
-    when = shop.later(hours=2)
-    shop.later(days=4)
-    assert count_days(at=shop.now, zone=ZONE) == 4
-    lay = DayCount.objects.filter(branch="BODY", lay=1)
-    assert {row.stage.code for row in lay} == {"LUMBER"}
-    paper = Origin(source=Source.PAPER, entered_by_id=shop.cast.lead.pk)
-    shop.must(Wish.FINISH, step, when=when, origin=paper)
-    assert count_days(at=shop.now, zone=ZONE) == 4
-    assert {row.stage.code for row in lay.all()} == {"DRYING"}
-    assert ledger.differ(ledger.kept(), told_until_yesterday(shop)) == []
-    assert count_days(at=shop.now, zone=ZONE) == 0
-
-
-def test_what_is_taken_back_moves_the_day_that_it_was_of(shop: make.Shop) -> None:
-    body = shop.part(released(shop, 1)[0])
-    shop.later(days=2)
-    step = shop.step_of(body)
-    assert step
-    shop.must(Wish.START, step)
-    done = shop.must(Wish.FINISH, step)
-    shop.later(days=3)
-    assert count_days(at=shop.now, zone=ZONE) == 5
-    step.refresh_from_db()
-    told = {"event": str(done.event_id), "reason": "it was another"}
-    assert shop.scan(Wish.UNDO, body, step=step, by="lead", **told).accepted
-    # From the day of the press on; the two days before it stay as they are.
-    assert count_days(at=shop.now, zone=ZONE) == 3
-    lay = DayCount.objects.filter(branch="BODY", lay=1)
-    assert {row.stage.code for row in lay} == {"LUMBER"}
-    assert ledger.differ(ledger.kept(), told_until_yesterday(shop)) == []
-
-
-def test_an_event_that_came_in_below_the_newest_is_counted(shop: make.Shop) -> None:
-    """Numbers are given out before the commit: a lower one may come in later."""
-    body = shop.part(released(shop, 1)[0])
-    step = shop.step_of(body)
-    shop.must(Wish.START, step)
-    shop.later(days=3)
-    count_days(at=shop.now, zone=ZONE)
-    # As if another had been the newest then, and this one not been there yet.
-    newest = Event.objects.latest("seq").seq
-    Counted.objects.update(event_seq=newest + 100, events_near=0)
-    assert count_days(at=shop.now, zone=ZONE) == 3
-    assert count_days(at=shop.now, zone=ZONE) == 0
-
-
-def test_an_order_released_as_the_day_ended_is_counted(shop: make.Shop) -> None:
-    """Its commit may come after the day was counted."""
-    released(shop, 1)
-    midnight = shop.now + timedelta(days=1)
-    assert count_days(at=midnight, zone=ZONE) == 1
-    released(shop, 2)
-    assert count_days(at=midnight, zone=ZONE) == 1
-    assert DayCount.objects.get(branch="").lay == 3
-
-
-def told_until_yesterday(shop: make.Shop) -> Any:
-    today = timezone.localdate(shop.now, ZONE)
-    return ledger.recount(last=today - DAY, zone=ZONE)
-
-
-def test_another_time_zone_has_other_days(shop: make.Shop) -> None:
-    released(shop, 1)
-    shop.later(days=3)
-    assert count_days(at=shop.now, zone=ZONE) == 3
-    assert count_days(at=shop.now, zone=ZoneInfo("America/Lima")) == 3
-    assert Counted.objects.get().zone == "America/Lima"
-
-
-def test_a_clock_that_was_ahead_leaves_no_days_behind(shop: make.Shop) -> None:
-    released(shop, 1)
-    count_days(at=shop.now + timedelta(days=9), zone=ZONE)
-    count_days(at=shop.now + timedelta(days=2), zone=ZONE)
-    last = DayCount.objects.latest("day").day
-    assert last == timezone.localdate(shop.now, ZONE) + DAY
-    assert date(2026, 3, 11) == last
-
-
-def test_the_command_says_how_many_days_it_counted(shop: make.Shop) -> None:
-    released(shop, 1)
-    said = StringIO()
-    with time_machine.travel(shop.now + timedelta(days=2), tick=False):
-        call_command("count_days", stdout=said)
-        call_command("count_days", stdout=said)
-        call_command("count_days", "--anew", stdout=said)
-    assert said.getvalue().splitlines() == [
-        "2 days counted.",
-        "0 days counted.",
-        "2 days counted.",
-    ]

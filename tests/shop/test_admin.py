@@ -348,7 +348,7 @@ def test_a_draft_is_begun_empty(shop: make.Shop, admin: Client) -> None:
     assert (made.state, made.released_at) == ("DRAFT", None)
 
 
-@pytest.mark.each
+@pytest.mark.once
 @pytest.mark.parametrize("model", site._registry, ids=lambda model: model.__name__)
 def test_every_list_is_read_with_few_queries(
     shop: make.Shop,
