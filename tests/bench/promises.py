@@ -280,7 +280,8 @@ def _held_of_all(told: list[Said], how: str) -> list[float]:
     """
     from travelers.formulas.lasting import survival
 
-    ended, still = [], []
+    ended: list[float] = []
+    still: list[float] = []
     for one in told:
         moment = one.came or one.end
         (ended if one.came else still).append(_place(one, getattr(one, how), moment))
