@@ -1,6 +1,7 @@
 """Which addresses does the quality app answer?
 
-What waits for a decision has an address of its own; ``shopfloor.urls`` puts it there.
+What waits for a decision and what finds everything have addresses of their own;
+``shopfloor.urls`` puts them there.
 """
 
 from django.urls import path
@@ -32,6 +33,7 @@ urlpatterns = [
     path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
     path("defects/<uuid:event_id>/photo/<int:number>/", views.photo, name="photo"),
 ]
+find_pages = [path("", views.find_all, name="everything")]
 decision_pages = [
     path("", views.decisions, name="list"),
     path("answer/", views.answer, name="answer"),

@@ -33,6 +33,8 @@ from travelers.quality.queries.defects import (
     number_of,
     stands_at,
 )
+from travelers.quality.queries.everything import Found as FoundThing
+from travelers.quality.queries.everything import Search, Sort, search_all
 from travelers.quality.queries.findings import Finding, findings
 from travelers.quality.queries.pareto import Asked as ParetoAsked
 from travelers.quality.queries.pareto import ParetoPage, pareto_page
@@ -76,6 +78,7 @@ __all__ = [
     "DefectList",
     "Finding",
     "Found",
+    "FoundThing",
     "GaugeStudies",
     "Here",
     "Kind",
@@ -88,6 +91,8 @@ __all__ = [
     "Question",
     "Reach",
     "Rework",
+    "Search",
+    "Sort",
     "StudyPage",
     "TracePage",
     "Twig",
@@ -119,6 +124,7 @@ __all__ = [
     "reach_of",
     "reworks_to_verify",
     "search",
+    "search_all",
     "series_of",
     "stands_at",
     "study_page",

@@ -9,6 +9,7 @@ from travelers.quality.views.deciding import (
     verify_rework,
 )
 from travelers.quality.views.decisions import answer, decisions
+from travelers.quality.views.finding import find_all
 from travelers.quality.views.gauges import gauges
 from travelers.quality.views.pareto import pareto
 from travelers.quality.views.photos import photo
@@ -31,6 +32,7 @@ __all__ = [
     "defect_of_event",
     "defects",
     "find",
+    "find_all",
     "gauge_studies",
     "gauges",
     "outline",
