@@ -215,6 +215,7 @@ DESK_PAGES = (
     Page("revision", "engineer", lambda f: "/routes/WREN/A/", "What takes longest"),
     Page("draft", "engineer", lambda f: "/routes/WREN/B/", "draft"),
     Page("gauges", "qa", lambda f: "/quality/gauges/", "overdue"),
+    Page("gauge", "qa", lambda f: gauge(f), "This gauge was found bad"),
     Page("from-paper", "lead", lambda f: from_paper(f, "outside"), "Put it on record"),
     Page("from-paper-done", "lead", lambda f: from_paper(f, "finished"), "has left"),
     Page("undo", "lead", lambda f: undo_of(f), "Take it back"),
@@ -268,6 +269,10 @@ def swap(floor: Halfway, name: str, branch: str, other: str) -> str:
     one, another = (floor.part(each).instrument for each in (name, other))
     code = floor.shop.part(one, branch).code
     return f"/instrument/{one.serial}/swap/?part={code}&with={another.serial}"
+
+
+def gauge(floor: Halfway) -> str:
+    return f"/quality/gauges/{floor.shop.cast.gauges['caliper'].tag}/"
 
 
 def batch(floor: Halfway) -> str:
