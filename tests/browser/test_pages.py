@@ -196,8 +196,8 @@ DESK_PAGES = (
     Page("put-first", "planner", lambda f: "/first/", "every list stands by its rule"),
     Page("digest", "planner", lambda f: "/digest/", "Late, and why"),
     Page("digest-qa", "qa", lambda f: "/digest/", "Held longest"),
-    Page("find", "planner", lambda f: "/find/?q=W", "scrapped"),
-    Page("find-nothing", "planner", lambda f: "/find/?q=P77777", "Only a piece"),
+    Page("find", "qa", lambda f: "/find/?q=W", "scrapped"),
+    Page("find-nothing", "planner", lambda f: "/find/?q=P77777", "and no part of one"),
     Page("orders", "planner", lambda f: "/orders/", "To be released"),
     Page("order-new", "planner", lambda f: "/orders/new/", "Number of the order"),
     Page("order", "planner", lambda f: "/orders/W001/", "Print all travelers"),
@@ -215,6 +215,7 @@ DESK_PAGES = (
     Page("revision", "engineer", lambda f: "/routes/WREN/A/", "What takes longest"),
     Page("draft", "engineer", lambda f: "/routes/WREN/B/", "draft"),
     Page("gauges", "qa", lambda f: "/quality/gauges/", "overdue"),
+    Page("gauge", "qa", lambda f: gauge(f), "This gauge was found bad"),
     Page("from-paper", "lead", lambda f: from_paper(f, "outside"), "Put it on record"),
     Page("from-paper-done", "lead", lambda f: from_paper(f, "finished"), "has left"),
     Page("undo", "lead", lambda f: undo_of(f), "Take it back"),
@@ -268,6 +269,10 @@ def swap(floor: Halfway, name: str, branch: str, other: str) -> str:
     one, another = (floor.part(each).instrument for each in (name, other))
     code = floor.shop.part(one, branch).code
     return f"/instrument/{one.serial}/swap/?part={code}&with={another.serial}"
+
+
+def gauge(floor: Halfway) -> str:
+    return f"/quality/gauges/{floor.shop.cast.gauges['caliper'].tag}/"
 
 
 def batch(floor: Halfway) -> str:
@@ -364,6 +369,29 @@ def _axe_by_day_and_night(one: Tablet, *, enhanced_contrast: bool) -> list[str]:
         faults += measures.faint_edges(one.page)
         found += [f"{light}: {fault}" for fault in faults]
     return found
+
+
+def test_one_key_goes_to_the_field_that_finds_everything(
+    floor: Halfway, tablet: Callable[..., Tablet]
+) -> None:
+    one: Tablet = tablet()
+    one.enter(floor.shop.cast.people["planner"])
+    page, serial = one.page, floor.part("held").instrument.serial
+    one.go("/orders/new/")
+    page.locator("main input[type=text]").first.press("/")
+    assert page.evaluate("document.activeElement.dataset.shopFind") is None
+    page.evaluate("document.activeElement.blur()")
+    page.keyboard.press("/")
+    ring = "getComputedStyle(document.activeElement).outlineStyle"
+    assert page.evaluate(ring) == "solid"
+    page.keyboard.type(serial)
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"**/instrument/{serial}/")
+    one.go("/find/")
+    page.locator("[data-shop-find-key]").uncheck()
+    one.go("/orders/")
+    page.keyboard.press("/")
+    assert page.evaluate("document.activeElement.tagName") == "BODY"
 
 
 # A screen of 40 inches is 1,920 px and 886 mm wide; capitals are 0.67 of the letters'

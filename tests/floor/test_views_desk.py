@@ -13,7 +13,7 @@ from tests.floor import story
 from travelers.floor.models import Event, Hold
 from travelers.floor.rules import Wish
 from travelers.formulas import codes
-from travelers.orders.models import Instrument, Part
+from travelers.orders.models import Part
 
 pytestmark = pytest.mark.django_db
 
@@ -195,43 +195,6 @@ def test_a_symbol_of_something_else_says_so(shop: make.Shop) -> None:
         answer = client.get(f"/T/{code}")
         assert answer.status_code == 404
         assert refusal in words(answer)
-
-
-def test_an_instrument_is_found_by_serial_tag_and_order(shop: make.Shop) -> None:
-    one, two = shop.instruments(2)
-    three = shop.instrument()
-    client = desk.client(shop, "planner")
-
-    def leads(text: str) -> str:
-        return str(client.get("/find/", {"q": text}).headers.get("Location", ""))
-
-    assert leads(one.serial.lower()) == f"/instrument/{one.serial}/"
-    body = shop.part(two)
-    assert leads(codes.grouped(body.code)) == (
-        f"/instrument/{two.serial}/?part={body.code}"
-    )
-    assert leads(three.order.number) == f"/instrument/{three.serial}/"
-    both = words(client.get("/find/", {"q": one.order.number}))
-    assert one.serial in both
-    assert two.serial in both
-    assert three.serial not in both
-    part_of_it = words(client.get("/find/", {"q": one.serial[:-1]}))
-    assert three.serial in part_of_it
-
-
-@pytest.mark.parametrize("text", ["", " ", "nothing like it", "%", "x" * 600])
-def test_what_is_not_found_is_said(shop: make.Shop, text: str) -> None:
-    answer = desk.client(shop, "planner").get("/find/", {"q": text})
-    assert answer.status_code == (404 if text.strip() else 200)
-    assert "Serial, tag code or order" in words(answer)
-
-
-def test_a_near_tag_is_offered(shop: make.Shop) -> None:
-    body = shop.part(Instrument.objects.first() or shop.instrument())
-    wrong = body.code[:-1] + ("X" if body.code[-1] != "X" else "Y")
-    answer = desk.client(shop, "planner").get("/find/", {"q": wrong})
-    assert answer.status_code == 404
-    assert codes.grouped(body.code) in words(answer)
 
 
 @pytest.mark.parametrize(

@@ -296,13 +296,15 @@ def test_an_overdue_gauge_is_refused_at_its_scan_or_marked_as_the_house_says(
     assert "with old caliper, overdue since 31 January 2026" in pocket.text
     pocket.read("56.1")
     assert stored()[-1].in_calibration is False
-    assert "The gauge is overdue for calibration." in pocket.text
-    assert "gauge overdue" in pocket.text
+    assert "The gauge is out of calibration." in pocket.text
+    assert "gauge out of calibration" in pocket.text
     pocket.follow("Pocket width")
-    assert "The last value was read with a gauge that is overdue" in pocket.text
+    assert (
+        "The last value was read with a gauge that is out of calibration" in pocket.text
+    )
     page = instrument_text(pocket)
-    assert "POCKET 56.1 mm – gauge overdue" in page
-    assert "overdue for calibration" in page
+    assert "POCKET 56.1 mm – gauge out of calibration" in page
+    assert "out of calibration" in page
 
 
 def instrument_text(tablet: Tablet) -> str:

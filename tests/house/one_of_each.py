@@ -55,6 +55,7 @@ from travelers.shop.actions import change_cutter
 from travelers.shop.models import (
     Badge,
     ClosedDay,
+    GaugeFault,
     HouseRules,
     NeedsQualification,
     Qualification,
@@ -232,6 +233,11 @@ def furnish_house(shop: make.Shop) -> None:
         },
     )  # fmt: skip
     plan_releases(shop)
+    GaugeFault.objects.create(
+        gauge=shop.cast.gauges["caliper"], good_until_on=shop.now.date(), reason="x",
+        found_at=shop.now, found_by=shop.cast.qa, ended_at=shop.now,
+        ended_by=shop.cast.qa,
+    )  # fmt: skip
     HouseRules.objects.create(pk=1, changed_at=shop.now, changed_by=shop.cast.qa)
     ClosedDay.objects.create(day=date(2026, 12, 25), reason="winter")
     Badge.objects.create(

@@ -7,10 +7,15 @@ import pytest
 
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
-from travelers.shop.actions import change_cutter, decide_overdue_gauges
+from travelers.shop.actions import (
+    change_cutter,
+    decide_overdue_gauges,
+    find_gauge_bad,
+)
 from travelers.shop.models import (
     Badge,
     Cutter,
+    GaugeFault,
     HouseRules,
     Invitation,
     NeedsQualification,
@@ -72,6 +77,13 @@ def rules(shop: make.Shop) -> HouseRules:
     )
 
 
+def fault(shop: make.Shop) -> GaugeFault:
+    return find_gauge_bad(
+        tag=shop.cast.gauges["caliper"].tag, good_until_on=date(2026, 1, 1),
+        reason="dropped", by=shop.cast.qa, at=shop.now,
+    )  # fmt: skip
+
+
 BREAKS = {
     "person_initials_not_empty": lambda shop: change(shop.cast.joiner, initials=""),
     "shift_starts_before_it_ends": lambda shop: change(
@@ -114,6 +126,11 @@ BREAKS = {
     "cutter_has_head_number_and_life": lambda shop: change(cutter(shop), life_parts=0),
     "cutter_taken_off_says_who_and_later": lambda shop: change(
         cutter(shop), taken_off_at=shop.now, taken_off_by=shop.cast.lead
+    ),
+    "gauge_fault_one_stands": lambda shop: copy(fault(shop)),
+    "gauge_fault_has_a_reason": lambda shop: change(fault(shop), reason=""),
+    "gauge_fault_ended_says_who_and_later": lambda shop: change(
+        fault(shop), ended_at=shop.now
     ),
     "gauge_resolution_positive": lambda shop: change(
         shop.cast.gauges["meter"], resolution=Decimal(0)

@@ -28,6 +28,8 @@ SIGNED = {
     "quality/contained/",
     "quality/contained/<int:number>/",
     "quality/defects/<int:number>/",
+    "quality/gauges/<str:tag>/back/",
+    "quality/gauges/<str:tag>/bad/",
 }
 
 

@@ -26,7 +26,6 @@ urlpatterns = [
     path("first/", views.pins, name="pins"),
     path("first/lift/", views.unpin_, name="unpin"),
     path("instrument/<str:serial>/anew/<str:code>/", views.anew, name="anew"),
-    path("find/", views.find, name="find"),
 ]
 # Batches stand at a desk of their own.
 material_pages = [

@@ -246,6 +246,28 @@ def parse(text: str) -> str:
     return code
 
 
+def squashed(text: str) -> str:
+    """Write what may be a piece of a code as codes are written.
+
+    Parameters
+    ----------
+    text : str
+        What was typed, of any length.
+
+    Returns
+    -------
+    str
+        The text in upper case without hyphens and spaces, with O as 0, I and L as 1
+        and U as V. Whether any code has it is for the caller to see.
+
+    Examples
+    --------
+    >>> squashed("p0o0-01")
+    'P00001'
+    """
+    return text.translate(_SEPARATORS).upper().translate(_CONFUSED)
+
+
 def close_codes(text: str) -> tuple[str, ...]:
     """List the codes that a mistyped code may have been meant to be.
 

@@ -1,6 +1,7 @@
 """Which addresses does the quality app answer?
 
-What waits for a decision has an address of its own; ``shopfloor.urls`` puts it there.
+What waits for a decision and what finds everything have addresses of their own;
+``shopfloor.urls`` puts them there.
 """
 
 from django.urls import path
@@ -13,6 +14,8 @@ urlpatterns = [
     path("outline/<slug:part>/<slug:shape>.svg", views.outline, name="outline"),
     path("gauges/", views.gauges, name="gauges"),
     path("gauges/<str:tag>/", views.gauge_studies, name="gauge_studies"),
+    path("gauges/<str:tag>/bad/", views.found_bad, name="gauge_bad"),
+    path("gauges/<str:tag>/back/", views.back_in_use, name="gauge_back"),
     path("studies/<int:number>/", views.study, name="study"),
     path("pareto/", views.pareto, name="pareto"),
     path("trace/", views.find, name="find"),
@@ -32,6 +35,7 @@ urlpatterns = [
     path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
     path("defects/<uuid:event_id>/photo/<int:number>/", views.photo, name="photo"),
 ]
+find_pages = [path("", views.find_all, name="everything")]
 decision_pages = [
     path("", views.decisions, name="list"),
     path("answer/", views.answer, name="answer"),

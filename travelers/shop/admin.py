@@ -16,6 +16,7 @@ from travelers.shop.models import (
     Counter,
     Cutter,
     Gauge,
+    GaugeFault,
     HouseRules,
     NeedsQualification,
     Person,
@@ -106,6 +107,13 @@ class GaugeAdmin(Tagged):
     list_filter = ("kind",)
     ordering = ("due_on", "name")
     search_fields = ("name", "tag")
+
+
+@admin.register(GaugeFault)
+class GaugeFaultAdmin(ReadOnly):
+    list_display = ("gauge", "found_at", "found_by", "good_until_on", "ended_at")
+    list_select_related = ("gauge", "found_by")
+    ordering = ("-found_at", "pk")
 
 
 @admin.register(HouseRules)

@@ -4,7 +4,7 @@ import hashlib
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
@@ -33,6 +33,13 @@ class OverdueGauges(StrEnum):
 WORKSHOP_C, WORKSHOP_PCT = Decimal(20), Decimal(50)
 # Whoever has some role here; somebody without one sees nothing.
 EVERYBODY = tuple(Role)
+
+
+def is_out(
+    due_on: date, bad_since: datetime | None, *, day: date, at: datetime
+) -> bool:
+    """Say whether a gauge may not be trusted at a moment, which falls on ``day``."""
+    return due_on < day or (bad_since is not None and bad_since <= at)
 
 
 class Work(StrEnum):
@@ -133,6 +140,28 @@ WORKSHOP_CANNOT_BE = refusal(
 # device that was never let in, so that nobody can find out numbers by trying.
 # Whoever works at a station changes its cutters.
 CHANGES_CUTTERS = (Role.OPERATOR, Role.LEAD, Role.QA)
+GAUGE_BAD_ALREADY = refusal(
+    "shop.gauge_bad_already",
+    gettext_noop("{gauge} was found bad already, on {found_at}."),
+    gettext_noop("Look at what it measured; after its calibration put it back."),
+)
+GAUGE_NOT_BAD = refusal(
+    "shop.gauge_not_bad",
+    gettext_noop("{gauge} is in use; it was not found bad."),
+    gettext_noop("Load the page again."),
+)
+GAUGE_GOOD_LATER = refusal(
+    "shop.gauge_good_later",
+    gettext_noop("A gauge that is bad today was not known to be good on {day}."),
+    gettext_noop("Give the day of the last calibration that found it good."),
+    status=422,
+)
+GAUGE_DATES_CANNOT_BE = refusal(
+    "shop.gauge_dates_cannot_be",
+    gettext_noop("A calibration on {day}, due again on {due}, does not put it back."),
+    gettext_noop("Give the calibration after it was found bad, and a later due day."),
+    status=422,
+)
 CUTTER_RUNS_ALREADY = refusal(
     "shop.cutter_runs_already",
     gettext_noop("Cutter {number} runs at {head} already."),

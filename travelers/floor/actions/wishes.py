@@ -12,6 +12,7 @@ from travelers.floor.models import Event, Hold
 from travelers.floor.rules import anew, reasons, swap
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.facts import Place, facts_of
+from travelers.floor.rules.gauges import gauge_out
 from travelers.floor.rules.machine import Wish, closed_gates, wish_next
 from travelers.floor.rules.materials import open_need, read_serial, used_of
 from travelers.floor.rules.undo import why_not
@@ -23,7 +24,7 @@ from travelers.orders.models import Part
 from travelers.routes.rules import Check, CheckKind, Joins
 from travelers.shop.models import Gauge, Person
 from travelers.shop.queries import overdue_gauges
-from travelers.shop.rules import OverdueGauges
+from travelers.shop.rules import OverdueGauges, is_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +77,9 @@ def _reading(
         gauge = gauges.get(row.get("gauge"))
         if check.gauge_kind and (gauge is None or gauge.kind != check.gauge_kind):
             return Asked(data, refusal=_no_gauge(check, gauge))
-        in_time = gauge.due_on >= timezone.localdate(at) if gauge else None
+        in_time = _is_in_time(gauge, at) if gauge else None
         if gauge and not in_time and overdue_gauges() is OverdueGauges.REFUSE:
-            fault = reasons.GAUGE_OVERDUE.about(
-                gauge=gauge.name, due=gauge.due_on.isoformat()
-            )
+            fault = gauge_out(gauge.name, gauge.due_on, gauge.bad_since, at)
         # As the gauge said it, where its unit was converted.
         said = {"read": row["read"]} if row.get("read") else {}
         rows.append(
@@ -97,6 +96,11 @@ def _reading(
             }
         )
     return Asked({**data, "readings": rows}, {"gauge_fault": fault})
+
+
+def _is_in_time(gauge: Gauge, at: datetime) -> bool:
+    day = timezone.localdate(at)
+    return not is_out(gauge.due_on, gauge.bad_since, day=day, at=at)
 
 
 def verdict(check: Check, value: Any) -> str:

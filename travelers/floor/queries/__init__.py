@@ -56,7 +56,6 @@ from travelers.floor.queries.heard import (
 from travelers.floor.queries.holds import Stop, open_hold_ids, open_holds
 from travelers.floor.queries.instruments import (
     InstrumentPage,
-    find_instruments,
     instrument_page,
 )
 from travelers.floor.queries.judging import judge_step
@@ -108,6 +107,11 @@ from travelers.floor.queries.pins import (
 from travelers.floor.queries.pulse import STILL_COMING, pulse
 from travelers.floor.queries.scenes import Scene, scene_of
 from travelers.floor.queries.skills import is_qualified
+from travelers.floor.queries.sought import (
+    batches_sought,
+    loads_sought,
+    serials_sought,
+)
 from travelers.floor.queries.stations import Idle, idle
 from travelers.floor.queries.swapping import SwapPage, swap_page
 from travelers.floor.queries.swaps import (
@@ -193,6 +197,7 @@ __all__ = [
     "batches_named",
     "batches_of_parts",
     "batches_pulse",
+    "batches_sought",
     "began_by",
     "begun",
     "bench_of",
@@ -208,7 +213,6 @@ __all__ = [
     "find_batch",
     "find_bench",
     "find_elsewhere",
-    "find_instruments",
     "find_load",
     "find_place",
     "find_tag",
@@ -237,6 +241,7 @@ __all__ = [
     "loads_met",
     "loads_named",
     "loads_of_parts",
+    "loads_sought",
     "lock_batches",
     "lock_both",
     "lock_for_pin",
@@ -269,6 +274,7 @@ __all__ = [
     "reworked",
     "scene_of",
     "serials_of_parts",
+    "serials_sought",
     "several",
     "side_of",
     "stations_met",

@@ -30,6 +30,7 @@ class GaugeChoice:
     due_on: date
     overdue: bool
     chosen: bool
+    is_bad: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,10 +153,17 @@ def _gauges(check: Check, gauge_id: int | None, today: date) -> tuple[GaugeChoic
     if not check.gauge_kind:
         return ()
     rows = list(Gauge.objects.filter(kind=check.gauge_kind).order_by("name", "id"))
-    good = [row.pk for row in rows if row.due_on >= today]
+    good = [row.pk for row in rows if row.due_on >= today and not row.bad_since]
     known = gauge_id in {row.pk for row in rows}
     chosen = gauge_id if known else (good[0] if len(good) == 1 else None)
     return tuple(
-        GaugeChoice(row.pk, row.name, row.due_on, row.due_on < today, row.pk == chosen)
+        GaugeChoice(
+            row.pk,
+            row.name,
+            row.due_on,
+            row.due_on < today or row.bad_since is not None,
+            row.pk == chosen,
+            row.bad_since is not None,
+        )
         for row in rows
     )

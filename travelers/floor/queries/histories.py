@@ -287,7 +287,11 @@ def _said(event: Event) -> str:
 def _told(row: Mapping[str, Any]) -> str:
     """Say a reading: its check, its value, what the gauge said, and if it was due."""
     read = f"({row['read']})" if row.get("read") else ""
-    due = gettext("– gauge overdue") if row.get("in_calibration") is False else ""
+    due = (
+        gettext("– gauge out of calibration")
+        if row.get("in_calibration") is False
+        else ""
+    )
     words = (row.get("code"), row.get("value"), row.get("unit"), read, due)
     return " ".join(str(word) for word in words if word)
 

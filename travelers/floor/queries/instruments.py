@@ -26,7 +26,6 @@ from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import InstrumentState
 from travelers.routes.rules import Branch, in_branch_order
 
-MOST_FOUND = 30
 LOOKS = {
     State.WAITING: Look.TO_COME,
     State.READY: Look.WAITING,
@@ -136,25 +135,6 @@ class InstrumentPage:
     @property
     def open_holds(self) -> tuple[HoldRow, ...]:
         return tuple(hold for hold in self.holds if hold.lifted_at is None)
-
-
-@dataclass(frozen=True, slots=True)
-class FoundRow:
-    serial: str
-    about: About
-    state: InstrumentState
-
-
-def find_instruments(*, text: str) -> tuple[FoundRow, ...]:
-    """Find by serial or order number: those that are it, or else those that have it."""
-    rows = Instrument.objects.select_related("order", "revision__model").order_by(
-        "serial"
-    )
-    exact = rows.filter(serial__iexact=text) or rows.filter(order__number__iexact=text)
-    found = exact or rows.filter(serial__icontains=text)[:MOST_FOUND]
-    return tuple(
-        FoundRow(row.serial, about(row), InstrumentState(row.state)) for row in found
-    )
 
 
 def instrument_page(*, serial: str) -> InstrumentPage | None:

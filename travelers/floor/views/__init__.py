@@ -6,7 +6,7 @@ from travelers.floor.views.batches import batch
 from travelers.floor.views.cards import scan
 from travelers.floor.views.correcting import undo
 from travelers.floor.views.cutters import cutters
-from travelers.floor.views.desk import find, hold, instrument, lift, tag
+from travelers.floor.views.desk import hold, instrument, lift, tag
 from travelers.floor.views.help import help_
 from travelers.floor.views.lists import several
 from travelers.floor.views.materials import (
@@ -27,7 +27,6 @@ __all__ = [
     "batch",
     "batch_page",
     "cutters",
-    "find",
     "help_",
     "hold",
     "hold_batch",

@@ -90,7 +90,7 @@ def read(
         said = gettext("{check}: {value}, outside.")
     text = said.format(check=name, value=shown)
     if overdue:
-        text = f"{text} {gettext('The gauge is overdue for calibration.')}"
+        text = f"{text} {gettext('The gauge is out of calibration.')}"
     if inside:
         return Answer(Shape.ACCEPTED, gettext("Inside"), text, flash=False)
     return Answer(Shape.LOOK, gettext("Outside"), text)

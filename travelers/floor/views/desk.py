@@ -18,7 +18,6 @@ from travelers.floor import queries
 from travelers.floor.actions import Verdict
 from travelers.floor.forms import HoldForm, LiftForm, read_code, without_nul
 from travelers.floor.queries import Choice, InstrumentPage, PinRow, Unread
-from travelers.floor.queries.instruments import FoundRow
 from travelers.floor.queries.tags import Thing
 from travelers.floor.rules import Wish
 from travelers.floor.rules.machine import DECIDERS, MAY
@@ -58,13 +57,6 @@ class DeskPage:
     may_give_wood: bool = False
     refusal: Refusal | None = None
     typed: Mapping[str, str] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FindPage:
-    asked: str
-    rows: tuple[FoundRow, ...] = ()
-    unread: Unread | None = None
 
 
 @require_safe
@@ -199,7 +191,7 @@ def tag(request: HttpRequest, code: str) -> HttpResponse:
     if here := tablet_here(request):
         asked = urlencode({"code": code, "scanned": "1"})
         return redirect(f"{reverse('floor:station', args=[here.station])}?{asked}")
-    return _open(request, code) or find_nothing(request, code)
+    return _open(request, code) or _nothing(request, code)
 
 
 def _open(request: HttpRequest, text: str) -> HttpResponse | None:
@@ -211,30 +203,14 @@ def _open(request: HttpRequest, text: str) -> HttpResponse | None:
     if found.thing is Thing.BATCH:
         return redirect("materials:batch", found.code)
     if not found.serial:
-        page = FindPage(text, unread=Unread(found.not_allotted()))
-        return show(request, "floor/find.html", page, status=404)
+        return _say_unread(request, Unread(found.not_allotted()))
     part = f"?part={found.code}" if found.thing is Thing.PART else ""
     return redirect(reverse("floor:instrument", args=[found.serial]) + part)
 
 
-@require_safe
-@for_roles(*EVERYBODY)
-def find(request: HttpRequest) -> HttpResponse:
-    """Find an instrument by serial, tag or order."""
-    text = without_nul(request.GET.get("q", "")).strip()
-    if not text:
-        return show(request, "floor/find.html", FindPage(""))
-    opened = _open(request, text)
-    if opened is not None:
-        return opened
-    rows = queries.find_instruments(text=text[:40])
-    if len(rows) == 1:
-        return redirect("floor:instrument", rows[0].serial)
-    if rows:
-        return show(request, "floor/find.html", FindPage(text, rows))
-    return find_nothing(request, text)
+def _nothing(request: HttpRequest, text: str) -> HttpResponse:
+    return _say_unread(request, queries.unread(text=text))
 
 
-def find_nothing(request: HttpRequest, text: str) -> HttpResponse:
-    page = FindPage(text[:80], unread=queries.unread(text=text))
-    return show(request, "floor/find.html", page, status=404)
+def _say_unread(request: HttpRequest, unread: Unread) -> HttpResponse:
+    return show(request, "floor/unread.html", unread, status=404)

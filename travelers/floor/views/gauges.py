@@ -9,6 +9,7 @@ from django.utils.translation import gettext
 from travelers.floor.queries import CheckScene
 from travelers.floor.rules import reasons
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.gauges import gauge_out
 from travelers.floor.views import answers
 from travelers.floor.views.answers import Answer
 from travelers.kit.drawing.answers import Answer as Shape
@@ -45,11 +46,14 @@ def choose(
     gauge = find_gauge(gauge_id=gauge_id, today=timezone.localdate(at))
     if gauge is None:
         raise Refused(NOT_FOUND)
-    refusal = _other_kind(gauge, check) or _overdue(gauge)
+    refusal = _other_kind(gauge, check) or _out(gauge, at)
     if refusal:
         return answers.refused(refusal)
     remember_gauge(request, place, gauge.kind, gauge.id)
     due = formats.date_format(gauge.due_on, "j F Y")
+    if gauge.bad_since:
+        said = gettext("{gauge} is at hand, found bad: what it reads is marked.")
+        return Answer(Shape.LOOK, gettext("Look"), said.format(gauge=gauge.name))
     if gauge.overdue:
         said = gettext(
             "{gauge} is at hand, overdue since {due}: what it reads is marked."
@@ -75,7 +79,7 @@ def _other_kind(gauge: GaugeRow, check: CheckScene | None) -> Refusal | None:
     )
 
 
-def _overdue(gauge: GaugeRow) -> Refusal | None:
+def _out(gauge: GaugeRow, at: datetime) -> Refusal | None:
     if not gauge.overdue or overdue_gauges() is OverdueGauges.MARK:
         return None
-    return reasons.GAUGE_OVERDUE.about(gauge=gauge.name, due=gauge.due_on.isoformat())
+    return gauge_out(gauge.name, gauge.due_on, gauge.bad_since, at)

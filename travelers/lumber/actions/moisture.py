@@ -14,7 +14,7 @@ from travelers.lumber.models import MoistureReading, PlankSet
 from travelers.lumber.rules import Metering, Method, Pin, Sample
 from travelers.shop.models import Gauge, Person
 from travelers.shop.queries import overdue_gauges
-from travelers.shop.rules import OverdueGauges
+from travelers.shop.rules import OverdueGauges, is_out
 
 
 @transaction.atomic
@@ -100,8 +100,12 @@ def _judge_gauge(gauge: Gauge, read_at: datetime) -> bool:
     if gauge.kind != rules.METER_KIND:
         kind = gauge.kind.replace("_", " ")
         raise Refused(rules.NOT_A_METER.about(gauge=gauge.name, kind=kind))
-    in_calibration: bool = gauge.due_on >= timezone.localdate(read_at)
+    day = timezone.localdate(read_at)
+    in_calibration = not is_out(gauge.due_on, gauge.bad_since, day=day, at=read_at)
     if not in_calibration and overdue_gauges() is OverdueGauges.REFUSE:
+        if gauge.due_on >= day and gauge.bad_since:
+            found_at = gauge.bad_since.isoformat()
+            raise Refused(rules.METER_BAD.about(gauge=gauge.name, found_at=found_at))
         due = gauge.due_on.isoformat()
         raise Refused(rules.METER_OVERDUE.about(gauge=gauge.name, due=due))
     return in_calibration

@@ -38,6 +38,7 @@ from travelers.lumber.rules.loggers import (
 )
 from travelers.lumber.rules.moisture import (
     HEAVIER_WHEN_DRY,
+    METER_BAD,
     METER_CANNOT_TELL,
     METER_KIND,
     METER_OVERDUE,
@@ -106,6 +107,7 @@ __all__ = [
     "LOGGER_UNKNOWN",
     "LOG_TOO_LONG",
     "LOG_UNREADABLE",
+    "METER_BAD",
     "METER_CANNOT_TELL",
     "METER_KIND",
     "METER_OVERDUE",

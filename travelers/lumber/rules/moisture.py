@@ -49,6 +49,12 @@ NOT_A_METER = refusal(
     gettext_noop("Choose the moisture meter that was used."),
     status=422,
 )
+METER_BAD = refusal(
+    "lumber.meter_bad",
+    gettext_noop("{gauge} was found bad on {found_at}; it reads no wood."),
+    gettext_noop("Take another meter until QA has put this one back."),
+    status=422,
+)
 METER_OVERDUE = refusal(
     "lumber.meter_overdue",
     gettext_noop("The calibration of {gauge} ended on {due}."),

@@ -164,7 +164,9 @@ def _gauges(lines: list[Line], today: date) -> dict[str, tuple[Choice, ...]]:
         rows[gauge.kind].append(gauge)
     chosen = {}
     for kind, some in rows.items():
-        good = [gauge.pk for gauge in some if gauge.due_on >= today]
+        good = [
+            gauge.pk for gauge in some if gauge.due_on >= today and not gauge.bad_since
+        ]
         chosen[kind] = tuple(
             Choice(str(gauge.pk), gauge.name, good == [gauge.pk]) for gauge in some
         )

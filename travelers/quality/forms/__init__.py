@@ -9,7 +9,7 @@ from travelers.quality.forms.defects import (
     VerificationForm,
     touched_place,
 )
-from travelers.quality.forms.gauges import OverdueForm
+from travelers.quality.forms.gauges import GaugeBackForm, GaugeBadForm, OverdueForm
 from travelers.quality.forms.pareto import ParetoForm
 from travelers.quality.forms.photos import photos_in
 from travelers.quality.forms.shared_causes import CommonForm
@@ -23,6 +23,8 @@ __all__ = [
     "ContainForm",
     "DecisionForm",
     "DefectForm",
+    "GaugeBackForm",
+    "GaugeBadForm",
     "LetGoForm",
     "OverdueForm",
     "ParetoForm",

@@ -34,6 +34,8 @@ from travelers.quality.queries.defects import (
     number_of,
     stands_at,
 )
+from travelers.quality.queries.everything import Found as FoundThing
+from travelers.quality.queries.everything import Search, Sort, search_all
 from travelers.quality.queries.findings import Finding, findings
 from travelers.quality.queries.pareto import Asked as ParetoAsked
 from travelers.quality.queries.pareto import ParetoPage, pareto_page
@@ -77,6 +79,7 @@ __all__ = [
     "DefectList",
     "Finding",
     "Found",
+    "FoundThing",
     "GaugeStudies",
     "Here",
     "Kind",
@@ -89,6 +92,8 @@ __all__ = [
     "Question",
     "Reach",
     "Rework",
+    "Search",
+    "Sort",
     "StudyPage",
     "TracePage",
     "Twig",
@@ -121,6 +126,7 @@ __all__ = [
     "reach_of",
     "reworks_to_verify",
     "search",
+    "search_all",
     "series_of",
     "stands_at",
     "study_page",

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db.models import Count, QuerySet
 
@@ -13,6 +13,7 @@ from travelers.quality.rules import Fitness, fitness, order_of
 from travelers.routes.models import Characteristic
 from travelers.routes.rules import CheckKind
 from travelers.shop.models import Gauge, Person
+from travelers.shop.queries import GaugeFaultRow, find_gauge_fault
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,9 @@ class StudyPage:
 class GaugeStudies:
     gauge: str
     tag: str
+    calibrated_on: date
+    due_on: date
+    fault: GaugeFaultRow | None
     rows: tuple[StudyRow, ...]
     choices: tuple[Choice, ...]
 
@@ -89,6 +93,9 @@ def gauge_studies(*, tag: str) -> GaugeStudies:
     return GaugeStudies(
         gauge.name,
         gauge.tag,
+        gauge.calibrated_on,
+        gauge.due_on,
+        find_gauge_fault(tag=tag),
         tuple(_row(row, row.measured) for row in rows),
         tuple(
             Choice(one.pk, one.name, one.operation.name)

@@ -36,6 +36,7 @@ from travelers.quality.rules.studies import (
     order_of,
 )
 from travelers.quality.rules.trace import (
+    NOTHING_CALLED,
     NOTHING_TO_CONTAIN,
     NOTHING_TRACED,
     Edge,
@@ -54,6 +55,7 @@ __all__ = [
     "FOLDER",
     "KIND_NOT_HERE",
     "MOST_PHOTOS",
+    "NOTHING_CALLED",
     "NOTHING_TO_CONTAIN",
     "NOTHING_TO_VERIFY",
     "NOTHING_TRACED",

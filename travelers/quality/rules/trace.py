@@ -88,6 +88,12 @@ NOTHING_TO_CONTAIN = refusal(
     gettext_noop("Nothing that came of it is here any more to be held."),
     gettext_noop("What has left the house is in the list; write to who has it."),
 )
+NOTHING_CALLED = refusal(
+    "quality.nothing_called",
+    gettext_noop("“{text}” is no number, code or name here, and no part of one."),
+    gettext_noop("Compare it with the tag, or type only what of it you are sure of."),
+    status=404,
+)
 NOTHING_TRACED = refusal(
     "quality.nothing_traced",
     gettext_noop("Nothing here is called {text}."),

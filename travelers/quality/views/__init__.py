@@ -9,7 +9,8 @@ from travelers.quality.views.deciding import (
     verify_rework,
 )
 from travelers.quality.views.decisions import answer, decisions
-from travelers.quality.views.gauges import gauges
+from travelers.quality.views.finding import find_all
+from travelers.quality.views.gauges import back_in_use, found_bad, gauges
 from travelers.quality.views.pareto import pareto
 from travelers.quality.views.photos import photo
 from travelers.quality.views.reporting import outline, report
@@ -20,6 +21,7 @@ from travelers.quality.views.tracing import find, trace, twigs
 __all__ = [
     "answer",
     "answer_signal",
+    "back_in_use",
     "base",
     "chart",
     "charts",
@@ -31,6 +33,8 @@ __all__ = [
     "defect_of_event",
     "defects",
     "find",
+    "find_all",
+    "found_bad",
     "gauge_studies",
     "gauges",
     "outline",

@@ -7,17 +7,22 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from travelers.kit.pages import show
 from travelers.kit.people import for_roles, has_one_of, person_of
 from travelers.kit.refusals import FORM_WRONG, NOT_YOUR_ROLE, Refused
-from travelers.quality.forms import OverdueForm
+from travelers.quality.forms import GaugeBackForm, GaugeBadForm, OverdueForm
 from travelers.quality.views.reporting import READERS
-from travelers.shop.actions import decide_overdue_gauges
+from travelers.shop.actions import (
+    decide_overdue_gauges,
+    find_gauge_bad,
+    put_gauge_back,
+)
 from travelers.shop.queries import GaugeRow, overdue_gauges
 from travelers.shop.queries import gauges as all_gauges
 from travelers.shop.rules import OverdueGauges, Role
+from travelers.shop.signing import asks_again
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +67,41 @@ def _decide(request: HttpRequest) -> HttpResponse:
     )
     messages.success(request, _("Decided, for readings from now on."))
     return redirect("quality:gauges")
+
+
+@require_POST
+@for_roles(Role.QA)
+@asks_again
+def found_bad(request: HttpRequest, tag: str) -> HttpResponse:
+    """Take a gauge out of use, and go on to all that it measured since."""
+    form = GaugeBadForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    find_gauge_bad(
+        tag=tag,
+        good_until_on=form.cleaned_data["good_until_on"],
+        reason=form.cleaned_data["reason"],
+        by=person_of(request),
+        at=timezone.now(),
+    )
+    messages.success(request, _("The gauge is out of use. This is what it measured."))
+    return redirect("quality:trace", "gauge", tag)
+
+
+@require_POST
+@for_roles(Role.QA)
+@asks_again
+def back_in_use(request: HttpRequest, tag: str) -> HttpResponse:
+    """Put a gauge back after a calibration."""
+    form = GaugeBackForm(request.POST)
+    if not form.is_valid():
+        raise Refused(FORM_WRONG)
+    put_gauge_back(
+        tag=tag,
+        calibrated_on=form.cleaned_data["calibrated_on"],
+        due_on=form.cleaned_data["due_on"],
+        by=person_of(request),
+        at=timezone.now(),
+    )
+    messages.success(request, _("The gauge is back in use."))
+    return redirect("quality:gauge_studies", tag)

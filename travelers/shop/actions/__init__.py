@@ -2,6 +2,7 @@
 
 from travelers.shop.actions.counting import take_codes, take_numbers
 from travelers.shop.actions.cutters import change_cutter
+from travelers.shop.actions.gauges import find_gauge_bad, put_gauge_back
 from travelers.shop.actions.giving import (
     give_number,
     issue_badges,
@@ -27,12 +28,14 @@ __all__ = [
     "decide_overdue_gauges",
     "decide_workshop_air",
     "enrol_tablet",
+    "find_gauge_bad",
     "give_number",
     "invite_tablet",
     "issue_badges",
     "known_by",
     "lift_pause",
     "new_secret",
+    "put_gauge_back",
     "qualify",
     "revoke_badge",
     "revoke_tablet",

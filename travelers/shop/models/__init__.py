@@ -1,7 +1,7 @@
 """Who works here, where, in which hours, with which gauges, cutters and tablets?"""
 
 from travelers.shop.models.cutters import Cutter
-from travelers.shop.models.gauges import Counter, Gauge
+from travelers.shop.models.gauges import Counter, Gauge, GaugeFault
 from travelers.shop.models.house import HouseRules
 from travelers.shop.models.people import Badge, Person
 from travelers.shop.models.places import ClosedDay, Shift, Stage, Station
@@ -14,6 +14,7 @@ __all__ = [
     "Counter",
     "Cutter",
     "Gauge",
+    "GaugeFault",
     "HouseRules",
     "Invitation",
     "NeedsQualification",

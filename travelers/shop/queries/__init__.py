@@ -2,8 +2,10 @@
 
 from travelers.shop.queries.certificates import Certificate, find_certificate
 from travelers.shop.queries.house import (
+    GaugeFaultRow,
     GaugeRow,
     find_gauge,
+    find_gauge_fault,
     gauges,
     overdue_gauges,
     workshop_air,
@@ -38,6 +40,7 @@ from travelers.shop.queries.skills import (
 __all__ = [
     "Candidate",
     "Certificate",
+    "GaugeFaultRow",
     "GaugeRow",
     "Need",
     "NeedPage",
@@ -47,6 +50,7 @@ __all__ = [
     "TabletRow",
     "find_certificate",
     "find_gauge",
+    "find_gauge_fault",
     "find_need",
     "find_person",
     "find_stage",

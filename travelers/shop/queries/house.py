@@ -1,15 +1,17 @@
 """What has this shop decided for itself, and which gauges does it have?"""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
-from travelers.shop.models import Gauge, HouseRules
+from travelers.shop.models import Gauge, GaugeFault, HouseRules
 from travelers.shop.rules import WORKSHOP_C, WORKSHOP_PCT, OverdueGauges
 
 
 @dataclass(frozen=True, slots=True)
 class GaugeRow:
+    """A gauge; ``overdue`` also says of one that was found bad that it is out."""
+
     id: int
     name: str
     tag: str
@@ -17,6 +19,7 @@ class GaugeRow:
     unit: str
     due_on: date
     overdue: bool
+    bad_since: datetime | None = None
 
     @property
     def kind_words(self) -> str:
@@ -33,6 +36,28 @@ def workshop_air() -> tuple[Decimal, Decimal]:
     """Give the workshop's air as the shop says it is: °C and % relative humidity."""
     said = HouseRules.objects.values_list("workshop_c", "workshop_pct").first()
     return said or (WORKSHOP_C, WORKSHOP_PCT)
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeFaultRow:
+    """What is known of a gauge that was found bad and is not back yet."""
+
+    good_until_on: date
+    reason: str
+    found_at: datetime
+    found_by: str
+
+
+def find_gauge_fault(*, tag: str) -> GaugeFaultRow | None:
+    """Give the fault of a gauge that stands, or none."""
+    row = (
+        GaugeFault.objects.filter(gauge__tag=tag, ended_at__isnull=True)
+        .select_related("found_by")
+        .first()
+    )
+    if row is None:
+        return None
+    return GaugeFaultRow(row.good_until_on, row.reason, row.found_at, str(row.found_by))
 
 
 def find_gauge(*, gauge_id: int, today: date) -> GaugeRow | None:
@@ -53,5 +78,6 @@ def _row(gauge: Gauge, today: date) -> GaugeRow:
         gauge.kind,
         gauge.unit,
         gauge.due_on,
-        gauge.due_on < today,
+        gauge.due_on < today or gauge.bad_since is not None,
+        gauge.bad_since,
     )

@@ -15,7 +15,8 @@ from travelers.orders.rules import InstrumentState
 from travelers.quality.queries.trace.edges import Edges
 from travelers.quality.queries.trace.names import Named, find_thing, names_of
 from travelers.quality.rules import Kind, Thing, Web, walk
-from travelers.shop.models import Gauge
+from travelers.shop.models import Gauge, GaugeFault
+from travelers.shop.queries import GaugeFaultRow, find_gauge_fault
 
 ON_A_LEAF = 60
 # So many twigs of a kind are shown; a station's day or a delivery has fewer.
@@ -72,6 +73,7 @@ class TracePage:
     touched: tuple[Touched, ...]
     leaf: Leaf
     since: date | None
+    fault: GaugeFaultRow | None = None
 
 
 def trace_page(
@@ -107,6 +109,7 @@ def trace_page(
         _touched(shown, through, names),
         cut,
         since,
+        find_gauge_fault(tag=key) if start.kind is Kind.GAUGE else None,
     )
 
 
@@ -127,9 +130,17 @@ def descend(*, start: Thing, since: date | None, zone: ZoneInfo) -> Web:
 
 
 def known_good(start: Thing) -> date | None:
-    """Say until which day a gauge was known to be good; None for all else."""
+    """Say until which day a gauge was known to be good; None for all else.
+
+    Of one that was found bad QA said so; of any other it is its last calibration.
+    """
     if start.kind is not Kind.GAUGE:
         return None
+    fault = GaugeFault.objects.filter(
+        gauge_id=int(start.id), ended_at__isnull=True
+    ).first()
+    if fault:
+        return fault.good_until_on
     day: date = Gauge.objects.values_list("calibrated_on", flat=True).get(pk=start.id)
     return day
 
