@@ -168,7 +168,8 @@ def _rows(
     names = _named({one for one in wanted if isinstance(one, Candidate)})
     rest, rows = among.rest, []
     for one in shown:
-        members = (among.compared[place] for place in met.groups[one.candidates[0]])
+        own = next(each for each in one.candidates if isinstance(each, Candidate))
+        members = (among.compared[place] for place in met.groups[own])
         inside = {each.instrument_id for each in members if not each.is_case}
         rows.append(
             SuspectRow(
