@@ -19,7 +19,7 @@ from travelers.demo.queries import (
 from travelers.demo.rules.planting import SHOWS, Bad, Cause
 from travelers.demo.rules.sign_in import PASSWORD, SIGN_INS
 from travelers.floor.models import Batch, Event, Hold, MaterialUse, Reading
-from travelers.floor.queries import fullest_load
+from travelers.floor.queries import fullest_load, parts_cut
 from travelers.kit.refusals import Refused
 from travelers.lumber.models import Plank
 from travelers.orders.models import Instrument, Part, Step, WorkOrder
@@ -216,14 +216,23 @@ def what_went_wrong() -> list[Counted]:
         ("kinds of defects", kinds(Defect.objects.all(), "kind"), 20),
         ("not decided", Defect.objects.filter(disposition=None).count(), 1),
         ("reworks found good", Verification.objects.count(), 10),
-        ("decisions", kinds(Disposition.objects.all(), "decision"), 4),
+        ("decisions", kinds(Disposition.objects.all(), "decision"), 5),
+        ("parts made anew", Part.objects.exclude(instead_of=None).count(), 1),
     ]
+
+
+def cut_by_the_first(head: str) -> set[int]:
+    """Give the instruments whose parts met the cutter that ran first at a head."""
+    cutters = Cutter.objects.filter(head=head).order_by("mounted_at")
+    first = list(cutters.values_list("pk", flat=True)[:1])
+    parts = {part for _, part in parts_cut(cutter_ids=first)}
+    return set(Part.objects.filter(pk__in=parts).values_list("instrument", flat=True))
 
 
 # Where all are struck that met it, the defects say who did.
 @pytest.mark.django_db
 @pytest.mark.once
-@pytest.mark.parametrize("bad", [Bad.PLANK, Bad.LOAD, Bad.GAUGE])
+@pytest.mark.parametrize("bad", [Bad.PLANK, Bad.LOAD, Bad.GLUE, Bad.CUTTER])
 def test_what_is_bad_shows_in_what_met_it(bad: Bad) -> None:
     load_demo(seed=3, instruments=9, now=NOW, cause=Cause(bad, 1.0))
     code, operations = SHOWS[bad]
@@ -234,7 +243,8 @@ def test_what_is_bad_shows_in_what_met_it(bad: Bad) -> None:
         Bad.DELIVERY: Q(parts__plank_set__plank__delivery__species__code="ALDER"),
         Bad.PLANK: Q(parts__plank_set__plank__number=plank_of_most_sets()),
         Bad.LOAD: Q(steps__stays__load=fullest_load(station="DRY-A")),
-        Bad.GAUGE: Q(events__readings__gauge__name="Moisture meter 1"),
+        Bad.GLUE: Q(events__uses__batch__number__startswith="BG-"),
+        Bad.CUTTER: Q(pk__in=cut_by_the_first("outline")),
     }[bad]
     done = Instrument.objects.filter(
         steps__operation__name__in=operations, steps__state=StepState.DONE

@@ -4,6 +4,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 import pytest
@@ -23,6 +24,8 @@ from travelers.formulas.association import (
     rolled_yield,
 )
 from travelers.formulas.association.exact import chances
+from travelers.formulas.association.odds import common_odds
+from travelers.formulas.association.strata import chances_within
 
 COUNTS = st.integers(0, 40)
 Table = tuple[int, int, int, int]
@@ -396,3 +399,49 @@ def test_yields_that_cannot_be_are_refused() -> None:
         ValueError, match="passed_first_time must lie from 0 to 5, got 6"
     ):
         first_pass_yield(6, 5)
+
+
+# Penicillin and rabbits, cured or died by when it was given, at five amounts: Agresti
+# (1990), Categorical Data Analysis, pp. 231-237; exact p and odds ratio as R's manual
+# prints them for mantelhaen.test, from memory. Its roots are found to few digits.
+RABBITS = [(0, 6, 0, 5), (3, 3, 0, 6), (6, 0, 2, 4), (5, 1, 6, 0), (2, 0, 5, 0)]
+
+
+def laid_out(tables: Sequence[Table]) -> tuple[Any, Any, Any]:
+    """Lay tables out as who met it, who is a case, and who is of which stratum."""
+    rows = [
+        (met, case, stratum)
+        for stratum, (a, b, c, d) in enumerate(tables)
+        for met, case, n in ((1, 1, a), (1, 0, b), (0, 1, c), (0, 0, d))
+        for _ in range(n)
+    ]
+    met, case, stratum = np.array(rows).T
+    return met.astype(bool)[None], case.astype(bool), stratum
+
+
+def test_strata_are_tested_together_as_published() -> None:
+    met, case, stratum = laid_out(RABBITS)
+    found = chances_within(met, case, stratum)
+    (seen,) = (met & case).sum(axis=1) - found.low
+    share = found.share[0]
+    assert share[share <= share[seen] * (1 + 1e-9)].sum() == pytest.approx(
+        0.03994, abs=5e-6
+    )
+    (odds,) = common_odds(found.share, np.array([seen]), 0.95)
+    assert odds.estimate == pytest.approx(10.361, rel=1e-4)
+    assert odds.low == pytest.approx(1.0774, rel=1e-4)
+    assert odds.high == pytest.approx(529.84, rel=5e-3)
+
+
+@given(tables=st.lists(st.tuples(COUNTS, COUNTS, COUNTS, COUNTS), min_size=1))
+def test_one_stratum_has_the_odds_of_its_table(tables: list[Table]) -> None:
+    for table, one in zip(tables, odds_ratio(*columns(tables)), strict=True):
+        if not sum(table):
+            continue
+        met, case, stratum = laid_out([table])
+        found = chances_within(met, case, stratum)
+        (again,) = common_odds(found.share, (met & case).sum(axis=1) - found.low, 0.95)
+        for name in ("estimate", "low", "high"):
+            assert getattr(again, name) == pytest.approx(
+                getattr(one, name), rel=1e-6, nan_ok=True
+            )

@@ -12,12 +12,14 @@ from tests.desk import client
 from tests.floor.story import at, report
 from travelers.floor.rules import Wish
 from travelers.lumber.models import Plank, PlankSet
-from travelers.orders.models import Instrument, Part
+from travelers.orders.models import Instrument, Part, Step
 from travelers.quality import queries
 from travelers.quality.queries import Question
 from travelers.quality.queries.shared_causes import CommonPage
 from travelers.quality.rules import Factor
+from travelers.routes.models import DefectBranch, DefectKind
 from travelers.shop.actions import change_cutter
+from travelers.shop.models import Station
 
 pytestmark = pytest.mark.django_db
 
@@ -55,6 +57,14 @@ def of_one_plank(bodies: list[Part]) -> Plank:
 
 def factors(page: CommonPage) -> set[Factor]:
     return {one.factor for row in page.rows for one in row.names}
+
+
+def step_of(body: Part, name: str) -> Step:
+    return body.steps.filter(operation__name=name).earliest("position")
+
+
+def find_run(shop: make.Shop, body: Part) -> None:
+    report(shop, step_of(body, "Lacquer"), "RUN")
 
 
 def find_fault(shop: make.Shop, body: Part) -> None:
@@ -106,33 +116,62 @@ def test_what_came_after_the_defect_is_no_cause(shop: make.Shop) -> None:
     assert Factor.LOAD not in factors(ask(shop))
 
 
-# A part that came further met more; only what all passed is compared.
-def test_what_came_after_the_finding_operation_is_no_cause(shop: make.Shop) -> None:
-    bodies = machined(shop, 8)
-    for body in bodies[:3]:
-        shop.work(body, until="Cure")
-        step = shop.step_of(body)
-        assert step
-        shop.later(hours=5)
-        shop.must(Wish.LOAD, step, load=str(uuid4()))
-        find_fault(shop, body)
-    page = ask(shop)
-    assert (page.cases, page.rest) == (3, 5)
-    assert Factor.LOAD not in factors(page)
-
-
-def test_who_did_not_pass_all_finding_operations_is_not_compared(
-    shop: make.Shop,
-) -> None:
+def test_nobody_is_compared_with_what_has_not_come_so_far(shop: make.Shop) -> None:
     bodies = machined(shop, 9)
     for body in bodies[:4]:
         shop.work(body, until="Cure")
-        step = body.steps.filter(operation__name="Lacquer").earliest("position")
-        report(shop, step, "RUN")
-    assert ask(shop, kind="RUN").rest == 0
+        find_run(shop, body)
+    page = ask(shop, kind="RUN")
+    assert (page.cases, page.rest, page.alone) == (0, 0, 4)
+    assert not page.is_ranked
+    said = client(shop, "qa").get(
+        "/quality/common/",
+        {"kind": "RUN", "since": "2026-01-01", "until": "2027-01-01"},
+    )
+    assert "4 more have nobody to be compared with" in said.content.decode()
     shop.work(bodies[4], until="Cure")
     page = ask(shop, kind="RUN")
-    assert (page.cases, page.rest) == (4, 1)
+    assert (page.cases, page.rest, page.alone) == (4, 1, 0)
+
+
+def test_each_is_compared_at_the_operation_of_its_own_defect(shop: make.Shop) -> None:
+    """Else those found early would be compared with what came further."""
+    bodies = machined(shop, 10)
+    for body in bodies:
+        shop.work(body, until="Cure")
+    for body in bodies[:2]:
+        find_run(shop, body)
+    for body in bodies[5:]:
+        shop.work(body)
+    for body in bodies[5:7]:
+        report(shop, step_of(body, "Inspect body"), "RUN")
+    page = ask(shop, kind="RUN")
+    assert (page.cases, page.rest) == (4, 6)
+    # The rack says how far a body came: none had met it at the booth, all at the end.
+    racks = Station.objects.get(code="RACK").name
+    assert racks not in {one.name for row in page.rows for one in row.names}
+
+
+def test_what_another_part_met_is_no_cause_before_they_are_joined(
+    shop: make.Shop,
+) -> None:
+    """How far the body had come when the harness was tested says when, not why."""
+    kind = DefectKind.objects.get(code="BUZZ")
+    DefectBranch.objects.create(kind=kind, branch="ELECTRONICS")
+    instruments = shop.instruments(8)
+    for one in instruments[:3]:
+        shop.work(shop.part(one), until="Dry")
+    for one in instruments:
+        shop.work(shop.part(one, "ELECTRONICS"))
+    for one in instruments[:3]:
+        harness = shop.part(one, "ELECTRONICS")
+        report(shop, harness.steps.latest("position"), "BUZZ")
+    page = ask(shop, kind="BUZZ")
+    assert (page.cases, page.rest) == (3, 5)
+    assert page.leading == ()
+    assert factors(page) <= {Factor.STATION, Factor.WEEK, Factor.REVISION}
+    saw = Station.objects.get(code="SAW").name
+    assert saw not in {one.name for row in page.rows for one in row.names}
 
 
 def test_a_batch_of_glue_is_named() -> None:
@@ -234,7 +273,7 @@ def test_what_is_asked_must_be_a_time(
 
 
 def test_a_week_is_that_of_the_same_operation_for_all(shop: make.Shop) -> None:
-    """Found early, defects would else share weeks in which nobody got to the end."""
+    """Found early, defects would else share weeks in which nobody got so far."""
     bodies = machined(shop, 8)
     for place, body in enumerate(bodies):
         shop.work(body, until="Cure")
@@ -251,7 +290,7 @@ def test_a_week_is_that_of_the_same_operation_for_all(shop: make.Shop) -> None:
         row for row in page.rows if any(one.factor is Factor.WEEK for one in row.names)
     ]
     assert weeks
-    assert all(row.suspect.rest_in for row in weeks)
+    assert all(row.rest_in for row in weeks if row.suspect.cases_in > 1)
 
 
 def test_every_kind_that_can_be_asked_counts(shop: make.Shop) -> None:

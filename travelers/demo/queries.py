@@ -2,6 +2,7 @@
 
 import json
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from travelers.orders.models import Part
 from travelers.routes.models import Operation, Revision
 from travelers.routes.queries import released_route
 from travelers.routes.rules import Branch, RevisionState, Route
-from travelers.shop.models import Person, Stage
+from travelers.shop.models import Cutter, Person, Stage
 from travelers.shop.rules import Role
 
 
@@ -115,6 +116,12 @@ def plank_of_most_sets() -> str:
         sets_cut=Count("sets")
     )
     return planks.order_by("-sets_cut", "pk").values_list("number", flat=True)[0]
+
+
+def cutter_numbers(*, cutter_ids: Collection[int], head: str) -> set[str]:
+    """Name the cutters among some that ran at a head."""
+    rows = Cutter.objects.filter(pk__in=cutter_ids, head=head)
+    return set(rows.values_list("number", flat=True))
 
 
 def tag_of(*, instrument_id: int) -> str:

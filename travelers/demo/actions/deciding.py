@@ -8,10 +8,11 @@ from uuid import UUID
 
 from travelers.demo import queries
 from travelers.demo.actions.living import Floor
+from travelers.demo.actions.ordering import Office
 from travelers.demo.actions.planting import Planted
 from travelers.demo.rules import sayings, tasks
 from travelers.demo.rules.agenda import Process
-from travelers.demo.rules.crew import HOLDERS, LEADS, QA
+from travelers.demo.rules.crew import HOLDERS, LEADS, PLANNERS, QA
 from travelers.demo.rules.judgement import (
     KindSaid,
     decision_of,
@@ -21,8 +22,10 @@ from travelers.demo.rules.judgement import (
 from travelers.demo.rules.plan import WORKDAY
 from travelers.demo.rules.tasks import Task
 from travelers.floor.actions import record
+from travelers.floor.queries import may_be_made_anew
 from travelers.floor.rules import Bench, Wish
 from travelers.kit.refusals import Refusal
+from travelers.orders.models import Part
 from travelers.orders.rules import InstrumentState
 from travelers.quality.actions import decide, report_defect, verify
 from travelers.quality.models import Defect
@@ -55,9 +58,10 @@ class Report:
 class Deciders:
     """Leads, who let pass, and QA, who holds and decides."""
 
-    def __init__(self, floor: Floor, planted: Planted) -> None:
+    def __init__(self, floor: Floor, planted: Planted, office: Office) -> None:
         self._floor = floor
         self._planted = planted
+        self._office = office
         self._decided: Counter[str] = Counter()
         self._kinds: dict[tuple[str, str], list[KindSaid]] = defaultdict(list)
         for row in queries.fixture(name="defects")["kinds"]:
@@ -155,6 +159,8 @@ class Deciders:
             report.kind, report.severity, self._decided[usual], chance
         )
         self._decided[usual] += 1
+        if decision is Decision.REPLACE and not may_be_made_anew(part=defect.part):
+            decision = Decision.REWORK
         from_id = None
         if decision is Decision.REWORK:
             from_id = way_back(stands_at(defect=defect).ways_back, report.kind, chance)
@@ -167,6 +173,21 @@ class Deciders:
             reason=chance.choice(sayings.DECIDED[decision]),
             from_operation_id=from_id,
         )
+        if decision is Decision.REPLACE:
+            at = floor.shop.day_shift.after(floor.now, WORKDAY / 2)
+            floor.agenda.start(self._give_wood(defect.part), at)
+
+    def _give_wood(self, old: Part) -> Process:
+        """Let a planner choose wood for the part that is made instead of another."""
+        floor, new = self._floor, Part.objects.get(instead_of=old)
+        if new.wants_wood:
+            day = floor.shop.day_shift.day_of(floor.now)
+            own = self._office.take_set(part=new, on=day)
+            by = floor.shop.people[floor.chances.one_of("planner", PLANNERS)]
+            self._say(Wish.WOOD, new.code, by, set=own)
+            floor.wood |= queries.wood_of_order(order_id=new.instrument.order_id)
+        floor.look_at(part_code=new.code)
+        yield None
 
     def look_at_reworks(self) -> Process:
         """Look every other workday at what was done again, and find most of it good."""

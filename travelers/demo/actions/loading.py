@@ -123,7 +123,7 @@ class _Months:
 
     def live(self) -> Loaded:
         Carriers(self._floor)
-        deciders = Deciders(self._floor, self._planted)
+        deciders = Deciders(self._floor, self._planted, self._office)
         hands = Hands(self._floor, deciders)
         drying = Drying(self._floor)
         for order in self._orders:

@@ -1,6 +1,6 @@
 """How are the planned orders made, given their wood and released?"""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from travelers.demo.actions.setting_up import Shop
 from travelers.demo.actions.wood import Yard
@@ -8,7 +8,7 @@ from travelers.demo.rules.chances import Chances
 from travelers.demo.rules.crew import PLANNERS
 from travelers.demo.rules.plan import Planned
 from travelers.orders.actions import make_order, release_order
-from travelers.orders.models import Instrument
+from travelers.orders.models import Instrument, Part
 from travelers.routes.models import InstrumentModel
 
 
@@ -43,6 +43,11 @@ class Office:
                 on=self._shop.day_shift.day_of(planned.made_at),
             )
         return order.pk
+
+    def take_set(self, *, part: Part, on: date) -> int:
+        """Take a set of wood for a part that is made anew."""
+        model = part.instrument.revision.model.code
+        return self._yard.take(model=model, branch=part.branch, on=on)
 
     def release(self, order_id: int, at: datetime) -> list[Instrument]:
         planner = self._shop.people[self._chances.one_of("planner", PLANNERS)]

@@ -13,6 +13,9 @@ SPECIES = "ALDER"
 ROOM = "DRY-A"
 # The meter that reads too dry is not the one that lies where most is read.
 METER, READ_AT = "moisture_meter", "MOIST-1"
+# The first can of these is bad, and the first cutter of this head.
+MATERIAL = {Bad.GLUE: "Body glue", Bad.LACQUER: "Clear lacquer"}
+HEAD = "outline"
 
 
 class Planted:
@@ -32,26 +35,37 @@ class Planted:
         return code if struck else ""
 
     def _met(self, task: Task) -> bool:
+        met = self._things_met(task)
         if self._thing is None:
-            self._thing = self._settle()
-        return self._thing in self._things_met(task)
+            self._thing = self._settle(met)
+        return self._thing in met
 
     def _things_met(self, task: Task) -> set[str]:
-        wood = self._floor.wood_of(task)
-        ids = [task.instrument_id]
+        wood, ids = self._floor.wood_of(task), [task.step.part_id]
         match self._cause.bad:
             case Bad.DELIVERY:
                 return {wood.delivery} if wood else set()
             case Bad.PLANK:
                 return {wood.plank} if wood else set()
             case Bad.LOAD:
-                lay_in = on_floor.loads_met(instrument_ids=ids)
+                lay_in = on_floor.loads_met(part_ids=ids)
                 return {str(load) for _, load, _ in lay_in}
-            case _:
-                read_by = on_floor.gauges_met(instrument_ids=ids)
+            case Bad.GAUGE:
+                read_by = on_floor.gauges_met(part_ids=ids)
                 return {str(gauge) for _, gauge, _ in read_by}
+            case _:
+                return self._supplies_met(ids)
 
-    def _settle(self) -> str:
+    def _supplies_met(self, ids: list[int]) -> set[str]:
+        if self._cause.bad is Bad.CUTTER:
+            ran = [cutter for _, cutter, _ in on_floor.cutters_met(part_ids=ids)]
+            return queries.cutter_numbers(cutter_ids=ran, head=HEAD)
+        used = {batch for _, batch, _ in on_floor.batches_met(part_ids=ids)}
+        named = on_floor.batches_named(batch_ids=used)
+        wanted = MATERIAL[self._cause.bad]
+        return {one.number for one in named if one.material == wanted}
+
+    def _settle(self, met: set[str]) -> str | None:
         match self._cause.bad:
             case Bad.DELIVERY:
                 return queries.delivery_number(species=SPECIES)
@@ -59,5 +73,7 @@ class Planted:
                 return queries.plank_of_most_sets()
             case Bad.LOAD:
                 return on_floor.fullest_load(station=ROOM)
-            case _:
+            case Bad.GAUGE:
                 return str(spare_gauge(self._floor, READ_AT, METER).pk)
+            case _:
+                return min(met, default=None)

@@ -63,11 +63,16 @@ class Yard:
     def allot(self, *, model: str, order_id: int, quantity: int, on: date) -> None:
         """Promise an order all its wood; whole planks are cut as they are needed."""
         for branch in ("BODY", "NECK"):
-            sets = self._sets[model, branch]
-            while len(sets) < quantity:
-                sets += self._cut(self._needs[model, branch], on)
             for _ in range(quantity):
-                allot(order_id=order_id, plank_set_id=sets.pop(0))
+                own = self.take(model=model, branch=branch, on=on)
+                allot(order_id=order_id, plank_set_id=own)
+
+    def take(self, *, model: str, branch: str, on: date) -> int:
+        """Take a set that lies cut, or cut the next plank."""
+        sets = self._sets[model, branch]
+        if not sets:
+            sets += self._cut(self._needs[model, branch], on)
+        return sets.pop(0)
 
     def _cut(self, need: dict[str, Any], on: date) -> list[int]:
         plank = self._next_plank(need["species"], on)

@@ -22,14 +22,14 @@ DECISIONS: dict[str, tuple[tuple[Decision, int], ...]] = {
     "USE_AS_IS": ((Decision.USE_AS_IS, 90), (Decision.DOWNGRADE, 10)),
 }
 # What is usually scrapped is mostly saved all the same; taken in turn, so that some
-# always is not.
+# always is not, and some part is made anew.
 USUALLY_SCRAPPED = (
     Decision.REWORK,
     Decision.DOWNGRADE,
     Decision.REWORK,
     Decision.SCRAP,
     Decision.USE_AS_IS,
-    Decision.REWORK,
+    Decision.REPLACE,
 )
 SEVERITIES: dict[str, tuple[tuple[Severity, int], ...]] = {
     "SCRAP": ((Severity.STOP, 50), (Severity.MAJOR, 50)),

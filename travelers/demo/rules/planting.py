@@ -13,7 +13,10 @@ class Bad(StrEnum):
     DELIVERY = "DELIVERY"
     PLANK = "PLANK"
     LOAD = "LOAD"
+    GLUE = "GLUE"
+    CUTTER = "CUTTER"
     GAUGE = "GAUGE"
+    LACQUER = "LACQUER"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +36,16 @@ class Cause:
 # of one delivery, glued up, come apart more often than others.
 USUAL = Cause(Bad.DELIVERY, 0.30)
 GLUED = ("Read moisture before machining", "Surface the blank")
-# Wood that is no good for gluing, was too wet for it, or was called dry and was not.
-# No source, the demo's own.
+# Wood that is no good for gluing, was too wet for it, or was called dry and was not;
+# glue and lacquer that do not set as they should; a cutter that was worn from the
+# first. No source, the demo's own.
 SHOWS: dict[Bad, tuple[str, tuple[str, ...]]] = {
     Bad.NOTHING: ("", ()),
     Bad.DELIVERY: ("OPEN_GLUE", GLUED),
     Bad.PLANK: ("OPEN_GLUE", GLUED),
     Bad.LOAD: ("OPEN_GLUE", GLUED),
+    Bad.GLUE: ("OPEN_GLUE", GLUED),
+    Bad.CUTTER: ("TEAR_OUT", ("Cut outline, pocket and cavities",)),
+    Bad.LACQUER: ("ORANGE_PEEL", ("Wet-sand flat",)),
     Bad.GAUGE: ("CUP", ("Surface the blank",)),
 }

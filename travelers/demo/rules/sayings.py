@@ -56,6 +56,10 @@ DECIDED: dict[Decision, tuple[str, ...]] = {
         "Not safe under tension",
         "Cannot be brought back to size",
     ),
+    Decision.REPLACE: (
+        "Only this part is lost, the rest is good",
+        "Made anew of other wood, its mate waits",
+    ),
 }
 FOUND: tuple[str, ...] = (
     "",

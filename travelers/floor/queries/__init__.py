@@ -76,7 +76,6 @@ from travelers.floor.queries.materials import (
     batch_of,
     batches_at,
     batches_at_hand,
-    batches_met,
     batches_named,
     batches_of_parts,
     batches_pulse,
@@ -95,7 +94,12 @@ from travelers.floor.queries.materials import (
 )
 from travelers.floor.queries.measured import Measured, Tally, measured, tallies
 from travelers.floor.queries.measures import Measure, Value, last_read, swaps_in
-from travelers.floor.queries.met import gauges_met, loads_met, stations_met
+from travelers.floor.queries.met import (
+    batches_met,
+    gauges_met,
+    loads_met,
+    stations_met,
+)
 from travelers.floor.queries.pins import (
     Choice,
     PinRow,

@@ -86,17 +86,13 @@ def parts_cut(*, cutter_ids: Collection[int]) -> Iterator[tuple[int, int]]:
 
 def cutters_of_parts(*, part_ids: Collection[int]) -> Iterable[tuple[int, int]]:
     """Give each part with each cutter that it met."""
+    return ((part, cutter) for part, cutter, _ in cutters_met(part_ids=part_ids))
+
+
+def cutters_met(*, part_ids: Collection[int]) -> Iterable[tuple[int, int, int]]:
+    """Give each part with each cutter that it met, and when first, in seconds."""
     rows = _work().filter(part_id__in=part_ids)
-    found = _met(rows.values_list("part_id", "station_id", "happened_at"))
-    return ((part, cutter) for part, cutter, _ in found)
-
-
-def cutters_met(
-    *, instrument_ids: Collection[int]
-) -> Iterable[tuple[int, int, datetime]]:
-    """Give each instrument with each cutter that one of its parts met."""
-    rows = _work().filter(instrument_id__in=instrument_ids)
-    return _met(rows.values_list("instrument_id", "station_id", "happened_at"))
+    return _met(rows.values_list("part_id", "station_id", "happened_at"))
 
 
 def ran(
@@ -124,7 +120,7 @@ def _work() -> QuerySet[Event]:
 
 def _met(
     rows: Iterable[tuple[Any, Any, datetime]],
-) -> Iterator[tuple[int, int, datetime]]:
+) -> Iterator[tuple[int, int, int]]:
     """Find the cutters of each moment; the first moment of each pair is given."""
     told = list(rows)
     if not told:
@@ -137,7 +133,7 @@ def _met(
                 key = (own, cutter.pk)
                 first[key] = min(first.get(key, at), at)
     for (own, cutter_id), at in first.items():
-        yield own, cutter_id, at
+        yield own, cutter_id, int(at.timestamp())
 
 
 def _at(

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from travelers.floor.models import Batch, BatchAtStation, BatchHold
@@ -265,17 +265,6 @@ def batches_of_parts(*, part_ids: Collection[int]) -> Iterable[tuple[int, int]]:
     """Give each part with each batch that it was made with."""
     rows = standing_uses().filter(event__part_id__in=part_ids, batch__isnull=False)
     return rows.order_by().values_list("event__part_id", "batch_id").distinct()
-
-
-def batches_met(
-    *, instrument_ids: Collection[int]
-) -> Iterable[tuple[int, int, datetime]]:
-    """Give each instrument with each batch that was used on it, and when first."""
-    rows = standing_uses().filter(
-        event__instrument_id__in=instrument_ids, batch__isnull=False
-    )
-    pairs = rows.order_by().values_list("event__instrument_id", "batch_id")
-    return pairs.annotate(first=Min("event__happened_at"))
 
 
 def parts_with_serials(

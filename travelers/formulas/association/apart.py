@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from travelers.formulas.association.adjust import holm
-from travelers.formulas.association.exact import chances
+from travelers.formulas.association.strata import chances_within
 
 # Each that leads may double the strata.
 _LEADERS = 8
@@ -26,7 +26,11 @@ class Explained:
 
 
 def tell_apart(
-    members: Any, is_case: Any, p_values: Sequence[float], level: float
+    members: Any,
+    is_case: Any,
+    p_values: Sequence[float],
+    level: float,
+    strata: Any = None,
 ) -> list[Explained | None]:
     """Find among suspects those that go along with others.
 
@@ -40,6 +44,9 @@ def tell_apart(
         Of each suspect by itself, one-sided.
     level : float
         Up to where a conditional p counts as over-represented still.
+    strata : array of int, optional
+        For each instrument the number of the stratum within which alone it is
+        compared, from 0; by default all are in one.
 
     Returns
     -------
@@ -94,7 +101,8 @@ def tell_apart(
         )
     told: list[Explained | None] = [None] * len(members)
     given = np.array(p_values, dtype=float)
-    strata = np.zeros(members.shape[1], dtype=int)
+    first = np.zeros(members.shape[1], dtype=int) if strata is None else strata
+    strata = first
     left = np.arange(len(members))
     for _ in range(_LEADERS):
         if not left.size:
@@ -105,7 +113,7 @@ def tell_apart(
         given[left] = p_given(members[left], is_case, strata)
         adjusted = np.array(holm(given[left].tolist()))
         for one in left[adjusted > level].tolist():
-            opposite = p_given(members[[lead]], is_case, members[one].astype(int))
+            opposite = p_given(members[[lead]], is_case, 2 * first + members[one])
             apart = bool(opposite[0] <= level)
             told[one] = Explained(int(lead), float(given[one]), apart)
         left = left[adjusted <= level]
@@ -119,29 +127,6 @@ def p_given(members: Any, is_case: Any, strata: Any) -> Any:
     """
     import numpy as np
 
-    kinds = int(strata.max(initial=0)) + 1
-    within = strata == np.arange(kinds)[:, None]
-    total, marked = within.sum(axis=1), (within & is_case).sum(axis=1)
-    drawn = (members.astype(float) @ within.T).astype(int)
-    share = np.ones((len(members), 1))
-    need = (members & is_case).sum(axis=1)
-    need = need - drawn[:, marked == total].sum(axis=1)
-    for kind in np.flatnonzero((marked > 0) & (marked < total)):
-        same = np.ones(len(members), dtype=int)
-        found = chances(total[kind] * same, marked[kind] * same, drawn[:, kind])
-        share = _added(share, found.share)
-        need = need - found.low
-    tails = share[:, ::-1].cumsum(axis=1)[:, ::-1]
-    return np.minimum(tails[np.arange(len(members)), need], 1.0)
-
-
-def _added(one: Any, other: Any) -> Any:
-    """Give the distributions of sums, row by row."""
-    import numpy as np
-
-    short, long = sorted((one, other), key=lambda each: each.shape[1])
-    width = long.shape[1]
-    total = np.zeros((len(long), width + short.shape[1] - 1))
-    for place in range(short.shape[1]):
-        total[:, place : place + width] += short[:, place, None] * long
-    return total
+    found = chances_within(members, is_case, strata)
+    seen = (members & is_case).sum(axis=1)
+    return found.at_least[np.arange(len(members)), seen - found.low]

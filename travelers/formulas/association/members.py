@@ -25,6 +25,17 @@ def marked(groups: Mapping[Any, Collection[int]], count: int) -> Any:
     return inside
 
 
+def split_by(inside: Any, strata: Any) -> Any:
+    """Say which candidates were met by some of a stratum and not by all of it."""
+    import numpy as np
+
+    told = np.zeros(len(inside), dtype=bool)
+    for kind in np.unique(strata).tolist():
+        within = inside[:, strata == kind]
+        told |= within.any(axis=1) & ~within.all(axis=1)
+    return told
+
+
 def put_together(
     names: list[Hashable], inside: Any, tested: Any, parents: Mapping[Any, Any]
 ) -> list[list[int]]:

@@ -83,25 +83,80 @@ def odds_ratio(
     if not len(tables):
         return []
     different, place = np.unique(tables, axis=0, return_inverse=True)
-    left = (1 - confidence) / 2
-    estimates = _likeliest(different)
-    lows = _least(different, left)
-    with np.errstate(divide="ignore"):
-        highs = 1 / _least(different[:, [1, 0, 3, 2]], left)
-    found = [
-        OddsRatio(float(estimate), float(low), float(high))
-        for estimate, low, high in zip(estimates, lows, highs, strict=True)
-    ]
+    found = _told(_weighed(different, left=(1 - confidence) / 2), confidence)
     return [found[one] for one in place.ravel().tolist()]
 
 
-def _least(tables: Any, left: float) -> Any:
+def common_odds(shares: Any, seen: Any, confidence: float) -> list[OddsRatio]:
+    """Estimate the odds ratio that several strata have in common, with its interval.
+
+    Parameters
+    ----------
+    shares : array of float, suspects by counts
+        How likely each count of cases inside is by chance, as
+        :func:`chances_within` tells it, from the lowest count on.
+    seen : array of int
+        Which of these counts was seen, from 0.
+    confidence : float
+        As for :func:`odds_ratio`.
+
+    Returns
+    -------
+    list of OddsRatio
+        As :func:`odds_ratio`, which tells the same of one stratum.
+
+    Notes
+    -----
+    Where the odds ratio is the same in all strata, the sum of the counts inside has
+    chances that are tilted as those of one stratum are. Counts that no float can hold
+    the chance of, below 1e-300, are left out.
+
+    References
+    ----------
+    Gart (1970), Biometrika 57:471-475, from memory.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> tea = np.array([[1, 16, 36, 16, 1]]) / 70
+    >>> round(common_odds(tea, np.array([3]), 0.95)[0].estimate, 3)
+    6.408
+    """
+    import numpy as np
+
+    with np.errstate(divide="ignore"):
+        weights = np.log(shares)
+    numbers = np.tile(np.arange(shares.shape[1]), (len(shares), 1))
+    steep = np.where(np.isfinite(weights), np.abs(weights), 0).max(axis=1, initial=0.0)
+    bound = steep - math.log((1 - confidence) / 2) + 2
+    return _told((weights, np.asarray(seen), numbers, bound), confidence)
+
+
+_Weighed = tuple[Any, Any, Any, Any]
+
+
+def _told(weighed: _Weighed, confidence: float) -> list[OddsRatio]:
+    import numpy as np
+
+    left = (1 - confidence) / 2
+    weights, seen, numbers, bound = weighed
+    with np.errstate(divide="ignore"):
+        highs = 1 / _least((weights, -seen, -numbers, bound), left)
+    return [
+        OddsRatio(float(estimate), float(low), float(high))
+        for estimate, low, high in zip(
+            _likeliest(weighed), _least(weighed, left), highs, strict=True
+        )
+    ]
+
+
+def _least(weighed: _Weighed, left: float) -> Any:
     """Find the odds ratio by which so many or more would have the probability left."""
     import numpy as np
 
-    weights, seen, numbers, bound = _weighed(tables, left)
-    inside = numbers >= seen[:, None]
-    found = np.zeros(len(tables))
+    weights, seen, numbers, bound = weighed
+    inside = (numbers >= seen[:, None]) | ~np.isfinite(weights)
+    found = np.zeros(len(seen))
     open_ = np.flatnonzero(~inside.all(axis=1))
     weights, inside, numbers = weights[open_], inside[open_], numbers[open_]
 
@@ -116,11 +171,11 @@ def _least(tables: Any, left: float) -> Any:
     return found
 
 
-def _likeliest(tables: Any) -> Any:
+def _likeliest(weighed: _Weighed) -> Any:
     """Find the odds ratio that makes each table likeliest."""
     import numpy as np
 
-    weights, seen, numbers, bound = _weighed(tables, 0.05)
+    weights, seen, numbers, bound = weighed
     possible = np.isfinite(weights)
     lowest = seen == np.where(possible, numbers, np.inf).min(axis=1)
     highest = seen == np.where(possible, numbers, -np.inf).max(axis=1)
@@ -138,7 +193,7 @@ def _likeliest(tables: Any) -> Any:
     return found
 
 
-def _weighed(tables: Any, left: float) -> tuple[Any, Any, Any, Any]:
+def _weighed(tables: Any, left: float) -> _Weighed:
     """Give logarithms of weights, counts seen, counts possible, and a bound of roots.
 
     No ratio of neighbouring weights is above n² or below 1/n², which bounds the roots.

@@ -11,9 +11,9 @@ from travelers.formulas.association.adjust import (
     holm_of_counts,
 )
 from travelers.formulas.association.apart import Explained, tell_apart
-from travelers.formulas.association.exact import chances
-from travelers.formulas.association.members import marked, put_together
-from travelers.formulas.association.odds import OddsRatio, odds_ratio
+from travelers.formulas.association.members import marked, put_together, split_by
+from travelers.formulas.association.odds import OddsRatio, common_odds, odds_ratio
+from travelers.formulas.association.strata import chances_within
 
 LEVEL = 0.05
 
@@ -78,6 +78,7 @@ def in_common(
     is_case: Sequence[bool],
     *,
     parents: Mapping[Any, Any] | None = None,
+    strata: Sequence[int] | None = None,
     level: float = LEVEL,
     confidence: float = 0.95,
 ) -> Ranking:
@@ -116,7 +117,8 @@ def in_common(
     Notes
     -----
     1. Candidates with the same members are one suspect: no data can tell them apart.
-    2. Each suspect is tested by Fisher's exact test, one-sided: are cases too many?
+    2. Each suspect is tested by Fisher's exact test, one-sided: are cases too many? In
+       several strata that is its sum over them (:func:`chances_within`).
     3. p-values are adjusted by :func:`holm_of_counts`. A suspect too small to stand out
        whatever befell its members costs the others next to nothing.
     4. Those that stand out are told apart by :func:`tell_apart`, whether one lies in
@@ -143,24 +145,20 @@ def in_common(
     for name, number in (("level", level), ("confidence", confidence)):
         if not 0 < number < 1:
             raise ValueError(f"{name} must be between 0 and 1, got {number!r}")
-    case = np.asarray(is_case, dtype=bool)
-    if case.ndim != 1:
-        raise ValueError(f"is_case must be one row of truths, got {is_case!r}")
-    inside = marked(groups, len(case))
-    names = list(groups)
-    sizes = inside.sum(axis=1)
-    tested = (sizes > 0) & (sizes < len(case))
+    among = _Among.of(is_case, strata)
+    case, inside, names = among.case, marked(groups, len(is_case)), list(groups)
+    tested = split_by(inside, among.strata)
     together = put_together(names, inside, tested, parents or {})
     rows = inside[[places[0] for places in together]]
     suspects = _tested(
         [tuple(names[place] for place in places) for places in together],
-        (rows.sum(axis=1), rows[:, case].sum(axis=1)),
-        (len(case), int(case.sum())),
+        rows,
+        among,
         level,
         confidence,
     )
     return Ranking(
-        suspects=tuple(_ranked(suspects, rows, case, level)),
+        suspects=tuple(_ranked(suspects, rows, among, level)),
         untested=tuple(names[place] for place in np.flatnonzero(~tested)),
         cases=int(case.sum()),
         rest=int((~case).sum()),
@@ -168,24 +166,53 @@ def in_common(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Among:
+    """Which instruments are defective, and in which stratum each is."""
+
+    case: Any
+    strata: Any
+
+    @classmethod
+    def of(cls, is_case: Sequence[bool], strata: Sequence[int] | None) -> "_Among":
+        import numpy as np
+
+        case = np.asarray(is_case, dtype=bool)
+        if case.ndim != 1:
+            raise ValueError(f"is_case must be one row of truths, got {is_case!r}")
+        if strata is None:
+            return cls(case, np.zeros(len(case), dtype=int))
+        numbers = np.asarray(strata)
+        if numbers.shape != case.shape or numbers.dtype.kind not in "iu":
+            raise ValueError(
+                f"strata must be one number for each of {len(case)} instruments, got "
+                f"{strata!r}"
+            )
+        return cls(case, numbers)
+
+    def tables(self, rows: Any) -> tuple[Any, Any, Any, Any]:
+        """Count cases and the rest within each row, and both outside."""
+        sizes, cases_in = rows.sum(axis=1), rows[:, self.case].sum(axis=1)
+        cases_out = int(self.case.sum()) - cases_in
+        rest_in = sizes - cases_in
+        return cases_in, rest_in, cases_out, len(self.case) - sizes - cases_out
+
+
 def _tested(
     candidates: list[tuple[Hashable, ...]],
-    within: tuple[Any, Any],
-    among: tuple[int, int],
+    rows: Any,
+    among: _Among,
     level: float,
     confidence: float,
 ) -> list[Suspect]:
     """Test each suspect by itself, and adjust for having asked about all of them."""
     import numpy as np
 
-    (sizes, cases_in), (count, cases) = within, among
-    rest_in, cases_out = sizes - cases_in, cases - cases_in
-    rest_out = count - sizes - cases_out
-    p, attainable = _p_values(sizes, cases_in, among)
+    cases_in, rest_in, cases_out, rest_out = among.tables(rows)
+    p, attainable, odds = _p_and_odds(rows, among, confidence)
     adjusted = holm_of_counts(p, attainable)
     least = [one[0] for one in attainable]
     best = chance_of_any(least, attainable)
-    odds = odds_ratio(cases_in, rest_in, cases_out, rest_out, confidence=confidence)
     columns = zip(
         candidates,
         *(one.tolist() for one in (cases_in, cases_out, rest_in, rest_out)),
@@ -201,33 +228,47 @@ def _tested(
     return [Suspect(*column) for column in columns]
 
 
-def _p_values(
-    sizes: Any, cases_in: Any, among: tuple[int, int]
-) -> tuple[list[float], list[list[float]]]:
-    """Say each suspect's p, and all that a suspect of its size can have, rising."""
+def _p_and_odds(
+    rows: Any, among: _Among, confidence: float
+) -> tuple[list[float], list[list[float]], list[OddsRatio]]:
+    """Say each suspect's p, all that one of its sizes can have, rising, and its odds.
+
+    Suspects of the same sizes in all strata can have the same, and share it.
+    """
     import numpy as np
 
-    different, place = np.unique(sizes, return_inverse=True)
-    count, cases = (np.full(len(different), one) for one in among)
-    found = chances(count, cases, different)
+    kinds = np.unique(among.strata)
+    sizes = [rows[:, among.strata == kind].sum(axis=1) for kind in kinds]
+    _, first, place = np.unique(
+        np.stack(sizes, axis=1) if sizes else np.zeros((len(rows), 0)),
+        axis=0,
+        return_index=True,
+        return_inverse=True,
+    )
+    place = place.ravel()
+    found = chances_within(rows[first], among.case, among.strata)
     tails = found.at_least
-    widths = np.minimum(different, cases) - found.low + 1
-    attainable = [
-        row[:width][::-1].tolist() for row, width in zip(tails, widths, strict=True)
-    ]
-    p = tails[place, cases_in - found.low[place]]
-    return p.tolist(), [attainable[one] for one in place]
+    attainable = [row[row > 0][::-1].tolist() for row in tails]
+    seen = rows[:, among.case].sum(axis=1)
+    p = tails[place, seen - found.low[place]]
+    odds = (
+        odds_ratio(*among.tables(rows), confidence=confidence)
+        if len(kinds) <= 1
+        else common_odds(found.share[place], seen - found.low[place], confidence)
+    )
+    return p.tolist(), [attainable[one] for one in place.tolist()], odds
 
 
 def _ranked(
-    suspects: list[Suspect], rows: Any, case: Any, level: float
+    suspects: list[Suspect], rows: Any, among: _Among, level: float
 ) -> list[Suspect]:
     """Put suspects in order, and those that only go along beneath their leaders."""
     order = sorted(
         range(len(suspects)), key=lambda at: (suspects[at].adjusted_p, suspects[at].p)
     )
     asked = [at for at in order if suspects[at].stands_out]
-    told = tell_apart(rows[asked], case, [suspects[at].p for at in asked], level)
+    p = [suspects[at].p for at in asked]
+    told = tell_apart(rows[asked], among.case, p, level, among.strata)
     ranked: list[Suspect] = []
     for place, explained in enumerate(told):
         if explained is None:

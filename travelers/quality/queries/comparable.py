@@ -1,27 +1,31 @@
-"""Which instruments have a defect, which are comparable, and what did they meet?"""
+"""Which instruments have a defect, and with which others can each be compared?"""
 
-import math
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count
+from django.db.models import Count, Min
 
-from travelers.floor import queries as floor
 from travelers.kit.days import span_of
-from travelers.orders.models import Instrument, Part, Step
+from travelers.orders.models import Step
 from travelers.orders.rules import StepState
 from travelers.quality.models import Defect
-from travelers.quality.rules import Candidate, Factor
+from travelers.routes.models import Operation
+from travelers.routes.rules import Joins
 
-# By the operation by which so many of its defects were found a part is comparable.
-NEARLY_ALL = 0.9
 # With fewer cases no cause could be told from chance.
 FEWEST_CASES = 3
-# A branch of a model's route.
-Way = tuple[int, str]
+
+
+class Stratum(NamedTuple):
+    """An operation of a model; whoever passed it is alike."""
+
+    model_id: int
+    branch: str
+    number: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,33 +39,44 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
-class Met:
-    """What instruments met; of each thing the places in the list of who met it."""
+class Compared:
+    """A part at an operation: where its defect was found, or where it had none.
 
-    instruments: tuple[int, ...]
-    groups: Mapping[Candidate, Collection[int]]
-    parents: Mapping[Candidate, Candidate]
+    What it met until then is compared, and what was joined into it.
+    """
+
+    instrument_id: int
+    part_id: int
+    stratum: Stratum
+    is_case: bool
+    until: datetime
 
 
 @dataclass(frozen=True, slots=True)
 class Comparable:
-    """The defective, and until when what an instrument met is compared.
+    """Who is compared; ``alone`` counts the defective without anybody to compare."""
 
-    ``seen_at`` says of each when such a defect could first have been seen on it; of all
-    by the same operation, whenever it was found.
-    """
+    compared: tuple[Compared, ...]
+    flowing_in: Mapping[Stratum, frozenset[str]]
+    alone: int
 
-    cases: frozenset[int]
-    until: Mapping[int, datetime]
-    seen_at: Mapping[int, datetime]
+    @property
+    def cases(self) -> int:
+        return sum(one.is_case for one in self.compared)
+
+    @property
+    def rest(self) -> frozenset[int]:
+        """Give the instruments without the defect, each once."""
+        return frozenset(one.instrument_id for one in self.compared if not one.is_case)
 
 
 def find_comparable(*, question: Question, zone: ZoneInfo) -> Comparable:
-    """Give the defective and the others that are comparable.
+    """Give the defective, and with whom each is compared.
 
-    Comparable is what passed the operations by which nearly all defects were found: one
-    that is not yet so far was not looked at as closely, and met fewer things. All are
-    compared until they first passed these; the defective until their defect at most.
+    That is whoever of its model passed, in the same time and without that defect, the
+    operation at which its own was found: what has not come so far was not looked at as
+    closely, and what came further met more. All are compared by what they had met
+    when they first passed it; the defective by what they met before their defect.
     """
     start, end = span_of(question.since, question.until, zone)
     found = Defect.objects.filter(
@@ -71,25 +86,39 @@ def find_comparable(*, question: Question, zone: ZoneInfo) -> Comparable:
     )
     if question.model:
         found = found.filter(step__operation__revision__model__name=question.model)
-    cases: dict[int, datetime] = {}
-    numbers: dict[Way, list[int]] = defaultdict(list)
-    for instrument, model, branch, number, at in found.order_by(
+    cases: dict[int, tuple[int, Stratum, datetime]] = {}
+    for instrument, part, model, branch, number, at in found.order_by(
         "-event__happened_at"
     ).values_list(
         "step__instrument_id",
+        "step__part_id",
         "step__operation__revision__model_id",
         "step__operation__branch",
         "step__operation__number",
         "event__happened_at",
     ):
-        cases[instrument] = at
-        numbers[model, branch].append(number)
-    latest, earliest = _found_by(numbers, NEARLY_ALL), _found_by(numbers, 0)
-    passed = _passed(latest, start, end)
-    until = passed | {one: min(at, passed.get(one, at)) for one, at in cases.items()}
-    seen = passed if earliest == latest else _passed(earliest, None, end)
-    seen_at = {one: min(at, seen.get(one, at)) for one, at in until.items()}
-    return Comparable(frozenset(cases), until, seen_at)
+        cases[instrument] = part, Stratum(model, branch, number), at
+    strata = {stratum for _, stratum, _ in cases.values()}
+    passed = _passed(strata, start, end)
+    rest = [
+        Compared(instrument, part, stratum, is_case=False, until=at)
+        for (part, stratum), (instrument, at) in passed.items()
+        if instrument not in cases
+    ]
+    with_rest = {one.stratum for one in rest}
+    defective = [
+        Compared(
+            instrument,
+            part,
+            stratum,
+            is_case=True,
+            until=min(at, passed.get((part, stratum), (0, at))[1]),
+        )
+        for instrument, (part, stratum, at) in cases.items()
+        if stratum in with_rest
+    ]
+    alone = len(cases) - len(defective)
+    return Comparable((*defective, *rest), _flowing_in(strata), alone)
 
 
 def kinds_to_ask(*, question: Question, zone: ZoneInfo) -> int:
@@ -105,87 +134,46 @@ def kinds_to_ask(*, question: Question, zone: ZoneInfo) -> int:
     return instruments.filter(n__gte=FEWEST_CASES).count()
 
 
-def _found_by(numbers: Mapping[Way, list[int]], share: float) -> dict[Way, int]:
-    """Say of each model's branch by which operation a share of defects was found."""
-    return {
-        way: sorted(found)[max(0, math.ceil(share * len(found)) - 1)]
-        for way, found in numbers.items()
-    }
-
-
 def _passed(
-    found_by: Mapping[Way, int], start: datetime | None, end: datetime
-) -> dict[int, datetime]:
-    """Say when instruments had first passed all such operations of their model."""
-    steps = Step.objects.filter(
-        operation__number__in=set(found_by.values()),
-        operation__revision__model__in={model for model, _ in found_by},
+    strata: Collection[Stratum], start: datetime, end: datetime
+) -> dict[tuple[int, Stratum], tuple[int, datetime]]:
+    """Say of each part when it had first passed each of the operations."""
+    rows = Step.objects.filter(
+        operation__revision__model__in={one.model_id for one in strata},
+        operation__branch__in={one.branch for one in strata},
+        operation__number__in={one.number for one in strata},
         state=StepState.DONE,
+        finished_at__gte=start,
         finished_at__lt=end,
-    ).order_by("-finished_at")
-    if start:
-        steps = steps.filter(finished_at__gte=start)
-    first: dict[int, dict[Way, datetime]] = defaultdict(dict)
-    for instrument, model, branch, number, at in steps.values_list(
+    )
+    grouped = rows.order_by().values_list(
         "instrument_id",
+        "part_id",
         "operation__revision__model_id",
         "operation__branch",
         "operation__number",
-        "finished_at",
+    )
+    found = {}
+    for instrument, part, *where, at in grouped.annotate(first=Min("finished_at")):
+        if (stratum := Stratum(*where)) in strata:
+            found[part, stratum] = instrument, at
+    return found
+
+
+def _flowing_in(strata: Iterable[Stratum]) -> dict[Stratum, frozenset[str]]:
+    """Say which branches had been joined in when a part passed an operation."""
+    joins: dict[tuple[int, str], list[tuple[int, str]]] = defaultdict(list)
+    rows = Operation.objects.filter(
+        revision__model__in={one.model_id for one in strata}, joins=Joins.BRANCHES
+    )
+    for model, branch, number, joined in rows.values_list(
+        "revision__model_id", "branch", "number", "waits_for__before__branch"
     ):
-        if at and found_by.get((model, branch)) == number:
-            first[instrument][model, branch] = at
-    ways = Counter(model for model, _ in found_by)
-    return {
-        instrument: max(times.values())
-        for instrument, times in first.items()
-        if len(times) == ways[next(iter(times))[0]]
-    }
+        if joined and joined != branch:
+            joins[model, branch].append((number, joined))
 
+    def into(model: int, branch: str, number: float) -> set[str]:
+        own = {joined for at, joined in joins[model, branch] if at <= number}
+        return own.union(*(into(model, one, float("inf")) for one in own))
 
-def things_met(
-    *,
-    until: Mapping[int, datetime],
-    zone: ZoneInfo,
-    seen_at: Mapping[int, datetime] | None = None,
-) -> Met:
-    """Say what each instrument met until its moment; what came later is no cause.
-
-    Its week is that of ``seen_at``, which must be of the same operation for all: those
-    whose defect was found early would else share the weeks in which nobody got further.
-    """
-    week = seen_at or until
-    all_of = tuple(sorted(until))
-    place = {instrument: n for n, instrument in enumerate(all_of)}
-    groups: dict[Candidate, set[int]] = defaultdict(set)
-    parents: dict[Candidate, Candidate] = {}
-
-    def meet(factor: Factor, met: Iterable[tuple[int, object, datetime]]) -> None:
-        found: dict[object, set[int]] = defaultdict(set)
-        for instrument, own, first in met:
-            if first <= until[instrument]:
-                found[own].add(place[instrument])
-        groups.update({Candidate(factor, str(own)): who for own, who in found.items()})
-
-    wood = Part.objects.filter(instrument_id__in=all_of, plank_set__isnull=False)
-    for instrument, plank, delivery in wood.values_list(
-        "instrument_id", "plank_set__plank_id", "plank_set__plank__delivery_id"
-    ):
-        own = Candidate(Factor.PLANK, str(plank))
-        parents[own] = Candidate(Factor.DELIVERY, str(delivery))
-        for one in (own, parents[own]):
-            groups[one].add(place[instrument])
-    meet(Factor.LOAD, floor.loads_met(instrument_ids=all_of))
-    meet(Factor.STATION, floor.stations_met(instrument_ids=all_of))
-    meet(Factor.GAUGE, floor.gauges_met(instrument_ids=all_of))
-    meet(Factor.BATCH, floor.batches_met(instrument_ids=all_of))
-    meet(Factor.CUTTER, floor.cutters_met(instrument_ids=all_of))
-    revisions = Instrument.objects.filter(pk__in=all_of)
-    meet(Factor.REVISION, revisions.values_list("pk", "revision_id", "released_at"))
-    meet(Factor.WEEK, ((one, _monday(week[one], zone), week[one]) for one in all_of))
-    return Met(all_of, dict(groups), parents)
-
-
-def _monday(at: datetime, zone: ZoneInfo) -> str:
-    day = at.astimezone(zone).date()
-    return (day - timedelta(days=day.weekday())).isoformat()
+    return {one: frozenset(into(*one)) for one in strata}

@@ -2,18 +2,19 @@
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from travelers.formulas.association import LEVEL, Ranking, Suspect, in_common
 from travelers.quality.queries.comparable import (
     FEWEST_CASES,
+    Comparable,
     Question,
     find_comparable,
     kinds_to_ask,
-    things_met,
 )
+from travelers.quality.queries.exposure import Met, things_met
 from travelers.quality.queries.trace import names_of
 from travelers.quality.rules import Candidate, Factor, Kind, Thing
 from travelers.routes.models import DefectKind, Revision
@@ -43,10 +44,14 @@ class NamedCandidate:
 
 @dataclass(frozen=True, slots=True)
 class SuspectRow:
+    """A suspect in the ranking; of the rest each instrument is counted once."""
+
     names: tuple[NamedCandidate, ...]
     suspect: Suspect
     explained_by: NamedCandidate | None
     adjusted_p: float
+    rest_in: int
+    rest_out: int
 
     @property
     def odds_are_finite(self) -> bool:
@@ -58,11 +63,11 @@ class SuspectRow:
 
     @property
     def inside(self) -> int:
-        return self.suspect.cases_in + self.suspect.rest_in
+        return self.suspect.cases_in + self.rest_in
 
     @property
     def outside(self) -> int:
-        return self.suspect.cases_out + self.suspect.rest_out
+        return self.suspect.cases_out + self.rest_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +78,10 @@ class KindChoice:
 
 @dataclass(frozen=True, slots=True)
 class CommonPage:
-    """What was asked, and what stands out; without a ranking there are too few."""
+    """What was asked, and what stands out; without a ranking there are too few.
+
+    ``alone`` counts the defective that nobody could be compared with.
+    """
 
     question: Question | None
     kinds: tuple[KindChoice, ...]
@@ -84,6 +92,7 @@ class CommonPage:
     rows: tuple[SuspectRow, ...]
     is_ranked: bool
     searches: int = 1
+    alone: int = 0
 
     @property
     def leading(self) -> tuple[SuspectRow, ...]:
@@ -97,8 +106,8 @@ class CommonPage:
 def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
     """Rank what is over-represented among the instruments with a defect.
 
-    Comparable is what is of the same models and passed the same operations in the same
-    time without that defect. People are not compared.
+    Each is compared with those of its model that passed the operation at which its
+    defect was found. People are not compared.
 
     Whoever looks for causes looks at one kind of defect after another. So what stands
     out is more than chance among all kinds that could be asked in that time, not in
@@ -118,53 +127,63 @@ def common_page(*, question: Question | None, zone: ZoneInfo) -> CommonPage:
     )
     if question is None:
         return CommonPage(None, kinds, models, 0, 0, 0, (), is_ranked=False)
-    found = find_comparable(question=question, zone=zone)
-    cases, passed = found.cases, found.until
-    if len(cases) < FEWEST_CASES or len(passed) == len(cases):
-        return CommonPage(
-            question,
-            kinds,
-            models,
-            len(cases),
-            len(passed) - len(cases),
-            0,
-            (),
-            is_ranked=False,
-        )
-    met = things_met(until=passed, zone=zone, seen_at=found.seen_at)
-    is_case = [one in cases for one in met.instruments]
-    searches = max(1, kinds_to_ask(question=question, zone=zone))
-    ranking = in_common(
-        met.groups, is_case, parents=met.parents, level=LEVEL / searches
-    )
-    return CommonPage(
+    among = find_comparable(question=question, zone=zone)
+    page = CommonPage(
         question,
         kinds,
         models,
-        ranking.cases,
-        ranking.rest,
-        len(met.groups),
-        _rows(ranking, searches),
+        among.cases,
+        len(among.rest),
+        0,
+        (),
+        is_ranked=False,
+        alone=among.alone,
+    )
+    if among.cases < FEWEST_CASES:
+        return page
+    met = things_met(among=among, zone=zone)
+    searches = max(1, kinds_to_ask(question=question, zone=zone))
+    number = {one: n for n, one in enumerate(among.flowing_in)}
+    ranking = in_common(
+        met.groups,
+        [one.is_case for one in among.compared],
+        parents=met.parents,
+        strata=[number[one.stratum] for one in among.compared],
+        level=LEVEL / searches,
+    )
+    return replace(
+        page,
+        candidates=len(met.groups),
+        rows=_rows(ranking, searches, among, met),
         is_ranked=True,
         searches=searches,
     )
 
 
-def _rows(ranking: Ranking, searches: int) -> tuple[SuspectRow, ...]:
+def _rows(
+    ranking: Ranking, searches: int, among: Comparable, met: Met
+) -> tuple[SuspectRow, ...]:
     shown = [one for one in ranking.suspects if one.cases_in][:SHOWN]
     wanted = {each for one in shown for each in one.candidates}
     names = _named({one for one in wanted if isinstance(one, Candidate)})
-    return tuple(
-        SuspectRow(
-            tuple(names[each] for each in one.candidates if each in names),
-            one,
-            names.get(one.explained_by)
-            if isinstance(one.explained_by, Candidate)
-            else None,
-            min(1.0, searches * one.adjusted_p),
+    rest, rows = among.rest, []
+    for one in shown:
+        own = next(each for each in one.candidates if isinstance(each, Candidate))
+        members = (among.compared[place] for place in met.groups[own])
+        inside = {each.instrument_id for each in members if not each.is_case}
+        rows.append(
+            SuspectRow(
+                tuple(names[each] for each in one.candidates if each in names),
+                one,
+                names.get(one.explained_by)
+                if isinstance(one.explained_by, Candidate)
+                else None,
+                min(1.0, searches * one.adjusted_p),
+                len(inside),
+                len(rest) - len(inside),
+            )
         )
-        for one in shown
-    )
+    return tuple(rows)
 
 
 def _named(wanted: set[Candidate]) -> dict[Candidate, NamedCandidate]:
