@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from tests import make
 from tests.floor.tablet import fields
-from travelers.floor.models import Event, Reading
+from travelers.floor.models import Event, MaterialUse, Reading
 from travelers.floor.rules import Wish
 from travelers.floor.rules.origin import Source
 from travelers.orders.models import Instrument, Step
@@ -591,3 +591,66 @@ def test_the_instruments_page_leads_to_it(desk: Desk) -> None:
     desk.client.force_login(desk.shop.cast.planner)
     page = desk.client.get(f"/instrument/{desk.instrument.serial}/").content.decode()
     assert desk.url not in page
+
+
+# --- What it was made with
+
+
+@pytest.fixture
+def using() -> Desk:
+    """Give a desk of a shop whose work uses batches and pieces with numbers."""
+    shop = make.shop(uses=True)
+    shop.now = datetime(2026, 3, 2, 7, 0, tzinfo=UTC)
+    return Desk(shop, shop.instrument())
+
+
+def test_numbers_of_what_was_built_in_are_typed_in(using: Desk) -> None:
+    solder = using.step("ELECTRONICS", "Solder")
+    begun = at(solder, Wish.START, "2.3. 9:00")
+    ended = at(solder, Wish.FINISH, "10:00")
+    using.send({**begun, **ended, f"serial-{solder.pk}-0": "ab 1029/x"})
+    # One of the two pickups is still to be named; what is known is not asked again.
+    assert "floor.serials_missing" in using.line(solder)
+    assert [use.serial for use in MaterialUse.objects.all()] == ["AB-1029-X"]
+    assert using.box(f"serial-{solder.pk}-0") == ""
+    assert f"serial-{solder.pk}-1" not in using.boxes()
+    using.send({**ended, f"serial-{solder.pk}-0": "AB-1030"})
+    solder.refresh_from_db()
+    assert solder.state == "DONE"
+    used = MaterialUse.objects.order_by("pk").values_list("serial", flat=True)
+    assert list(used) == ["AB-1029-X", "AB-1030"]
+    ledger_is_clean()
+
+
+def test_a_number_that_is_none_is_said_at_its_line(using: Desk) -> None:
+    solder = using.step("ELECTRONICS", "Solder")
+    name = f"serial-{solder.pk}-0"
+    using.send({**at(solder, Wish.FINISH, "2.3. 9:00"), name: "?"})
+    assert "floor.serial_unread" in using.line(solder)
+    assert using.box(name) == "?"
+    assert not MaterialUse.objects.exists()
+
+
+def test_a_number_alone_asks_when_it_was(using: Desk) -> None:
+    solder = using.step("ELECTRONICS", "Solder")
+    using.send({f"serial-{solder.pk}-0": "AB-1029"})
+    assert "not when it was" in using.line(solder)
+    assert not Event.objects.exists()
+
+
+def test_the_batch_that_was_written_down_goes_before_what_stood_there(
+    using: Desk,
+) -> None:
+    shop = using.shop
+    glue = using.step("BODY", "Glue")
+    shop.work(glue.part, until="Glue")
+    need = glue.operation.needs.get()
+    stood, written = shop.batch(need.material.code), shop.batch(need.material.code)
+    assert glue.station
+    shop.bring(stood, glue.station.code)
+    using.open()
+    begun = at(glue, Wish.START, f"{timezone.localtime(shop.now):%Y-%m-%d %H:%M}")
+    using.send({**begun, f"batch-{glue.pk}-0": written.code})
+    told = Event.objects.get(kind="START", step=glue)
+    assert told.accepted
+    assert told.data["batches"] == written.code

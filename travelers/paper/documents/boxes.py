@@ -15,6 +15,8 @@ BESIDE, UNDER, ACROSS = 26.0, 69.0, 184.8
 # How wide a box must be to take a tick, a count, a measured value.
 LEAST = {CheckKind.JUDGED: 5.0, CheckKind.COUNTED: 8.0, CheckKind.MEASURED: 8.6}
 ALONE, MOST = 17.2, 13.8
+# How wide a box must be for the number of a piece.
+NUMBER = 23.0
 # More places than this do not fit under the words in one row.
 MOST_UNDER = 8
 CORNER, WRITTEN = 1.9, 2.6
@@ -52,11 +54,11 @@ def form_of(check: Check) -> Form:
     return spread(check.places, LEAST[check.kind], UNDER)
 
 
-def spread(count: int, least: float, room: float) -> Form:
+def spread(count: int, least: float, room: float, most: float = MOST) -> Form:
     """Spread boxes over as few and as even rows as the room allows."""
     rows = -(-count // int(room / least))
     columns = -(-count // rows)
-    return Form(columns, min(room / columns, MOST))
+    return Form(columns, min(room / columns, most))
 
 
 def boxes(

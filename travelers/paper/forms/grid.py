@@ -13,7 +13,9 @@ from travelers.paper.rules.deeds import Told
 from travelers.quality.rules import Severity
 from travelers.routes.rules import Branch, Check, CheckKind
 
-# What is on record is not asked again, and so not kept in its boxes.
+# What is on record is not asked again, and so not kept in its boxes; what is known by
+# its own name is told by that, as the boxes move up.
+BY_NAME = ("mate-", "serial-")
 BOXES = {Wish.MATE: "mate", Wish.READ: "value", Wish.DEFECT: "defect"}
 
 
@@ -74,6 +76,8 @@ class Row:
     checks: tuple[CheckBoxes, ...] = ()
     gauges: tuple[tuple[str, Box], ...] = ()
     mates: tuple[tuple[str, Box], ...] = ()
+    batches: tuple[tuple[str, Box], ...] = ()
+    serials: tuple[tuple[str, Box], ...] = ()
     station: Box | None = None
     defect: DefectBoxes | None = None
     refusal: Refusal | None = None
@@ -148,18 +152,18 @@ def grid_of(
 
 
 def _not_stored(given: Mapping[str, str], told: Iterable[Told]) -> dict[str, str]:
-    """Leave out the values, mates and defects that are on record now."""
+    """Leave out what is on record now: values and defects, mates and numbers."""
     gone = tuple(
         f"{BOXES[one.deed.wish]}-{one.deed.step_id}-"
         for one in told
         if one.stored and one.deed.wish in BOXES and one.deed.wish is not Wish.MATE
     )
-    mates = {str(one.deed.said.get("mate")) for one in told if one.stored}
+    known = {one.deed.mate_or_serial.upper() for one in told if one.stored} - {""}
     return {
         name: text
         for name, text in given.items()
         if not (gone and name.startswith(gone))
-        and not (name.startswith("mate-") and text.strip().upper() in mates)
+        and not (name.startswith(BY_NAME) and text.strip().upper() in known)
     }
 
 
@@ -192,6 +196,15 @@ class _Rows:
                 (words, self._box("mate", line, number))
                 for number, words in enumerate(line.mates)
             ),
+            tuple(
+                (material, self._chosen("batch", line, number, choices))
+                for number, (material, choices) in enumerate(line.batches.items())
+                if choices
+            ),
+            tuple(
+                (material, self._box("serial", line, number))
+                for number, material in enumerate(line.serials)
+            ),
             self._chosen("station", line, "is", line.stations)
             if line.stations
             else None,
@@ -208,7 +221,7 @@ class _Rows:
         return Box(name, text_of(self.given, name), self.read.faults.get(name), asks)
 
     def _chosen(
-        self, what: str, line: PaperLine, which: str, choices: tuple[Choice, ...]
+        self, what: str, line: PaperLine, which: object, choices: tuple[Choice, ...]
     ) -> Box:
         name = name_of(what, line, which)
         usual = next((one.value for one in choices if one.usual), "")

@@ -16,7 +16,7 @@ from travelers.kit.refusals import Refusal
 from travelers.kit.words import label
 from travelers.paper.queries import Choice, PaperBranch, PaperLine, PaperSheet
 from travelers.paper.rules import written
-from travelers.paper.rules.deeds import Deed
+from travelers.paper.rules.deeds import WITH_BATCHES, Deed
 from travelers.paper.rules.written import Setting, Which
 from travelers.quality.rules import KIND_NOT_HERE, Severity
 from travelers.routes.rules import Branch, Check
@@ -87,14 +87,16 @@ class _Branch:
             if wish is Wish.START:
                 begun = done
             if notes and Wish.START in line.asked and begun is None:
-                self._add(line, Wish.START, done, {"begun": "NOT_WRITTEN"})
+                said = {"begun": "NOT_WRITTEN"} | self._batches(line)
+                self._add(line, Wish.START, done, said)
             if notes:
                 self._note(line, done)
-            self._add(line, wish, done, {})
+            told = self._batches(line) if wish in WITH_BATCHES else {}
+            self._add(line, wish, done, told)
 
     def _notes(self, line: PaperLine) -> bool:
         """Say whether anything but times and initials stands in the line."""
-        boxes = tuple(f"{what}-{line.step.id}-" for what in ("value", "mate"))
+        boxes = tuple(f"{what}-{line.step.id}-" for what in ("value", "mate", "serial"))
         return bool(self._text("defect", line, "is")) or any(
             name.startswith(boxes) and text_of(self.given, name) for name in self.given
         )
@@ -142,6 +144,9 @@ class _Branch:
         """Read what was noted at the end of a line: mates, values, a defect."""
         for code in self._mates(line):
             self._add(line, Wish.MATE, done, {"mate": code})
+        for number, _ in enumerate(line.serials):
+            if serial := self._text("serial", line, number):
+                self._add(line, Wish.USE, done, {"serial": serial})
         if readings := list(self._readings(line)):
             self._add(line, Wish.READ, done, {"readings": readings})
         if defect := self._defect(line):
@@ -156,6 +161,15 @@ class _Branch:
                     refusal = on_floor.unread(text=text).refusal
                     self._fault(name_of("mate", line, number), refusal)
                 yield read_code(text)
+
+    def _batches(self, line: PaperLine) -> dict[str, str]:
+        """Name the batches that were chosen; the others are what stood there then."""
+        chosen = [
+            self._text("batch", line, number)
+            for number, choices in enumerate(line.batches.values())
+            if self._text("batch", line, number) in {one.value for one in choices}
+        ]
+        return {"batches": ",".join(chosen)} if chosen else {}
 
     def _readings(self, line: PaperLine) -> Iterator[dict[str, Any]]:
         for check in line.checks:

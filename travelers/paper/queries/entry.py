@@ -10,6 +10,7 @@ from travelers.floor.queries.histories import EventRow
 from travelers.floor.queries.instruments import BranchRow, InstrumentPage, StepRow
 from travelers.floor.rules import Bench, Notes, State, StepNow, Wish
 from travelers.floor.rules.facts import due
+from travelers.floor.rules.materials import lacking
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.paper.rules.deeds import closing, still_asked
 from travelers.routes.models import DefectKind
@@ -31,7 +32,11 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class PaperLine:
-    """A step's line: what is on record of it, and what can still be typed in."""
+    """A step's line: what is on record of it, and what can still be typed in.
+
+    ``batches`` are those to choose from, by their materials; ``serials`` names the
+    material of each piece whose number is still asked for.
+    """
 
     step: StepRow
     branch: Branch
@@ -42,6 +47,8 @@ class PaperLine:
     checks: tuple[Check, ...] = ()
     notes: Notes = NOTHING_NOTED
     mates: tuple[str, ...] = ()
+    batches: Mapping[str, tuple[Choice, ...]] = field(default_factory=dict)
+    serials: tuple[str, ...] = ()
     station: str = ""
     stations: tuple[Choice, ...] = ()
     gauges: Mapping[str, tuple[Choice, ...]] = field(default_factory=dict)
@@ -111,6 +118,7 @@ class _Lines:
         lines = [bench.route.by_id[step.operation_id] for step in bench.steps]
         self.gauges = _gauges(lines, today)
         self.kinds = _kinds()
+        self.batches = _batches(lines, today)
         stations = list(Station.objects.order_by("code"))
         self.codes = {station.pk: station.code for station in stations}
         self.stations = _by_stage(stations)
@@ -141,6 +149,8 @@ class _Lines:
             checks,
             notes,
             self._mates(now, notes) if ends else (),
+            {need.material: self.batches[need.material_id] for need in line.batches},
+            _serials(line, notes) if ends else (),
             self.codes.get(now.station_id or 0, ""),
             () if now.station_id else self.stations.get(now.stage_id, ()),
             {
@@ -154,6 +164,25 @@ class _Lines:
     def _mates(self, now: StepNow, notes: Notes) -> tuple[str, ...]:
         mates = on_floor.mates_of(bench=self.bench, step=now)
         return tuple(words for code, words in mates.items() if code not in notes.mates)
+
+
+def _serials(line: Line, notes: Notes) -> tuple[str, ...]:
+    """Name the material of each number that is still to be noted, piece by piece."""
+    return tuple(
+        need.material
+        for need in line.serials
+        for _ in range(lacking(need, notes.serials.get(need.id, ())))
+    )
+
+
+def _batches(lines: list[Line], today: date) -> dict[int, tuple[Choice, ...]]:
+    """List the batches of each material that may still be there, the newest first."""
+    wanted = {need.material_id for line in lines for need in line.batches}
+    found: dict[int, list[Choice]] = {material: [] for material in wanted}
+    if wanted:
+        for one in on_floor.newest_batches(material_ids=wanted, today=today):
+            found[one.material_id].append(Choice(one.code, one.number))
+    return {material: tuple(some) for material, some in found.items()}
 
 
 def _gauges(lines: list[Line], today: date) -> dict[str, tuple[Choice, ...]]:

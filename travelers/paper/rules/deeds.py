@@ -12,6 +12,8 @@ from travelers.routes.rules import Branch, Line, OperationKind
 
 # Where the place of a defect was not drawn: the middle of the outline.
 MIDDLE = "0.5"
+# What may name the batches that it was done with.
+WITH_BATCHES = frozenset({Wish.START, Wish.FINISH})
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +29,14 @@ class Deed:
     station: str
     said: Mapping[str, Any] = field(default_factory=dict)
 
+    @property
+    def mate_or_serial(self) -> str:
+        """Give the code or number by which one of several on a line is known."""
+        return str(self.said.get("mate") or self.said.get("serial") or "")
+
     def event_id(self, sheet_id: UUID) -> UUID:
         """Number the deed by the sheet that it was typed into, the same each time."""
-        return uuid5(
-            sheet_id, f"{self.step_id} {self.wish} {self.said.get('mate', '')}"
-        )
+        return uuid5(sheet_id, f"{self.step_id} {self.wish} {self.mate_or_serial}")
 
 
 @dataclass(frozen=True, slots=True)

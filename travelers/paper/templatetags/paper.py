@@ -21,7 +21,7 @@ from travelers.paper.documents import Own, boxes, commands, marks, pictures
 from travelers.paper.documents.marks import Marks
 from travelers.paper.queries import Card, Caution, Dot, Entry
 from travelers.paper.rules import Size
-from travelers.routes.rules import Branch, Check, CheckKind, Joins, Line
+from travelers.routes.rules import Branch, Check, CheckKind, Joins, Line, Need, Traced
 
 register = template.Library()
 
@@ -139,6 +139,18 @@ def stay_boxes() -> SafeString:
     corners = [gettext("in"), gettext("out")]
     form = boxes.Form(2, boxes.BESIDE / 2)
     return _safe(boxes.boxes(corners, ", ".join(corners), form=form))
+
+
+@register.simple_tag
+def number_boxes(need: Need) -> SafeString:
+    """Draw a box for the number of a batch, or for that of each piece built in."""
+    told = gettext("{name}: write here").format(name=need.material)
+    many = need.pieces if need.traced is Traced.SERIAL else 1
+    form = boxes.Form(1, boxes.BESIDE)
+    if many > 1:
+        form = boxes.spread(many, boxes.NUMBER, boxes.UNDER, boxes.NUMBER)
+    corners = [str(place) if many > 1 else "" for place in range(1, many + 1)]
+    return _safe(boxes.boxes(corners, told, form=form))
 
 
 # What stands beside the boxes of a line, as somebody writes it by hand.
