@@ -349,7 +349,7 @@ def shown_elsewhere(shop: make.Shop) -> Scene:
 
 
 REFUSED = (
-    (by_the_lead, "floor.may_not", "Lead Cast is not signed in for"),
+    (by_the_lead, "floor.may_not", "Lead Cast does not do this kind of work"),
     (without_a_reason, "floor.reason_missing", "A reason is needed"),
     (no_tag, "floor.unknown_code", "No part, piece or instrument here has the code"),
     (the_assembly, "floor.swap_assembly", "The assembly is W00001 itself"),
