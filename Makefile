@@ -19,6 +19,8 @@ BIN := .venv/bin
 PYTHON_FILES := manage.py shopfloor travelers tests
 TEMPLATES = $(shell find travelers -path '*/templates/*' -name '*.html')
 PYTEST := $(BIN)/python -m pytest
+# Tests that share a shop stay together, and whoever is done first takes from the others.
+SHARED := --dist worksteal
 PIP := $(BIN)/python -m pip --disable-pip-version-check -qq install --require-hashes
 
 .PHONY: help
@@ -71,16 +73,16 @@ test: test-sqlite test-pg ## Run all tests, on SQLite and on PostgreSQL
 
 .PHONY: test-sqlite
 test-sqlite: setup ## Run all tests on SQLite
-	@$(PYTEST) -n 3
+	@$(PYTEST) -n 3 $(SHARED)
 
 .PHONY: test-browser
 test-browser: setup ## Run only the tests that drive a browser
-	@$(PYTEST) -n 3 -m browser
+	@$(PYTEST) -n 3 $(SHARED) -m browser
 
 .PHONY: test-pg
 test-pg: setup ## Run what two databases could answer differently on a PostgreSQL of its own
 	@if .ci/system-packages postgres; then \
-		.ci/postgres $(PYTEST) -n 2 -m "database and not browser and not once and not again"; \
+		.ci/postgres $(PYTEST) -n 2 $(SHARED) -m "database and not browser and not once and not again"; \
 	else \
 		echo "================================================================"; \
 		echo "NOT RUN on PostgreSQL: there is no server to start on this machine."; \
@@ -103,7 +105,7 @@ drill: setup ## Prove at length that nothing scanned is lost (an hour or two; DU
 	@$(DRILL)
 	@$(WITH_KEY) $(LOADS)
 	@if .ci/system-packages postgres; then \
-		.ci/postgres $(PYTEST) -n 2 -m "once or (database and again and not browser)" && \
+		.ci/postgres $(PYTEST) -n 2 $(SHARED) -m "once or (database and again and not browser)" && \
 		.ci/postgres $(DRILL) && .ci/postgres --durable env $(WITH_KEY) $(LOADS); \
 	else \
 		echo "NOT RUN on PostgreSQL: there is no server to start on this machine."; \
