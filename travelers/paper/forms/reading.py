@@ -165,9 +165,10 @@ class _Branch:
     def _batches(self, line: PaperLine) -> dict[str, str]:
         """Name the batches that were chosen; the others are what stood there then."""
         chosen = [
-            self._text("batch", line, number)
+            one.value
             for number, choices in enumerate(line.batches.values())
-            if self._text("batch", line, number) in {one.value for one in choices}
+            for one in choices
+            if one.value == self._text("batch", line, number)
         ]
         return {"batches": ",".join(chosen)} if chosen else {}
 

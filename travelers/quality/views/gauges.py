@@ -77,13 +77,8 @@ def found_bad(request: HttpRequest, tag: str) -> HttpResponse:
     form = GaugeBadForm(request.POST)
     if not form.is_valid():
         raise Refused(FORM_WRONG)
-    find_gauge_bad(
-        tag=tag,
-        good_until_on=form.cleaned_data["good_until_on"],
-        reason=form.cleaned_data["reason"],
-        by=person_of(request),
-        at=timezone.now(),
-    )
+    by, at = person_of(request), timezone.now()
+    find_gauge_bad(tag=tag, by=by, at=at, **form.cleaned_data)
     messages.success(request, _("The gauge is out of use. This is what it measured."))
     return redirect("quality:trace", "gauge", tag)
 
@@ -96,12 +91,7 @@ def back_in_use(request: HttpRequest, tag: str) -> HttpResponse:
     form = GaugeBackForm(request.POST)
     if not form.is_valid():
         raise Refused(FORM_WRONG)
-    put_gauge_back(
-        tag=tag,
-        calibrated_on=form.cleaned_data["calibrated_on"],
-        due_on=form.cleaned_data["due_on"],
-        by=person_of(request),
-        at=timezone.now(),
-    )
+    by, at = person_of(request), timezone.now()
+    put_gauge_back(tag=tag, by=by, at=at, **form.cleaned_data)
     messages.success(request, _("The gauge is back in use."))
     return redirect("quality:gauge_studies", tag)
