@@ -102,6 +102,9 @@ addEventListener("securitypolicyviolation", (event) =>
     event.sourceFile, event.lineNumber].join(" ")));
 """
 
+# How many presses this tablet keeps, where it keeps any at all.
+STILL_KEPT = "self.shopOutbox ? Number(localStorage.getItem('shop-waiting')) : 0"
+
 # The browser's own loop runs in this thread; the tests' queries are no danger to it.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
@@ -184,6 +187,7 @@ class Tablet:
     faults: list[str] = field(default_factory=list)
 
     def go(self, path: str) -> None:
+        self._let_go()
         self.page.goto(f"{self.home}{path}")
         self._rest()
 
@@ -192,6 +196,16 @@ class Tablet:
         self.page.wait_for_timeout(40)
         self.page.wait_for_load_state("load" if self.scripts else "networkidle")
         self._rest()
+
+    def _let_go(self) -> None:
+        """Wait until no press that was answered is still kept here: it would go again.
+
+        Where a test holds presses up they stay, and this is over in a moment.
+        """
+        for _ in range(20):
+            if self.page.url == "about:blank" or not self.tells(STILL_KEPT):
+                return
+            self.page.wait_for_timeout(20)
 
     def _rest(self) -> None:
         """Wait until nothing is being asked, and note the breaches until then."""

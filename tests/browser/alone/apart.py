@@ -51,6 +51,11 @@ class _Server(ThreadedWSGIServer):
     def __init__(self, *given: Any, **named: Any) -> None:
         super().__init__(*given, **named)
         self.open: list[socket.socket] = []
+        # What stands before the shop and answers for it.
+        self.gateway: Callable[..., list[bytes]] | None = None
+
+    def get_app(self) -> Any:
+        return self.gateway or super().get_app()
 
     def get_request(self) -> Any:
         made, address = super().get_request()
@@ -98,6 +103,18 @@ class Shop:
             self.thread.httpd.hang_up()
             self.thread.terminate()
             self.thread = None
+
+    def hide(self, status: str) -> None:
+        """Let a gateway answer everything that is asked, as one that finds no shop."""
+
+        def gateway(environ: object, start: Callable[..., object]) -> list[bytes]:
+            start(status, [("Content-Type", "text/plain")])
+            return [b"no"]
+
+        self.thread.httpd.gateway = gateway
+
+    def show(self) -> None:
+        self.thread.httpd.gateway = None
 
     @property
     def url(self) -> str:

@@ -5,6 +5,8 @@
  * it; never passwords, files, hidden or unnamed fields. After a new sign-in the
  * form is filled again. One person's draft is never shown to another. A field with
  * data-shop-given was filled by a deed since (a scanned gauge) and keeps that.
+ * self.shopDraft, for a script that draws forms by itself: restore(room) fills them,
+ * forget(name) throws away what was taken.
  */
 (() => {
   "use strict";
@@ -33,8 +35,12 @@
     return document.body.dataset.shopPerson || "";
   }
 
+  function keyOf(name) {
+    return `shop-draft:${person()}:${name}`;
+  }
+
   function key(form) {
-    return `shop-draft:${person()}:${form.dataset.shopDraft}`;
+    return keyOf(form.dataset.shopDraft);
   }
 
   function fields(form) {
@@ -117,6 +123,7 @@
     if (sent && !refusedIn(document)) store(sent, null);
   }
 
+  self.shopDraft = { restore, forget: (name) => store(keyOf(name), null) };
   settle();
   restore(document);
   document.addEventListener("htmx:load", (event) => restore(event.detail.elt.parentNode || document));

@@ -86,7 +86,7 @@
   function scene() {
     const { part, step } = view;
     if (view.name === "card") return step ? cards.card(due, part, step) : cards.onward(part);
-    if (view.name === "check") return cards.check(due, part, step, view.check, view.place, view.gauge);
+    if (view.name === "check") return cards.check(due, part, step, view);
     if (view.name === "defect") return cards.defect(due, part, step);
     if (view.name === "unknown") return cards.unknown(due, view.code, due.station.attended);
     if (view.name === "several") return several.draw(due, view);
@@ -104,6 +104,8 @@
   function show(next, answer) {
     view = next;
     const made = scene();
+    // It was scanned for what stands there now; later somebody may choose.
+    view.scanned = false;
     const past = undoable();
     if (past) cards.undo(made, past);
     const goOn = cards.slot(made, "go-on");
@@ -112,6 +114,7 @@
     const old = document.getElementById("scene");
     if (old) old.replaceWith(made);
     else document.getElementById("main").replaceChildren(made);
+    self.shopDraft.restore(made);
     made.querySelectorAll("form:has([data-shop-key]) [data-shop-keypad]").forEach((one) => { one.inputMode = "none"; });
     const field = made.querySelector("[autofocus]");
     if (field) field.focus({ preventScroll: true });
@@ -216,6 +219,7 @@
     const [record] = records;
     const [part] = records.map(moved);
     keep();
+    if (record.wish === "READ") self.shopDraft.forget(cards.draft({ step: record.step, ...record.data }));
     if (record.several) return confirmed(records);
     const text = record.wish === "UNDO" ? "keptBack" : record.step && !part ? "keptUnknown" : "keptText";
     const kept = cards.answer("accepted", cards.say(record.wish === "UNDO" ? "said-undo" : "kept"), cards.say(text));
@@ -343,7 +347,7 @@
     if (code.startsWith("B") && parts.isOurs(code)) return bring(code);
     if (code.startsWith("G") && view.name === "check") {
       const gauge = due.gauges.find((one) => one.tag === code);
-      if (gauge) return show({ ...view, gauge: gauge.id });
+      if (gauge) return show({ ...view, gauge: gauge.id, scanned: true });
     }
     if (code.startsWith("H")) return show(view, cards.answer("look", cards.say("look"), cards.say("leave")));
     if (/^[CD]/.test(code)) return show(view, cards.answer("refused", cards.say("again"), cards.say("cardNotNow")));

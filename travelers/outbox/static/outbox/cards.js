@@ -248,8 +248,13 @@
     });
   }
 
+  /* What is typed for a check is kept under one name here and on the server's page. */
+  function draft({ step, check, place }) {
+    return `check-${step}-${check}-${place}`;
+  }
+
   /* One check at one place, with the keys, the bar of its limits and its gauges. */
-  function check(due, part, step, id, place, gauge) {
+  function check(due, part, step, { check: id, place, gauge, scanned }) {
     const made = due.checks[id];
     const judged = made.kind === "JUDGED";
     const room = copy("check");
@@ -272,8 +277,11 @@
       choice.append(...gauges.map((one) => new Option(one.overdue ? say("overdue", { name: one.name }) : one.name, one.id)));
       const good = gauges.filter((one) => !one.overdue);
       choice.value = gauges.some((one) => one.id === gauge) ? gauge : good.length === 1 ? good[0].id : "";
+      choice.toggleAttribute("data-shop-given", Boolean(scanned));
     }
-    fields(room.querySelector("form"), { step: step.id, check: id, place });
+    const form = room.querySelector("form");
+    form.dataset.shopDraft = draft({ step: step.id, check: id, place });
+    fields(form, { step: step.id, check: id, place });
     return room;
   }
 
@@ -331,7 +339,7 @@
   }
 
   self.shopCards = {
-    list, card, check, defect, unknown, onward, undo, answer,
+    list, card, check, draft, defect, unknown, onward, undo, answer,
     say, moment, copy, put, slot, show, fields, mark, look, code,
   };
 })();
