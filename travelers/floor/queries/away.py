@@ -7,7 +7,7 @@ from datetime import datetime
 from uuid import UUID
 
 from travelers.floor.models import Event
-from travelers.floor.queries.benches import about, part_now, step_now
+from travelers.floor.queries.benches import about, part_now, parts_joined, step_now
 from travelers.floor.queries.often import STEP_COLUMNS
 from travelers.floor.rules.bench import Bench, StepNow
 from travelers.floor.rules.facts import Notes
@@ -123,8 +123,7 @@ def _mates(
 ) -> Mapping[str, str]:
     line = bench.route.by_id[step.operation_id]
     if line.joins is Joins.BRANCHES:
-        joined = [bench.part_of(one) for one in bench.route.branches_joined_by(line)]
-        return {part.code: f"{part.branch} {part.code}" for part in joined}
+        return parts_joined(bench=bench, line=line)
     if line.joins is Joins.PIECES:
         return pieces.get(bench.part(step.part_id).plank_set_id or 0, {})
     return {}

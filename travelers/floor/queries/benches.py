@@ -24,12 +24,13 @@ from travelers.floor.rules.bench import About, Bench, PartNow, StepNow
 from travelers.floor.rules.facts import Held, Notes, Place
 from travelers.floor.rules.fold import Told
 from travelers.floor.rules.machine import State, Wish
+from travelers.formulas.codes import grouped
 from travelers.kit.faults import Overtaken
 from travelers.lumber.models import Piece
 from travelers.orders.models import Instrument, Part, Step
 from travelers.orders.rules import InstrumentState, Look
 from travelers.routes.queries import released_route
-from travelers.routes.rules import Branch, Joins
+from travelers.routes.rules import Branch, Joins, Line
 from travelers.shop.models import Station
 
 STATE = STEP_COLUMNS.index("state")
@@ -301,13 +302,17 @@ def is_open_hold(*, event_id: UUID) -> bool:
     return Hold.objects.filter(event__event_id=event_id, lifted__isnull=True).exists()
 
 
+def parts_joined(*, bench: Bench, line: Line) -> dict[str, str]:
+    """Give the codes of the parts that a line joins, with the words for each."""
+    parts = [bench.part_of(branch) for branch in bench.route.branches_joined_by(line)]
+    return {part.code: f"{part.branch} {grouped(part.code)}" for part in parts}
+
+
 def mates_of(*, bench: Bench, step: StepNow) -> dict[str, str]:
     """Give the codes that a join asks for, with the words for each."""
     line = bench.route.by_id[step.operation_id]
     if line.joins is Joins.BRANCHES:
-        branches = bench.route.branches_joined_by(line)
-        parts = [bench.part_of(branch) for branch in branches]
-        return {part.code: f"{part.branch} {part.code}" for part in parts}
+        return parts_joined(bench=bench, line=line)
     if line.joins is Joins.PIECES:
         part = bench.part(step.part_id)
         pieces = Piece.objects.filter(plank_set_id=part.plank_set_id).order_by("letter")
