@@ -80,8 +80,8 @@ def test_the_page_costs_the_same_however_much_was_recorded() -> None:
     quiet = told.shop.instrument()
     few = desk.queries_of(asking, f"/instrument/{quiet.serial}/")
     many = desk.queries_of(asking, f"/instrument/{told.finished.serial}/")
-    # The names of defect kinds are asked for only where there are defects.
-    assert many <= few + 1
+    # The names of defect kinds and of checks are asked for only where there are some.
+    assert many <= few + 2
 
 
 def test_an_instrument_that_is_not_there(shop: make.Shop) -> None:

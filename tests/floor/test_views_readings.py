@@ -303,7 +303,7 @@ def test_an_overdue_gauge_is_refused_at_its_scan_or_marked_as_the_house_says(
         "The last value was read with a gauge that is out of calibration" in pocket.text
     )
     page = instrument_text(pocket)
-    assert "POCKET 56.1 mm – gauge out of calibration" in page
+    assert "Pocket width 56.1 mm – gauge out of calibration" in page
     assert "out of calibration" in page
 
 

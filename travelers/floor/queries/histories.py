@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
@@ -14,11 +16,14 @@ from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.origin import Source, clock_is_off
 from travelers.floor.rules.undo import UNDOABLE
+from travelers.formulas.limits import Verdict
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import label
 from travelers.orders.models import Instrument
-from travelers.routes.models import DefectKind
+from travelers.routes.models import Characteristic, DefectKind
 from travelers.routes.rules import CheckKind
+
+UNNAMED = ("", CheckKind.MEASURED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,11 +187,12 @@ class Telling:
     """What is needed to tell of an instrument's events, row by row.
 
     ``left_at`` says of a part in which event a swap took it out last, or it was
-    scrapped.
+    scrapped; ``checks`` names what was read and says whether a number was.
     """
 
     instrument_id: int
     titles: Mapping[int, str]
+    checks: Mapping[int, tuple[str, CheckKind]]
     undone: "Mapping[int, Undone]"
     left_at: Mapping[int, int]
 
@@ -202,7 +208,8 @@ class Telling:
             and event.accepted
             and event.instrument_id == instrument_id
         }
-        return cls(instrument_id, titles, undone_of(events), left_at)
+        checks = _checks(events)
+        return cls(instrument_id, titles, checks, undone_of(events), left_at)
 
     def elsewhere(self, event: Event) -> str:
         here = event.instrument_id == self.instrument_id or event.instrument is None
@@ -241,7 +248,7 @@ def event_row(event: Event, telling: Telling) -> EventRow:
         by=str(event.person),
         allowed_by=str(event.allowed_by) if event.allowed_by else "",
         allowed_reason=event.allowed_reason,
-        said=_said(event),
+        said=_said(event, telling.checks),
         typed_in_by=typed_in_by(event),
         undone=telling.undone.get(event.seq),
         corrects=event.corrects_id,
@@ -269,11 +276,18 @@ def _refusal(event: Event) -> Refusal | None:
     return Refusal.registry[event.refusal].about(**words)
 
 
-def _said(event: Event) -> str:
+def _checks(events: Iterable[Event]) -> dict[int, tuple[str, CheckKind]]:
+    """Name the checks that were read; no query where none were."""
+    read = {row["check"] for event in events for row in event.data.get("readings", ())}
+    rows = Characteristic.objects.filter(pk__in=read) if read else ()
+    return {check.pk: (check.name, CheckKind(check.kind)) for check in rows}
+
+
+def _said(event: Event, checks: Mapping[int, tuple[str, CheckKind]]) -> str:
     """Give what the person said beyond the kind: values, a mate's tag, a reason."""
     if event.kind == Wish.READ:
-        rows = event.data.get("readings", ())
-        return ", ".join(_told(row) for row in rows)
+        places = groupby(event.data.get("readings", ()), key=itemgetter("check"))
+        return "; ".join(_told(*checks.get(one, UNNAMED), rows) for one, rows in places)
     if event.kind == Wish.MATE:
         return str(event.data.get("mate", ""))
     if event.kind == Wish.USE:
@@ -284,15 +298,22 @@ def _said(event: Event) -> str:
     return str(said or label(event.data.get("begun", "")))
 
 
-def _told(row: Mapping[str, Any]) -> str:
-    """Say a reading: its check, its value, what the gauge said, and if it was due."""
+def _told(name: str, kind: CheckKind, rows: Iterable[Mapping[str, Any]]) -> str:
+    return f"{name} {', '.join(_value(row, kind) for row in rows)}"
+
+
+def _value(row: Mapping[str, Any], kind: CheckKind) -> str:
+    """Say one value, what the gauge said, and if that was due."""
+    if kind is CheckKind.JUDGED:
+        is_good = row.get("verdict") == Verdict.INSIDE
+        return gettext("good") if is_good else gettext("not good")
     read = f"({row['read']})" if row.get("read") else ""
     due = (
         gettext("– gauge out of calibration")
         if row.get("in_calibration") is False
         else ""
     )
-    words = (row.get("code"), row.get("value"), row.get("unit"), read, due)
+    words = (row.get("value"), row.get("unit"), read, due)
     return " ".join(str(word) for word in words if word)
 
 
