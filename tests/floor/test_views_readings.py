@@ -307,6 +307,9 @@ def test_an_overdue_gauge_is_refused_at_its_scan_or_marked_as_the_house_says(
     assert "out of calibration" in page
 
 
+SHINE = ("reading Even shine good", "reading Even shine not good")
+
+
 def instrument_text(tablet: Tablet) -> str:
     serial = stored()[-1].event.instrument.serial
     return tablet.open(f"/instrument/{serial}/").text
@@ -389,6 +392,9 @@ def test_a_judged_check_has_two_buttons(shop: make.Shop, body: Part) -> None:
         "LOW",
         "INSIDE",
     ]
+    told = tablet.open(f"/instrument/{body.instrument.serial}/")
+    said = [row.get_text(" ", strip=True) for row in told.page.select("tr")]
+    assert [sum(text in row for row in said) for text in SHINE] == [1, 1]
 
 
 def test_what_dries_is_read_while_it_lies(shop: make.Shop, body: Part) -> None:

@@ -16,7 +16,6 @@ from travelers.floor.models import Event, Hold, Reading
 from travelers.floor.rules.machine import Wish
 from travelers.floor.rules.origin import Source, clock_is_off
 from travelers.floor.rules.undo import UNDOABLE
-from travelers.formulas.limits import Verdict
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import label
 from travelers.orders.models import Instrument
@@ -305,7 +304,7 @@ def _told(name: str, kind: CheckKind, rows: Iterable[Mapping[str, Any]]) -> str:
 def _value(row: Mapping[str, Any], kind: CheckKind) -> str:
     """Say one value, what the gauge said, and if that was due."""
     if kind is CheckKind.JUDGED:
-        is_good = row.get("verdict") == Verdict.INSIDE
+        is_good = row.get("verdict") == "INSIDE"
         return gettext("good") if is_good else gettext("not good")
     read = f"({row['read']})" if row.get("read") else ""
     due = (
