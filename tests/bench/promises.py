@@ -80,7 +80,7 @@ def main() -> None:
         _score(f"{sort}, corrected", [one for one in own if one.learned_of])
     own = [one for one in told if one.sort == "asked"]
     what = "orders before their release"
-    _score(f"{what}, year 1 and a half", [one for one in own if one.age < YOUNG])
+    _score(f"{what}, first 18 months", [one for one in own if one.age < YOUNG])
     _score(f"{what}, later", [one for one in own if one.age >= YOUNG])
 
 
