@@ -61,7 +61,8 @@ def main() -> None:
         over = 100 * max(passed)
         worst = f"{what}: limit in work passed on the worst day"
         row(worst, over, "%", at_most=100 - certainty)
-        row(f"{what}: a plan of {FUTURES} futures", np.median(spent), "s of a core")
+        plans, cost = f"{what}: a plan of {FUTURES} futures", float(np.median(spent))
+        row(plans, cost, "s of a core", digits=2)
 
 
 if __name__ == "__main__":
