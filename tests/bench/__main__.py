@@ -24,7 +24,7 @@ from tempfile import TemporaryDirectory
 from tests.bench.ground import say
 from tests.bench.table import TOP, Row, commit, kept_rows, machine, written
 
-# Together under a quarter of an hour, one after the other.
+# Each of some minutes at the most; the last row of each says how long it took.
 USUAL = (
     "scan",
     "board",
