@@ -91,7 +91,7 @@ test-pg: setup ## Run what two databases could answer differently on a PostgreSQ
 	fi
 
 .PHONY: bench
-bench: setup ## Measure speed and growth on this machine
+bench: setup ## Measure this machine: a table of figures, aims and what was missed
 	@$(WITH_KEY) $(BIN)/python -m tests.bench
 
 # How many seconds the loads of the drill last.

@@ -1,11 +1,10 @@
 """Does the board cost more when the shop is full?"""
 
 import os
-import statistics
-import time
-from typing import Any
 
 from tests.bench.ground import database, say
+from tests.bench.pages import page
+from tests.bench.table import row
 
 FEW, MANY, ROUNDS = 50, 5_000, 25
 
@@ -22,18 +21,14 @@ def main() -> None:
         client = Client()
         client.force_login(shop.cast.planner)
         few = _fill(shop, FEW)
-        few_ms, few_queries, size = _cost(client)
+        little = page(client, "/board/", rounds=ROUNDS)
         many = _fill(shop, MANY)
-        many_ms, many_queries, many_size = _cost(client)
-    say(
-        f"{few:>6} parts on the floor: {few_ms:6.1f} ms, {few_queries} queries, "
-        f"{size} kB"
-    )
-    say(
-        f"{many:>6} parts on the floor: {many_ms:6.1f} ms, {many_queries} queries, "
-        f"{many_size} kB"
-    )
-    say(f"ratio {many_ms / few_ms:.2f} (aim: at most 2)")
+        much = page(client, "/board/", rounds=ROUNDS)
+    for parts, one in ((few, little), (many, much)):
+        say(f"{parts:>6} parts on the floor: {one.queries} queries, {one.kib} KiB")
+        row(f"the board with {parts} parts on the floor", one.took.ms, "ms")
+    ratio = much.took.ms / little.took.ms
+    row(f"the same beside {few} parts", ratio, "times", digits=2, at_most=2)
 
 
 def _fill(shop: object, wanted: int) -> int:
@@ -54,29 +49,6 @@ def _fill(shop: object, wanted: int) -> int:
             stage=stages[number % len(stages)], look=looks[number % len(looks)]
         )
     return in_work.count()
-
-
-def _cost(client: object) -> tuple[float, int, int]:
-    from django.db import connection
-    from django.urls import reverse
-
-    url = reverse("planning:board")
-    asked: list[str] = []
-
-    def listen(execute: Any, sql: str, *rest: Any) -> Any:
-        asked.append(sql)
-        return execute(sql, *rest)
-
-    with connection.execute_wrapper(listen):
-        size = len(client.get(url).content) // 1024  # type: ignore[attr-defined]
-    took = []
-    for _ in range(ROUNDS):
-        started = time.perf_counter()
-        answer = client.get(url)  # type: ignore[attr-defined]
-        took.append((time.perf_counter() - started) * 1000)
-        if answer.status_code != 200:
-            raise RuntimeError(f"the board answered {answer.status_code}")
-    return statistics.median(took), len(asked), size
 
 
 if __name__ == "__main__":

@@ -3,6 +3,7 @@
 import time
 
 from tests.bench.ground import say
+from tests.bench.table import row
 from travelers.formulas.cutting import Part, Plank, plan
 
 WIDE, NARROW = Plank(4800, 600, 52, 5, 25), Plank(4100, 195, 55, 5, 25)
@@ -48,7 +49,8 @@ def main() -> None:
             begun = time.perf_counter()
             plan(plank, parts, 3)
             taken.append(time.perf_counter() - begun)
-        say(f"{name:34} {1000 * min(taken):6.1f} ms (aim: 200) {found.sets}")
+        say(f"{name}: {found.sets}")
+        row(f"a plank cut for {name}", 1000 * min(taken), "ms", at_most=200)
 
 
 if __name__ == "__main__":

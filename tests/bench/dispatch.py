@@ -15,11 +15,13 @@ from argparse import ArgumentParser
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from random import Random
 from statistics import mean
 from typing import Any
 
 from tests.bench.ground import database, say
+from tests.bench.table import row, tried
 
 HOUR, DAY = 1.0, 24.0
 BEGIN = datetime(2026, 1, 5, tzinfo=UTC)
@@ -143,8 +145,8 @@ def main() -> None:
     parser.add_argument("--instruments", type=int, default=60)
     given = parser.parse_args()
     for spare in SPARE:
-        _drawn(given.shops, given.orders, spare)
-    _demo(given.instruments)
+        tried("drawn shops", partial(_drawn, given.shops, given.orders, spare))
+    tried("the demo's floor", partial(_demo, given.instruments))
 
 
 def _drawn(shops: int, count: int, spare: int) -> None:
@@ -169,6 +171,9 @@ def _drawn(shops: int, count: int, spare: int) -> None:
         better = sum(ours[place] < theirs[place] for ours, theirs in pairs)
         worse = sum(ours[place] > theirs[place] for ours, theirs in pairs)
         say(f"  {what} than by due date in {better} shops, the contrary in {worse}")
+    for name, told in found.items():
+        late = 100 * mean(one[0] for one in told)
+        row(f"orders late, up to {spare} days to spare, {name}", late, "%")
 
 
 def _demo(instruments: int) -> None:
@@ -191,7 +196,8 @@ def _demo(instruments: int) -> None:
             ("the least slack first", _by_slack(line)),
         ):
             late, over = _lateness(one, fc.simulate(one, 1, 200))
-            say(f"  {name}: {late:.1%} late, {over:.2f} days late each")
+            say(f"  {name}: {over:.2f} days late each")
+            row(f"instruments late on the demo's floor, {name}", 100 * late, "%")
 
 
 def _by_slack(line: Any) -> Any:

@@ -8,7 +8,8 @@ from datetime import UTC, datetime, timedelta
 from random import Random
 from zoneinfo import ZoneInfo
 
-from tests.bench.ground import database, say
+from tests.bench.ground import database
+from tests.bench.table import row, tried
 
 SETS, READINGS, END_PCT = 500, 8, 5.0
 # A year of readings every ten minutes.
@@ -16,9 +17,9 @@ ROWS, EVERY = 52_560, timedelta(minutes=10)
 
 
 def main() -> None:
-    _fits()
+    tried("sets of wood fitted", _fits)
     with database():
-        _chart()
+        tried("the air of a year drawn", _chart)
 
 
 def _fits() -> None:
@@ -57,10 +58,11 @@ def _fits() -> None:
             one.day_below(6.0, 0.8)
 
     scipy_ms, ours_ms, all_ms = (_least_ms(one) for one in (one_by_one, at_once, said))
-    say(f"{SETS} sets of {READINGS} readings, curve_fit one by one: {scipy_ms:7.1f} ms")
-    say(f"{SETS} sets of {READINGS} readings, all at once:          {ours_ms:7.1f} ms")
-    say(f"the same with their days and intervals:         {all_ms:7.1f} ms")
-    say(f"ratio {scipy_ms / ours_ms:.0f} (aim: at least 20)")
+    sets = f"{SETS} sets of {READINGS} readings"
+    row(f"{sets} fitted one by one by curve_fit", scipy_ms, "ms")
+    row(f"{sets} fitted at once", ours_ms, "ms")
+    row("the same with their days and intervals", all_ms, "ms")
+    row("one by one beside all at once", scipy_ms / ours_ms, "times", at_least=20)
 
 
 def _chart() -> None:
@@ -85,7 +87,7 @@ def _chart() -> None:
             dark=False,
         )
 
-    say(f"the air of a year ({ROWS} rows) drawn: {_least_ms(draw):.0f} ms (aim: 300)")
+    row(f"the air of a year ({ROWS} rows) drawn", _least_ms(draw), "ms", at_most=300)
 
 
 def _least_ms(work: Callable[[], None], rounds: int = 5) -> float:

@@ -6,12 +6,13 @@ days that are shown stays the same.  The counting of all those days stands besid
 """
 
 import os
-import statistics
 import time
 from datetime import timedelta
 from typing import Any
 
 from tests.bench.ground import database, say
+from tests.bench.pages import page
+from tests.bench.table import row
 
 BUILT, ALIKE, OPEN, ROUNDS = 6, 9, 60, 9
 # So far back a lot of history lies behind the one before it.
@@ -73,12 +74,14 @@ def main() -> None:
                 lots = times - 1
                 counted = _count(shop)
                 for name, address in PAGES.items():
-                    took = _cost(client, address.format(day=shop.now.date()))
+                    here = address.format(day=shop.now.date())
+                    took = page(client, here, rounds=ROUNDS).took.processor_ms
                     first.setdefault(name, took)
-                    say(
-                        f"{times:>4} × history, {name + ':':14} {took:6.1f} ms, "
-                        f"{took / first[name]:.2f} of 1 × (aim: at most 1.5)"
-                    )
+                    what = f"flow, {name}, {times} × history"
+                    row(what, took, "ms of the processor")
+                    if times > 1:
+                        beside, of = f"{what} beside 1 ×", took / first[name]
+                        row(beside, of, "times", digits=2, at_most=1.5)
                 say(f"{times:>4} × history: {counted}")
 
 
@@ -148,18 +151,6 @@ def _count(shop: Any) -> str:
     took = time.perf_counter() - started
     count = Instrument.objects.count()
     return f"{days} days of {count} instruments counted once in {took:.1f} s"
-
-
-def _cost(client: Any, address: str) -> float:
-    """Give the processor's time for a page: what others do here does not show in it."""
-    took = []
-    for _ in range(ROUNDS + 1):
-        started = time.process_time()
-        answer = client.get(address)
-        took.append((time.process_time() - started) * 1000)
-        if answer.status_code != 200:
-            raise RuntimeError(f"{address} answered {answer.status_code}")
-    return statistics.median(took[1:])
 
 
 if __name__ == "__main__":

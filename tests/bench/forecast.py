@@ -15,6 +15,7 @@ from statistics import median
 from typing import Any
 
 from tests.bench.ground import say
+from tests.bench.table import not_measured, row, tried
 
 STATIONS, STEPS, JOBS = 25, 60, 500
 DAY = 86_400.0
@@ -25,10 +26,10 @@ def main(given: list[str]) -> None:
     if given:
         {"first": _first, "memory": _memory}[given[0]]()
         return
-    _speed()
-    _whole()
-    _starts()
-    _limits()
+    tried("futures beside other engines", _speed)
+    tried("a thousand futures", _whole)
+    tried("first answers", _starts)
+    tried("what limits made shops", _limits)
 
 
 def line(jobs: int = JOBS) -> Any:
@@ -131,7 +132,7 @@ def _speed() -> None:
         try:
             seconds, finishes = _cpu(engine, rounds)
         except ModuleNotFoundError:
-            say(f"{name}: NOT RUN, it is not installed")
+            not_measured(f"ours beside {name}", "it is not installed")
             continue
         apart = max(
             abs(a - b) for a, b in zip(ours.finishes_s[0], finishes, strict=True)
@@ -143,10 +144,10 @@ def _speed() -> None:
     say(f"SimPy, drawing its times too: {events / seconds:,.0f} events/s")
     seconds, many = _cpu(lambda: simulate(model, 1, 60), 15)
     rate = many.events / seconds
-    say(f"ours, drawing its times too: {rate:,.0f} events/s")
+    row("ours, drawing its times too", rate, "events/s", digits=0)
     for name, other in rates.items():
-        aim = " (aim: at least 60)" if name.startswith("SimPy") else ""
-        say(f"ratio to {name}: {rate / other:.1f}{aim}")
+        aim = 60 if name.startswith("SimPy") else None
+        row(f"ours beside {name}", rate / other, "times", at_least=aim)
 
 
 def _plain(model: Any, lasts: list[list[float]]) -> list[float]:
@@ -188,18 +189,18 @@ def _whole() -> None:
 
     for name, model in (("a flow line", line()), ("a shop as it is", floor())):
         seconds, found = _cpu(partial(simulate, model, 1, 1000), 1)
-        say(
-            f"1,000 futures of {JOBS} instruments with {STEPS} steps, {name}: "
-            f"{seconds:.1f} s of one core, {found.events / seconds / 1e6:.1f} million "
-            f"events/s{' (aim: 5 s)' if model.rule == 'FIRST_COME' else ''}"
-        )
+        say(f"{name}: {found.events / seconds / 1e6:.1f} million events/s")
+        what = f"1,000 futures of {JOBS} instruments with {STEPS} steps, {name}"
+        aim = 5 if model.rule == "FIRST_COME" else None
+        row(what, seconds, "s of one core", at_most=aim)
 
 
 def _starts() -> None:
     with tempfile.TemporaryDirectory() as folder:
         kept = {**os.environ, "NUMBA_CACHE_DIR": folder}
-        say(f"first answer, never compiled before: {_fresh('first', kept)}")
-        say(f"first answer, kept on disk: {_fresh('first', kept)} (aim: 1 s)")
+        never, once = (_fresh("first", kept) for _ in range(2))
+        row("first answer, never compiled before", float(never), "s", digits=2)
+        row("first answer, kept on disk", float(once), "s", digits=2, at_most=1)
         say(f"1,000 futures of the flow line: {_fresh('memory', kept)}")
 
 
@@ -213,16 +214,12 @@ def _fresh(what: str, environment: dict[str, str]) -> str:
 
 def _first() -> None:
     model = line()
-    begun = time.perf_counter(), time.process_time()
+    begun = time.perf_counter()
     from travelers.formulas.forecast import in_slices
 
     found = next(in_slices(model, 1, 1000))
     found.order_quantiles_s()
-    gone = time.perf_counter() - begun[0], time.process_time() - begun[1]
-    say(
-        f"{gone[0]:.2f} s for {found.count} futures with all imports "
-        f"({gone[1]:.2f} s of one core)"
-    )
+    say(f"{time.perf_counter() - begun:.3f}")
 
 
 def _memory() -> None:
@@ -263,11 +260,10 @@ def _limits() -> None:
             )
             off.append(abs(foretold / (after - before) - 1))
         near = sum(one <= 0.2 for one in off)
-        say(
-            f"the limit loaded fully, others up to {others:.0%}: named in {right} of "
-            f"{SHOPS} shops (aim: 95); one more place foretold within 20 % in {near} "
-            f"(median {median(off):.1%}, worst {max(off):.1%})"
-        )
+        what = f"of {SHOPS} shops, others loaded to {others:.0%}"
+        row(f"{what}, the limit named in", right, digits=0, at_least=95)
+        row(f"{what}, one more place foretold within 20 % in", near, digits=0)
+        say(f"off by {median(off):.1%} in the middle, {max(off):.1%} at worst")
 
 
 def _cpu(work: Callable[[], Any], rounds: int) -> tuple[float, Any]:

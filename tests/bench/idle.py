@@ -17,6 +17,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from tests.bench.ground import asked_for, database, say
+from tests.bench.table import row
 from tests.serving import Answer, Server, Visitor, serving
 
 if TYPE_CHECKING:
@@ -109,7 +110,9 @@ def main() -> None:
             used = _watch(server, askers, asked.seconds)
     polls, drawn = (sum(one.asked for one in askers), sum(a.drawn for a in askers))
     say(f"{TABLETS} stations and {BOARDS} boards, {asked.told}: {polls} questions, ")
-    say(f"{drawn} of them drawn anew; {used:.1f} % of one core (aim: under {AIM} %)")
+    say(f"{drawn} of them drawn anew")
+    what = f"{TABLETS} stations and {BOARDS} boards that ask by themselves"
+    row(what, used, "% of one core", at_most=AIM)
 
 
 Cookies = dict[str, str]

@@ -24,21 +24,23 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from tests.bench.ground import say
-from tests.bench.histories import EVERY, history, moment_of, open_at, start
+from tests.bench.histories import EVERY, FIRST, history, moment_of, open_at, start
+from tests.bench.table import row
 
 FUTURES = 200
 ODDS = (0.1, 0.25, 0.5, 0.8, 0.95)
+SPOKEN = 0.8
 FORECAST = ("instruments", "orders")
 SORTS = (*FORECAST, "asked")
-NAMES = {"asked": "orders before their release"}
+YOUNG = timedelta(days=547)
 
 
 @dataclass(frozen=True)
 class Said:
     """What was promised of one instrument or order, and when it came.
 
-    ``raw`` are the days as the futures say them, ``by`` as they were corrected by what
-    came of ``learned_of`` others.
+    ``raw`` are the days as the futures say them, ``by`` as they were doubted, or
+    corrected by what came of ``learned_of`` others. The shop was so old.
     """
 
     sort: str
@@ -49,6 +51,7 @@ class Said:
     by: tuple[datetime, ...]
     learned_of: int
     came: datetime | None
+    age: timedelta
 
 
 def main() -> None:
@@ -71,13 +74,14 @@ def main() -> None:
             for some in pool.imap_unordered(_lived, lives):
                 told += some
                 say(f"{len(told)} promises so far")
-    for sort in SORTS:
+    for sort in FORECAST:
         own = [one for one in told if one.sort == sort]
-        name = NAMES.get(sort, sort)
-        _score(
-            f"{name}, nothing learned yet", [one for one in own if not one.learned_of]
-        )
-        _score(f"{name}, corrected", [one for one in own if one.learned_of])
+        _score(f"{sort}, none learned of", [one for one in own if not one.learned_of])
+        _score(f"{sort}, corrected", [one for one in own if one.learned_of])
+    own = [one for one in told if one.sort == "asked"]
+    what = "orders before their release"
+    _score(f"{what}, first 18 months", [one for one in own if one.age < YOUNG])
+    _score(f"{what}, later", [one for one in own if one.age >= YOUNG])
 
 
 def _lived(life: tuple[int, Path]) -> list[Said]:
@@ -181,7 +185,7 @@ def _ask(
     orders = tuple(one.order for one in soon)
     today = at.astimezone(zone).date()
     midnight = datetime.combine(today, time(), tzinfo=zone)
-    learned = lessons(at=at).orders
+    learned = lessons(at=at).new_orders
     here = Ground(
         asked=Asked(80, None, False, orders),
         floor=floor_now(at=at, zone=zone, planned=to_build(orders=orders)),
@@ -213,8 +217,8 @@ def _said(
     kept: list[dict[str, Any]], came: Mapping[str, Came], end: datetime, seed: int
 ) -> Iterable[Said]:
     """Say of each promise when it came; an order comes with the last not scrapped."""
-    for row in kept:
-        at, results = row["made_at"], row["results"]
+    for each in kept:
+        at, results = each["made_at"], each["results"]
         there: dict[str, list[str]] = {}
         for one in results["instruments"]:
             there.setdefault(one["order"], []).append(one["name"])
@@ -239,6 +243,7 @@ def _said(
                     by,
                     results["learned_of"][sort],
                     order.last(names),
+                    at - kept[0]["made_at"] + FIRST,
                 )
 
 
@@ -246,13 +251,13 @@ def _days(
     results: Mapping[str, Any], sort: str, one: Mapping[str, Any]
 ) -> tuple[list[float], list[float]]:
     """Give the days of the futures themselves, and those that were said."""
-    from travelers.formulas.odds import moment_at
+    from travelers.formulas.odds import Doubt, moment_at
 
-    raw, by = (
-        [moment_at(place, one["grid_s"]) for place in places]
-        for places in (ODDS, results["said"].get(sort, ODDS))
-    )
-    return raw, list(one["by_s"]) if sort == "asked" else by
+    raw = [moment_at(place, one["grid_s"]) for place in ODDS]
+    if sort == "asked":
+        return raw, list(one["by_s"])
+    doubted_s = Doubt(*results["doubted"][sort]).doubted_s(one["grid_s"])
+    return raw, [moment_at(place, doubted_s) for place in results["said"][sort]]
 
 
 def _score(what: str, told: list[Said]) -> None:
@@ -265,7 +270,10 @@ def _score(what: str, told: list[Said]) -> None:
             due = [(one, getattr(one, how)[n]) for one in told]
             due = [(one, day) for one, day in due if day <= one.end]
             if due:
-                _say_share(odds, due, of_all[n])
+                held = _say_share(odds, due, of_all[n])
+                if how == "by" and odds == SPOKEN:
+                    spoken = f"{what}: of {len(due)} days of 80 of 100 held"
+                    row(spoken, 100 * held, "%", at_least=75, at_most=85)
     finished = [one for one in told if one.came]
     if finished:
         late = sorted((one.came - one.by[2]) / timedelta(days=1) for one in finished)
@@ -304,7 +312,7 @@ def _place(one: Said, days: tuple[datetime, ...], moment: datetime) -> float:
     return low + (high - low) * ((moment - since) / (until - since))
 
 
-def _say_share(odds: float, due: list[tuple[Said, datetime]], of_all: float) -> None:
+def _say_share(odds: float, due: list[tuple[Said, datetime]], of_all: float) -> float:
     from travelers.formulas.shares import share
 
     held = sum(one.came is not None and one.came <= day for one, day in due)
@@ -314,6 +322,7 @@ def _say_share(odds: float, due: list[tuple[Said, datetime]], of_all: float) -> 
         f"    {odds:4.0%} days that came: {len(due):5}, "
         f"held {found.share:4.0%}, {between}; of all {of_all:4.0%}"
     )
+    return found.share
 
 
 if __name__ == "__main__":

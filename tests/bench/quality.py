@@ -7,14 +7,13 @@ with other work the clock says more than that.
 """
 
 import os
-import statistics
-import time
-from collections.abc import Callable
 from random import Random
 from typing import Any
 from uuid import uuid4
 
 from tests.bench.ground import database, say
+from tests.bench.pages import Took, median, page
+from tests.bench.table import row, tried
 
 PLANKS, INSTRUMENTS, TIMES, ROUNDS = 200, 2_000, 100, 9
 POINTS = 500
@@ -24,7 +23,7 @@ FAR = 10_000_000
 
 
 def main() -> None:
-    _search()
+    tried("the search for what is in common", _search)
     with database():
         from django.conf import settings
         from django.test import Client
@@ -53,9 +52,9 @@ def main() -> None:
     _tell("the board", plain)
 
 
-def _tell(what: str, took: tuple[float, float], *, aim: int | None = None) -> None:
-    aimed = f" (aim: {aim})" if aim else ""
-    say(f"{what + ':':<42}{took[0]:6.1f} ms, processor {took[1]:6.1f} ms{aimed}")
+def _tell(what: str, took: Took, *, aim: int | None = None) -> None:
+    say(f"{what}: {took.processor_ms:.1f} ms of the processor")
+    row(what, took.ms, "ms", at_most=aim)
 
 
 def _search() -> None:
@@ -68,7 +67,7 @@ def _search() -> None:
     }
     cases = set(chance.sample(range(MET), CASES))
     is_case = [n in cases for n in range(MET)]
-    took = _median(lambda: in_common(groups, is_case))
+    took = median(lambda: in_common(groups, is_case), rounds=ROUNDS)
     _tell(f"in common: {MET} x {CANDIDATES} candidates", took, aim=500)
 
 
@@ -254,30 +253,12 @@ def _chart_address() -> str:
     return f"/quality/charts/{Characteristic.objects.get(code='POCKET').pk}/"
 
 
-def _cost(client: Any, shop: Any, address: str) -> tuple[float, float]:
+def _cost(client: Any, shop: Any, address: str) -> Took:
     import time_machine
 
     with time_machine.travel(shop.now, tick=True):
         client.force_login(shop.cast.qa)
-
-        def ask() -> None:
-            answer = client.get(address)
-            if answer.status_code != 200:
-                raise RuntimeError(f"{address} answered {answer.status_code}")
-
-        return _median(ask)
-
-
-def _median(work: Callable[[], object]) -> tuple[float, float]:
-    """Give milliseconds by the clock and of the processor, the median of each."""
-    work()
-    took, worked = [], []
-    for _ in range(ROUNDS):
-        started, begun = time.perf_counter(), time.process_time()
-        work()
-        worked.append((time.process_time() - begun) * 1000)
-        took.append((time.perf_counter() - started) * 1000)
-    return statistics.median(took), statistics.median(worked)
+        return page(client, address, rounds=ROUNDS).took
 
 
 if __name__ == "__main__":

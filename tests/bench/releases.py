@@ -4,16 +4,18 @@ Made floors are planned, then lived through with luck that the plan has not seen
 """
 
 import os
-import sys
 import time
 
 import django
+
+from tests.bench.ground import say
+from tests.bench.table import row
 
 FLOORS, FUTURES, OTHERS = 12, 400, 1000
 MOST = 16
 
 
-def main() -> int:
+def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shopfloor.settings")
     django.setup()
     import numpy as np
@@ -50,15 +52,18 @@ def main() -> int:
             passed.append(float((there > MOST).mean(axis=0).max()))
         told = 100 * np.array(shares)
         kept = int((told >= certainty).sum())
-        sys.stdout.write(
-            f"{certainty} of 100: {len(told)} of {orders} orders said to hold; with "
-            f"other luck in time in {told.mean():.1f} of 100, the least in "
-            f"{told.min():.1f}; {kept} at least as often as said; limit in work passed "
-            f"on its worst day in {100 * max(passed):.1f} of 100 futures; "
-            f"{np.median(spent):.2f} s of a core\n"
+        say(
+            f"{certainty} of 100: {len(told)} of {orders} orders said to hold, "
+            f"{kept} at least as often; the least in {told.min():.1f} of 100"
         )
-    return 0
+        what = f"releases planned at {certainty} of 100"
+        row(f"{what}: in time with other luck", told.mean(), "%", at_least=certainty)
+        over = 100 * max(passed)
+        worst = f"{what}: limit in work passed on the worst day"
+        row(worst, over, "%", at_most=100 - certainty)
+        plans, cost = f"{what}: a plan of {FUTURES} futures", float(np.median(spent))
+        row(plans, cost, "s of a core", digits=2)
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

@@ -5,16 +5,16 @@ Beside it stands the board of the same run, whose cost does not hang on the wood
 
 import math
 import os
-import statistics
-import time
 from datetime import timedelta
 from decimal import Decimal
 from random import Random
 from typing import Any
 
 from tests.bench.ground import database, say
+from tests.bench.pages import Page, page
+from tests.bench.table import row
 
-FEW, MANY, READINGS, ROUNDS = 50, 500, 8, 15
+FEW, MANY, READINGS = 50, 500, 8
 EVERY = timedelta(days=4)
 
 
@@ -33,16 +33,16 @@ def main() -> None:
         client = Client()
         client.force_login(shop.cast.planner)
         _fill(shop, FEW)
-        few_ms, few_queries = _cost(client, shop, "/rooms/ROOM/")
+        few = _page(client, shop, "/rooms/ROOM/")
         _fill(shop, MANY)
-        many_ms, many_queries = _cost(client, shop, "/rooms/ROOM/")
-        walk_ms, walk_queries = _cost(client, shop, "/moisture/")
-        plain_ms, _ = _cost(client, shop, "/board/")
-    say(f"{FEW:>6} sets in a room: {few_ms:6.1f} ms, {few_queries} queries")
-    say(f"{MANY:>6} sets in a room: {many_ms:6.1f} ms, {many_queries} queries")
-    say(f"   what to read next: {walk_ms:6.1f} ms, {walk_queries} queries")
-    say(f"           the board: {plain_ms:6.1f} ms")
-    say(f"aim: {MANY} sets in at most 150 ms at the server")
+        many = _page(client, shop, "/rooms/ROOM/")
+        walk = _page(client, shop, "/moisture/")
+        plain = _page(client, shop, "/board/")
+    say(f"{few.queries}, {many.queries} and {walk.queries} queries")
+    row(f"a room with {FEW} sets", few.took.ms, "ms")
+    row(f"a room with {MANY} sets", many.took.ms, "ms", at_most=150)
+    row(f"what to read next, of {MANY} sets", walk.took.ms, "ms")
+    row("the board beside them", plain.took.ms, "ms")
 
 
 def _breathe(shop: Any) -> None:
@@ -107,28 +107,12 @@ def _fill(shop: Any, wanted: int) -> None:
     MoistureReading.objects.bulk_create(rows, batch_size=2_000)
 
 
-def _cost(client: Any, shop: Any, url: str) -> tuple[float, int]:
+def _page(client: Any, shop: Any, url: str) -> Page:
     import time_machine
-    from django.db import connection
 
-    asked: list[str] = []
-
-    def listen(execute: Any, sql: str, *rest: Any) -> Any:
-        asked.append(sql)
-        return execute(sql, *rest)
-
-    took = []
     with time_machine.travel(shop.now, tick=True):
         client.force_login(shop.cast.planner)
-        with connection.execute_wrapper(listen):
-            client.get(url)
-        for _ in range(ROUNDS):
-            started = time.perf_counter()
-            answer = client.get(url)
-            took.append((time.perf_counter() - started) * 1000)
-            if answer.status_code != 200:
-                raise RuntimeError(f"{url} answered {answer.status_code}")
-    return statistics.median(took), len(asked)
+        return page(client, url)
 
 
 if __name__ == "__main__":

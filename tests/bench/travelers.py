@@ -18,6 +18,7 @@ from random import Random
 from typing import Any
 
 from tests.bench.ground import database, say
+from tests.bench.table import row, tried
 
 MOST = 100
 COUNTS = (1, 20, MOST)
@@ -46,8 +47,8 @@ def main() -> None:
     with database(), tempfile.TemporaryDirectory() as folder:
         owners = Path(folder) / "owners.pickle"
         owners.write_bytes(pickle.dumps(_owners()))
-        _costs(owners)
-        _stains(owners)
+        tried("travelers printed", lambda: _costs(owners))
+        tried("stained travelers read", lambda: _stains(owners))
 
 
 def _owners() -> list[Any]:
@@ -68,15 +69,16 @@ def _costs(owners: Path) -> None:
         f"{'':<22} {'sheets':>6} {'ms/sheet':>9} {'CPU/sheet':>9} {'CPU s':>8} "
         f"{'peak MiB':>9} {'KiB/sheet':>9}"
     )
-    say(_cost("blank", MOST, owners).line("blank sheets"))
+    blank = _cost("blank", MOST, owners)
+    say(blank.line("blank sheets"))
     for count in COUNTS:
         cost = _cost("travelers", count, owners)
         say(cost.line(f"{count} traveler{'s' * (count > 1)}"))
-    wall = 1000 * cost.wall_s / cost.sheets
-    say(
-        f"batch of {MOST}: {wall:.0f} ms a sheet (aim: at most {AIM_MS}), "
-        f"{cost.peak_mib:.0f} MiB at the peak (aim: at most {AIM_MIB})"
-    )
+    batch = f"a batch of {MOST} travelers"
+    row(f"{batch}, a sheet", 1000 * cost.wall_s / cost.sheets, "ms", at_most=AIM_MS)
+    row(f"{batch}, memory at the most", cost.peak_mib, "MiB", at_most=AIM_MIB)
+    beside = cost.cpu_s / blank.cpu_s
+    row(f"{batch} beside as many blank sheets, processor", beside, "times")
 
 
 def _cost(case: str, count: int, owners: Path) -> Cost:
@@ -130,10 +132,8 @@ def _stains(owners: Path) -> None:
     ]
     for name, column in (("zxing-cpp", 0), ("zbar", 1)):
         share = sum(one[column] for one in read) / STAINS
-        say(
-            f"{name:<10} reads one of a sheet's two symbols under one stain of up to "
-            f"40 mm, blurred: {share:.1%} of {STAINS} (aim: at least 99%)"
-        )
+        what = f"{name} reads a sheet with a stain of up to 40 mm, of {STAINS}"
+        row(what, 100 * share, "%", at_least=99)
 
 
 if __name__ == "__main__":

@@ -10,7 +10,9 @@ from scipy import stats
 from travelers.formulas.odds import (
     AS_SAID,
     GRID,
+    NO_DOUBT,
     Correction,
+    Doubt,
     learned,
     moment_at,
     place_of,
@@ -130,6 +132,22 @@ def test_several_days_of_one_thing_count_as_one() -> None:
     assert (apart.least, apart.most) == pytest.approx(
         (share(6, 10, 10).least, share(6, 10, 10).most)
     )
+
+
+def test_what_is_doubted_is_as_broad_as_scipy_says() -> None:
+    """Two lognormals multiplied are one, whose logarithm's variance is their sum."""
+    futures = stats.lognorm(0.3, scale=100 * DAY)
+    both = stats.lognorm(0.5, scale=110 * DAY)
+    found = Doubt(1.1, 0.4).doubted_s([futures.ppf(one) for one in GRID])
+    assert found == pytest.approx([both.ppf(one) for one in GRID])
+
+
+@given(st.lists(st.floats(0, 1e9), min_size=len(GRID), max_size=len(GRID)))
+def test_doubt_keeps_the_order_of_days(moments: list[float]) -> None:
+    moments.sort()
+    found = Doubt(1.05, 0.125).doubted_s(moments)
+    assert list(found) == sorted(found)
+    assert NO_DOUBT.doubted_s(moments) == tuple(moments)
 
 
 def test_what_cannot_be_is_refused() -> None:

@@ -3,8 +3,16 @@
 import pytest
 
 from tests import make
+from travelers.formulas.odds import NO_DOUBT
+from travelers.planning.queries.forecast import record
 
 
 @pytest.fixture
 def shop() -> make.Shop:
     return make.shop()
+
+
+@pytest.fixture
+def trusted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Take futures at their word, so that days can be told by hand."""
+    monkeypatch.setattr(record, "DOUBT", NO_DOUBT)

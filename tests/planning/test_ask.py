@@ -33,7 +33,7 @@ from travelers.planning.queries.release import (
     kept_promises,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("trusted")]
 ZONE = ZoneInfo("Europe/Berlin")
 HTMX = {"HX-Request": "true", "HX-Target": "answer"}
 TOKEN = r'value="[^"]{64}"'
@@ -125,7 +125,8 @@ def test_a_day_is_corrected_by_what_came_of_others(
     before = answered(clock)
     assert before.by
     assert before.learned_of == 0
-    monkeypatch.setattr(record, "ENOUGH", 1)
+    # Beside it stands one that came with the last of its futures.
+    monkeypatch.setattr(record, "SUPPOSED", (1.0,))
     (one,) = released(clock, 1)
     make_forecast(at=clock.now, seed=1, futures=5, zone=ZONE)
     clock.later(days=120)
@@ -136,10 +137,10 @@ def test_a_day_is_corrected_by_what_came_of_others(
     found = answered(clock, wished_on=wished)
     assert found.by
     assert found.learned_of == 1
-    assert found.by[1] > wished + timedelta(days=60)
+    assert found.by[1] > wished + timedelta(days=30)
     assert (found.holds, found.in_time_pct < 80) == (False, True)
     main = said(client(clock, "planner").post(asked(clock, wished_on=wished)))
-    assert "corrected by what came of 1 earlier ones" in main
+    assert "What came of 1 earlier one corrects them." in main
 
 
 def test_a_wish_holds_from_the_day_answered_on(shop: make.Shop) -> None:
@@ -147,7 +148,7 @@ def test_a_wish_holds_from_the_day_answered_on(shop: make.Shop) -> None:
     assert by
     for days, share in ((-1, 0), (0, 100), (1, 100)):
         found = answered(shop, wished_on=by[1] + timedelta(days=days))
-        assert found.in_time_pct == share
+        assert found.in_time_pct == pytest.approx(share, abs=1)
         assert found.holds is (share == 100)
 
 
@@ -162,7 +163,8 @@ def test_what_goes_first_makes_others_late_and_what_goes_behind_does_not(
     told = {"quantity": 3, "wished_on": due - timedelta(days=5)}
     first = answered(shop, **told)
     (row,) = first.others
-    assert (row.order, row.due_on, row.here_pct, row.there_pct) == ("W001", due, 0, 100)
+    assert (row.order, row.due_on) == ("W001", due)
+    assert (row.here_pct, row.there_pct) == pytest.approx((0, 100), abs=1)
     assert row.later_days == pytest.approx(10, abs=2)
     assert first.more_late
     # The three that come ten days later; the same luck leaves no doubt.
@@ -188,7 +190,7 @@ def test_a_day_that_is_promised_instead_holds_by_its_own_turn(
     alone = answered(shop, quantity=3, wished_on=date(2026, 12, 1), goes=Goes.BEHIND)
     WorkOrder.objects.update(due_on=date(2026, 4, 10))
     found = answered(shop, quantity=3, wished_on=tomorrow)
-    assert (found.holds, found.in_time_pct) == (False, 0)
+    assert (found.holds, round(found.in_time_pct)) == (False, 0)
     assert found.sure
     # Before the others it would be sooner; the day would then not be kept.
     assert alone.sure == found.sure

@@ -73,6 +73,7 @@ def test_the_last_forecast_of_a_day_is_kept(shop: make.Shop) -> None:
     assert list(Forecast.objects.order_by("made_at")) == [last, next_day]
 
 
+@pytest.mark.usefixtures("trusted")
 def test_promises_are_the_quantiles_of_the_futures(shop: make.Shop) -> None:
     released(shop, 2)
     released(shop, 1)

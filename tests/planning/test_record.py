@@ -1,5 +1,6 @@
 """Is it counted right how many promised days held, and learned from what was known?"""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -96,12 +97,52 @@ def many(count: int, ago: float, came: float, sort: Sort = "instruments") -> Any
 def test_nothing_is_learned_before_enough_have_come() -> None:
     few = lessons_of(told=many(record.ENOUGH - 1, 100, 90), at=NOW)
     assert few.instruments.of == 0
-    assert few.instruments.days_s(GRID_S, [0.8]) == (80 * DAY,)
+    assert few.instruments.days_s(GRID_S, [0.8]) == doubted_s(80)
     enough = lessons_of(told=many(record.ENOUGH, 100, 90), at=NOW)
     assert enough.instruments.of == record.ENOUGH
     # All came after ninety days, so that eight of ten will have by then.
     assert enough.instruments.days_s(GRID_S, [0.8]) == pytest.approx((72 * DAY,))
     assert enough.instruments.days_s(GRID_S, [1]) == pytest.approx((90 * DAY,))
+
+
+def doubted_s(*places: float) -> tuple[float, ...]:
+    """Say when so many of a hundred have come, where days are doubted."""
+    doubted = dict(zip(GRID, record.DOUBT.doubted_s(GRID_S), strict=True))
+    return tuple(doubted[place / 100] for place in places)
+
+
+def new(name: str, ago: float, place: float | None) -> Foretold:
+    """Say that an order was new so many days ago, and at which place it came."""
+    came = None if place is None else doubted_s(place)[0] / DAY
+    return replace(told(name, ago, came, "orders"), is_new=True)
+
+
+def test_days_of_new_orders_are_doubted_until_some_have_come() -> None:
+    """None of them: as is supposed; then all count, those supposed as thirty."""
+    none = lessons_of(told=[], at=NOW).new_orders
+    assert none.of == 0
+    assert none.days_s(GRID_S, [0.5, 0.8]) == pytest.approx(doubted_s(50, 80))
+    late = [new(f"late {n}", 150, 90) for n in range(record.ENOUGH)]
+    known = lessons_of(told=late, at=NOW).new_orders
+    assert known.of == record.ENOUGH
+    # By hand: of sixty, 27 of those supposed and all thirty others came by there.
+    assert known.correction.share_at(0.9001) == pytest.approx(57 / 60, abs=1e-3)
+    assert known.correction.share_at(0.8999) == pytest.approx(27 / 60, abs=1e-3)
+
+
+def test_an_order_is_new_once() -> None:
+    again = [new("A", 150, 90), new("A", 143, 10), told("B", 150, 20, "orders")]
+    known = lessons_of(told=again, at=NOW).new_orders
+    assert known == lessons_of(told=again[:1], at=NOW).new_orders
+    assert known.of == 1
+
+
+def test_new_orders_that_have_not_come_count_until_now() -> None:
+    still = [new(f"still {n}", 100, None) for n in range(20)]
+    known = lessons_of(told=still, at=NOW).new_orders
+    assert known.of == 0
+    (day,) = known.days_s(GRID_S, [0.8])
+    assert day > doubted_s(80)[0]
 
 
 def test_one_thing_that_was_said_often_is_not_many() -> None:
@@ -184,6 +225,13 @@ def test_what_came_of_a_forecast_is_what_the_floor_says(shop: make.Shop) -> None
     assert found[first.order.number].came_at == max(one, other)
     row = next(r for r in said.results["instruments"] if r["name"] == first.serial)
     assert found[first.serial].said_s[2:] == pytest.approx(row["by_s"], abs=1)
+    assert row["by_s"][1] > max(row["grid_s"]), "doubted, since nothing is learned"
+    assert found[first.order.number].is_new
+    # What was kept before days were doubted is read as it was said.
+    del said.results["doubted"]
+    said.save()
+    row = next(one for one in foretold(at=shop.now) if one.name == first.serial)
+    assert row.said_s[3] == pytest.approx(row.grid_s[GRID.index(0.8)], abs=1)
 
 
 @pytest.mark.django_db

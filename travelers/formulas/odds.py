@@ -1,8 +1,10 @@
 """Do days come true as often as was said, and which must be said so that they do?"""
 
+import math
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 
 from travelers.formulas.lasting import survival
 
@@ -10,6 +12,7 @@ GRID = (0.01, *(n / 20 for n in range(1, 20)), 0.975, 0.99)
 """The shares of futures whose moments are kept of a forecast."""
 
 _HALF = GRID.index(0.5)
+_NORMAL = tuple(NormalDist().inv_cdf(share) for share in GRID)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,64 @@ class Correction:
 
 
 AS_SAID = Correction()
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """By how much all days may be wrong together, of which no future knows.
+
+    Attributes
+    ----------
+    later : float
+        How many times as long as the futures say it takes, in the middle; above 0.
+    spread : float
+        How broad the doubt about that is: the standard deviation of its logarithm,
+        from 0.
+    """
+
+    later: float = 1.0
+    spread: float = 0.0
+
+    def doubted_s(self, quantiles_s: Sequence[float]) -> tuple[float, ...]:
+        """Give the quantiles of a forecast with the doubt in them.
+
+        Parameters
+        ----------
+        quantiles_s : sequence of float
+            By when the shares of `GRID` of its futures came, in seconds.
+
+        Returns
+        -------
+        tuple of float
+            The same with the doubt, in seconds.
+
+        Notes
+        -----
+        A factor that is common to all of a forecast beside the luck of each future:
+        on the scale of logarithms the squares of both breadths add up, to each side of
+        the middle. Exact where both are lognormal.
+
+        Examples
+        --------
+        >>> known = [100.0] * len(GRID)
+        >>> doubted = Doubt(1.05, 0.125).doubted_s(known)
+        >>> round(doubted[GRID.index(0.5)]), round(doubted[GRID.index(0.8)])
+        (105, 117)
+        """
+        if not self.spread:
+            return tuple(self.later * one for one in quantiles_s)
+        middle = max(quantiles_s[_HALF], 1.0)
+        return tuple(
+            self.later * middle * math.exp(self._off(max(one, 1.0) / middle, normal))
+            for one, normal in zip(quantiles_s, _NORMAL, strict=True)
+        )
+
+    def _off(self, times: float, normal: float) -> float:
+        broad = math.hypot(math.log(times), normal * self.spread)
+        return math.copysign(broad, normal) if normal else 0.0
+
+
+NO_DOUBT = Doubt()
 
 
 def place_of(moment_s: float, quantiles_s: Sequence[float]) -> float:

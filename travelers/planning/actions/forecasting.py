@@ -7,11 +7,10 @@ from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.db.models import Model
 
 from travelers.formulas import forecast as fc
 from travelers.kit.refusals import Refused
-from travelers.planning.models import Forecast
+from travelers.planning.models import Forecast, LivedThrough
 from travelers.planning.queries.forecast import (
     FloorNow,
     floor_now,
@@ -24,7 +23,7 @@ from travelers.planning.queries.forecast import (
 
 # So many stations are tried with more, in so many futures each.
 TRIED, TRIED_FUTURES = 3, 200
-Kept = TypeVar("Kept", bound=Model)
+Kept = TypeVar("Kept", bound=LivedThrough)
 
 
 def make_forecast(

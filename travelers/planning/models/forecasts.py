@@ -4,20 +4,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from travelers.planning.models.lived import LivedThrough
 
-class Forecast(models.Model):
-    """What was said of the floor at one moment; the last of each day is kept.
 
-    ``digest`` is of all that went in: the same digest, seed and number of futures give
-    the same results.
-    """
-
-    made_at = models.DateTimeField(unique=True)
-    day = models.DateField()
-    seed = models.PositiveBigIntegerField()
-    futures = models.PositiveIntegerField()
-    digest = models.CharField(max_length=64)
-    results = models.JSONField()
+class Forecast(LivedThrough):
+    """What was said of the floor."""
 
     class Meta:
         constraints = [
@@ -30,9 +21,6 @@ class Forecast(models.Model):
             ),
             models.UniqueConstraint(fields=["day"], name="forecast_once_a_day"),
         ]
-
-    def __str__(self) -> str:
-        return f"{self.made_at:%Y-%m-%d %H:%M}"
 
 
 class WhatIf(models.Model):

@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from travelers.orders.models import WorkOrder
+from travelers.planning.models.lived import LivedThrough
 from travelers.planning.rules import CERTAINTIES, USUAL_CERTAINTY
 
 
@@ -39,18 +40,8 @@ class ReleaseRules(models.Model):
         return f"{self.certainty_pct} %, {self.most_in_work}"
 
 
-class ReleasePlan(models.Model):
-    """What was planned at one moment; the last of each day is kept.
-
-    ``digest`` is of the floor and all orders as they went in.
-    """
-
-    made_at = models.DateTimeField(unique=True)
-    day = models.DateField()
-    seed = models.PositiveBigIntegerField()
-    futures = models.PositiveIntegerField()
-    digest = models.CharField(max_length=64)
-    results = models.JSONField()
+class ReleasePlan(LivedThrough):
+    """What was planned; what went in are the floor and all orders."""
 
     class Meta:
         constraints = [
@@ -63,9 +54,6 @@ class ReleasePlan(models.Model):
             ),
             models.UniqueConstraint(fields=["day"], name="release_plan_once_a_day"),
         ]
-
-    def __str__(self) -> str:
-        return f"{self.made_at:%Y-%m-%d %H:%M}"
 
 
 class OrderPromise(models.Model):

@@ -21,6 +21,13 @@ from travelers.planning.models import Forecast
 YEAR, HALF_YEAR, WEEK = timedelta(days=364), timedelta(days=182), timedelta(days=7)
 # Before so many things have come nothing is learned from them, and no share is said.
 ENOUGH = 30
+# An order is new to the first forecast that is made so soon after its release.
+NEW = timedelta(days=21)
+# What days are doubted by until the shop's own record says more, by decision 48: they
+# come a twentieth later than futures say, and an eighth of the time is open.
+DOUBT = odds.Doubt(later=1.05, spread=0.125)
+# Of new orders the doubt weighs as much as so many that came just as it says.
+SUPPOSED = tuple((n + 1) / ENOUGH for n in range(ENOUGH))
 # How sure the days are that are looked at; 80 of 100 is what is spoken of.
 SAID = (0.1, 0.25, 0.5, 0.8, 0.95)
 SPOKEN = 0.8
@@ -34,7 +41,8 @@ class Foretold:
     """What one forecast said of an instrument or an order, and when that was finished.
 
     ``grid_s`` are the quantiles of its futures as they were, ``said_s`` by when it was
-    said to be finished with the odds of `SAID`; seconds since it was made.
+    said to be finished with the odds of `SAID`; seconds since it was made. ``is_new``
+    says whether it is of an order that was just released.
     """
 
     sort: Sort
@@ -43,6 +51,7 @@ class Foretold:
     grid_s: tuple[float, ...]
     said_s: tuple[float, ...]
     came_at: datetime | None
+    is_new: bool = False
 
     def came_by(self, at: datetime) -> bool:
         return self.came_at is not None and self.came_at <= at
@@ -50,30 +59,36 @@ class Foretold:
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """How days are corrected, and of how many things that came this is known."""
+    """How days are corrected, and of how many things that came this is known.
+
+    First the doubt is put into the futures; places are those in the doubted ones.
+    """
 
     correction: odds.Correction = odds.AS_SAID
     of: int = 0
+    doubt: odds.Doubt = odds.NO_DOUBT
 
     def days_s(
         self, grid_s: Sequence[float], shares: Iterable[float]
     ) -> tuple[float, ...]:
         """Give by when it is finished with such odds, corrected by what was seen."""
+        doubted_s = self.doubt.doubted_s(grid_s)
         places = (self.correction.place_for(share) for share in shares)
-        return tuple(odds.moment_at(place, grid_s) for place in places)
+        return tuple(odds.moment_at(place, doubted_s) for place in places)
 
     def late_share(self, grid_s: Sequence[float], due_s: float) -> float:
         """Say how likely it is finished after a moment, corrected likewise."""
-        place = odds.place_of(max(0.0, due_s), grid_s)
+        place = odds.place_of(max(0.0, due_s), self.doubt.doubted_s(grid_s))
         return max(0.0, 1 - self.correction.share_at(place))
 
 
 @dataclass(frozen=True, slots=True)
 class Lessons:
-    """What is learned of instruments, and of orders."""
+    """What is learned of instruments, of orders, and of such as are not begun yet."""
 
     instruments: Learned = Learned()
     orders: Learned = Learned()
+    new_orders: Learned = Learned()
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +162,9 @@ def foretold(*, at: datetime) -> tuple[Foretold, ...]:
 def lessons(*, at: datetime) -> Lessons:
     """Learn from all that was said before a moment how days are to be corrected.
 
-    Until enough orders have come, they are corrected as instruments are.
+    Until enough orders have come, they are corrected as instruments are, and until
+    enough of these, days are doubted. New orders are doubted always, and corrected by
+    what came of those that were new: the more came, the more that counts.
     """
     return lessons_of(told=foretold(at=at), at=at)
 
@@ -158,7 +175,9 @@ def lessons_of(*, told: Sequence[Foretold], at: datetime) -> Lessons:
     instruments, orders = (
         _learned([one for one in before if one.sort == sort], at) for sort in SORTS
     )
-    return Lessons(instruments, orders if orders.of else instruments)
+    return Lessons(
+        instruments, orders if orders.of else instruments, _learned_of_new(before, at)
+    )
 
 
 def record_page(*, at: datetime) -> RecordPage:
@@ -198,33 +217,51 @@ def held_of(
 
 
 def _learned(told: Sequence[Foretold], at: datetime) -> Learned:
-    ended, still, came = [], [], set()
-    for one in told:
-        if one.came_by(at) and one.came_at:
-            seconds = (one.came_at - one.made_at).total_seconds()
-            ended.append(odds.place_of(max(0.0, seconds), one.grid_s))
-            came.add(one.name)
-        else:
-            seconds = (at - one.made_at).total_seconds()
-            still.append(odds.place_of(seconds, one.grid_s))
+    came = {one.name for one in told if one.came_by(at)}
     if len(came) < ENOUGH:
-        return Learned()
-    return Learned(odds.learned(ended, still), len(came))
+        return Learned(doubt=DOUBT)
+    return Learned(odds.learned(*_places(told, at, odds.NO_DOUBT)), len(came))
+
+
+def _learned_of_new(told: Sequence[Foretold], at: datetime) -> Learned:
+    """Learn from the first that was said of each order, beside what is supposed."""
+    first: dict[str, Foretold] = {}
+    for one in told:
+        if one.sort == "orders" and one.is_new:
+            first.setdefault(one.name, one)
+    ended, still = _places(first.values(), at, DOUBT)
+    known = odds.learned([*SUPPOSED, *ended], still)
+    return Learned(known, len(ended), DOUBT)
+
+
+def _places(
+    told: Iterable[Foretold], at: datetime, doubt: odds.Doubt
+) -> tuple[list[float], list[float]]:
+    """Give the places of what came, and of now in what was said of the others."""
+    ended: list[float] = []
+    still: list[float] = []
+    for one in told:
+        came = one.came_at if one.came_by(at) else None
+        seconds = ((came or at) - one.made_at).total_seconds()
+        place = odds.place_of(max(0.0, seconds), doubt.doubted_s(one.grid_s))
+        (ended if came else still).append(place)
+    return ended, still
 
 
 @dataclass(frozen=True, slots=True)
 class _End:
     is_scrapped: bool
     at: datetime | None
+    released_at: datetime
 
 
 def _ends(serials: Iterable[str]) -> Mapping[str, _End]:
     rows = Instrument.objects.filter(serial__in=list(serials)).values_list(
-        "serial", "state", "closed_at"
+        "serial", "state", "closed_at", "released_at"
     )
     return {
-        serial: _End(state == InstrumentState.SCRAPPED, closed)
-        for serial, state, closed in rows
+        serial: _End(state == InstrumentState.SCRAPPED, closed, released)
+        for serial, state, closed, released in rows
     }
 
 
@@ -241,7 +278,8 @@ def _of(
         if some := own.get(one["name"]):
             moments = [end.at for end in some if end.at]
             came = max(moments) if len(moments) == len(some) else None
-            yield _foretold("orders", one, made, told, came)
+            is_new = made - max(end.released_at for end in some) <= NEW
+            yield _foretold("orders", one, made, told, came, is_new)
 
 
 def _foretold(
@@ -250,7 +288,11 @@ def _foretold(
     made: datetime,
     told: Mapping[str, Any],
     came: datetime | None,
+    is_new: bool = False,
 ) -> Foretold:
     grid = tuple(one["grid_s"])
-    said = tuple(odds.moment_at(place, grid) for place in told["said"][sort])
-    return Foretold(sort, one["name"], made, grid, said, came)
+    # What was kept before days were doubted says nothing of it.
+    doubt = odds.Doubt(*told.get("doubted", {}).get(sort, ()))
+    doubted = doubt.doubted_s(grid)
+    said = tuple(odds.moment_at(place, doubted) for place in told["said"][sort])
+    return Foretold(sort, one["name"], made, grid, said, came, is_new)

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, astuple, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -95,8 +95,8 @@ def told(
 ) -> dict[str, Any]:
     """Say all that a page shows of a forecast; what it gives can be kept as JSON.
 
-    ``said`` are the places in their futures of the days that are said, by which it is
-    learned later what came of them.
+    ``said`` are the places in their futures of the days that are said, and ``doubted``
+    what was put into these before, by which it is learned later what came of them.
     """
     why = reasons(floor=floor, futures=futures)
     grids = futures.quantiles_s(GRID)
@@ -114,6 +114,7 @@ def told(
         "instruments": [asdict(one) for one in instruments],
         "orders": [asdict(one) for one in _orders(futures, instruments, lessons)],
         "said": {sort: _places(getattr(lessons, sort)) for sort in SORTS},
+        "doubted": {sort: astuple(getattr(lessons, sort).doubt) for sort in SORTS},
         "learned_of": {sort: getattr(lessons, sort).of for sort in SORTS},
         "mean_s": float(futures.finishes_s.mean()) if instruments else 0.0,
         "gains": None,

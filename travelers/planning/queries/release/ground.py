@@ -7,7 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from travelers.formulas import forecast as fc
-from travelers.formulas.odds import GRID, place_of
+from travelers.formulas.odds import GRID
 from travelers.formulas.releasing import DAY_S, Limit, there_by_day
 from travelers.lumber.models import Room
 from travelers.planning.queries.forecast import FloorNow, floor_now, lessons
@@ -80,9 +80,7 @@ class Ground:
 
     def late_share(self, moments_s: Any, due_s: float) -> float:
         """Say how likely an order comes after a moment, of its moments one a future."""
-        over = float((moments_s <= due_s).mean())
-        place = over if over < 1 else max(1.0, place_of(due_s, _grid_s(moments_s)))
-        return max(0.0, 1 - self.learned.correction.share_at(place))
+        return self.learned.late_share(_grid_s(moments_s), due_s)
 
     def lead_s(self, order: ToCome) -> float:
         """Say how long before its due day an order must start, alone and as asked."""
@@ -137,7 +135,7 @@ def ground(*, asked: Asked, at: datetime, zone: ZoneInfo, seed: int) -> Ground:
         open_days=_open_days(today, zone),
         offset_s=(at - midnight).total_seconds(),
         today=today,
-        learned=lessons(at=at).orders,
+        learned=lessons(at=at).new_orders,
     )
     return looked_at(here=found, seed=seed)
 
