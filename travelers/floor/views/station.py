@@ -58,6 +58,8 @@ def _part(
 ) -> HttpResponse:
     """Show the part that was asked for, or say what else was scanned."""
     text, seen = str(asked["code"] or ""), str(asked["seen"] or "")
+    if read_code(text)[:1] == "Y":
+        return screens.go(request, screens.studies_address(place, text))
     # Scanned while a check stands on the screen: step and check are that one's.
     step_id = None if asked["part"] else looking.number(asked, "step")
     scene = looking.find_scene(
@@ -170,4 +172,11 @@ def _gauge(
         return screens.show_scene(
             request, place, scene, at=at, check=check, answer=answer, status=status
         )
-    return looking.lists(request, place, at, answer=answer, status=status)
+    return looking.lists(
+        request,
+        place,
+        at,
+        answer=answer,
+        status=status,
+        studies="" if answer.refusal else screens.studies_address(place, tag.code),
+    )
