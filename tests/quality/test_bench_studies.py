@@ -3,6 +3,7 @@
 import pytest
 
 from tests import make
+from tests.desk import client
 from tests.floor.tablet import PIECE, Tablet, fields
 from tests.shop.bench import Bench, give
 from travelers.formulas import codes
@@ -86,6 +87,14 @@ def test_the_gauges_tag_leads_to_its_study_and_so_does_the_studys_card(
     screen.open(screen.answer.headers["Location"])
     assert screen.url.startswith(where)
     assert title(screen) == f"Take part {next_of(shop, study)}"
+
+
+def test_a_studys_card_that_is_scanned_by_a_phone_says_where_it_belongs(
+    shop: make.Shop, study: GaugeStudy
+) -> None:
+    answer = client(shop, "joiner").get(f"/T/{card_of(study.pk, 1)}")
+    assert answer.status_code == 404
+    assert "beside a part of a gauge study" in answer.content.decode()
 
 
 def test_two_studies_of_one_gauge_are_listed(
