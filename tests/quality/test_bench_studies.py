@@ -149,6 +149,17 @@ def test_a_tablet_opens_the_studies_of_its_own_station(
     assert "This tablet belongs to Saw" in answer.content.decode()
 
 
+def test_a_badge_in_an_address_is_taken_out_at_once(
+    shop: make.Shop, study: GaugeStudy
+) -> None:
+    badge = give(shop)["finisher"]
+    for where in (STATION, f"{STATION}{study.pk}/"):
+        at_cutter = client(shop, "joiner")
+        assert at_cutter.get(where, {"code": badge}).headers["Location"] == where
+        assert "Tap your name above" in at_cutter.get(where).content.decode()
+    assert client(shop, "joiner").get("/station/%00/study/").status_code == 404
+
+
 # --- Part after part
 
 

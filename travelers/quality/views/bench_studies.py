@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -13,7 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from travelers.floor.forms import read_code, typed_in
+from travelers.floor.forms import read_code, typed_in, without_nul
 from travelers.floor.queries import find_place, find_tag, why_unread
 from travelers.floor.queries.tags import Thing
 from travelers.floor.rules.facts import Place
@@ -25,7 +26,7 @@ from travelers.kit.refusals import FORM_WRONG, NOT_FOUND, Refusal, Refused
 from travelers.quality import actions, queries, rules
 from travelers.quality.forms import StudyValueForm, TakeBackForm
 from travelers.quality.queries import BenchStudy, StudyHere
-from travelers.shop.rules import EVERYBODY
+from travelers.shop.rules import EVERYBODY, read_badge
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,8 @@ def studies_here(request: HttpRequest, code: str) -> HttpResponse:
     text = request.GET.get("code", "")
     if not text:
         return _show_list(request, place)
+    if read_badge(text):
+        return _badge_scanned(request, reverse("studies:here", args=[place.code]))
     found = _study_scanned(place, text)
     if isinstance(found, str):
         return redirect(found)
@@ -97,17 +100,29 @@ def bench_study(request: HttpRequest, code: str, number: int) -> HttpResponse:
     place, at = _place_of(code), timezone.now()
     study = _study(request, place, number, at)
     if request.method == "POST":
-        if "back" in request.POST:
-            return _take_back(request, place, study, at)
-        return _measure(request, place, study, at)
+        does = _take_back if "back" in request.POST else _measure
+        return does(request, place, study, at)
     text = request.GET.get("code", "").strip()
     if not text:
         return _show(request, StudyScreen(place, study))
+    if read_badge(text):
+        return _badge_scanned(request, _address(place, number))
+    return _show(request, _scanned(place, study, text))
+
+
+def _scanned(place: Place, study: BenchStudy, text: str) -> StudyScreen:
+    """Give the keys for the part that was scanned, or say why not."""
     part = part_meant(study, text)
-    no = part if isinstance(part, Refusal) else _why_not(study, part)
-    if no or isinstance(part, Refusal):
-        return _show(request, StudyScreen(place, study, refusal=no))
-    return _show(request, StudyScreen(place, study, part))
+    if isinstance(part, Refusal):
+        return StudyScreen(place, study, refusal=part)
+    no = rules.why_not_this(study.sitting, part) if part else study.refusal
+    return StudyScreen(place, study, 0 if no else part, refusal=no)
+
+
+def _badge_scanned(request: HttpRequest, here: str) -> HttpResponse:
+    """Take a badge out of the address at once, as a station does."""
+    messages.warning(request, gettext("Tap your name above, then scan the badge."))
+    return redirect(here)
 
 
 def part_meant(study: BenchStudy, text: str) -> int | Refusal:
@@ -129,10 +144,6 @@ def _not_of(study: BenchStudy, code: str, text: str) -> Refusal:
     if tag.thing is Thing.GAUGE:
         return rules.STUDY_OTHER_GAUGE.about(other=tag.number, gauge=study.gauge)
     return rules.STUDY_NOT_ITS_PART
-
-
-def _why_not(study: BenchStudy, part: int) -> Refusal | None:
-    return rules.why_not_this(study.sitting, part) if part else study.refusal
 
 
 def _measure(
@@ -234,7 +245,7 @@ def _show_list(
 
 
 def _place_of(code: str) -> Place:
-    place = find_place(code=code)
+    place = find_place(code=without_nul(code))
     if place is None:
         raise Refused(NOT_FOUND)
     return place
