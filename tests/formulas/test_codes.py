@@ -161,6 +161,7 @@ def test_the_kinds_are_these() -> None:
         "Q": "order",
         "C": "command",
         "D": "defect kind",
+        "Y": "gauge study",
     }
 
 
