@@ -28,6 +28,7 @@ urlpatterns = [
     path("materials/", include((floor.material_pages, "materials"))),
     path("", include("travelers.outbox.urls")),
     path("quality/", include(quality)),
+    path("station/<str:code>/study/", include((quality.bench_pages, "studies"))),
     path("find/", include((quality.find_pages, "find"))),
     path("decisions/", include((quality.decision_pages, "decisions"))),
     path("board/", include(planning)),

@@ -31,7 +31,7 @@ def main() -> None:
         from tests import make
 
         settings.ALLOWED_HOSTS.append("testserver")
-        shop = make.shop()
+        shop = make.shop(uses=True)
         client = Client()
         client.force_login(shop.cast.qa)
         number = _deliver(shop)
@@ -138,6 +138,7 @@ def _live(shop: Any) -> None:
     Event.objects.bulk_create(events, batch_size=2_000)
     done = [one for one in events if one.kind == "FINISH"]
     _read(done, chance)
+    _use(shop, events, chance)
     _dry(shop, [one for one in done if one.step.operation.kind == "HOLD"], chance)
     machined = [one for one in done if one.step.operation.name == "Machine"]
     Step.objects.filter(pk__in=[one.step_id for one in machined]).update(
@@ -178,6 +179,35 @@ def _read(done: list[Any], chance: Random) -> None:
                 in_calibration=True,
             )
             for one in done
+        ],
+        batch_size=2_000,
+    )
+
+
+def _use(shop: Any, events: list[Any], chance: Random) -> None:
+    """Let begin and end of what uses a batch be of one of forty or so."""
+    from travelers.floor.models import MaterialUse
+    from travelers.routes.models import MaterialNeed
+
+    batches = {
+        code: [shop.batch(code) for _ in range(40)] for code in ("GLUE", "LACQUER")
+    }
+    needs = {
+        need.operation_id: need
+        for need in MaterialNeed.objects.filter(material__traced="BATCH")
+        .select_related("material")
+        .order_by("pk")
+    }
+    MaterialUse.objects.bulk_create(
+        [
+            MaterialUse(
+                event=one,
+                need=need,
+                batch=chance.choice(batches[need.material.code]),
+                serial="",
+            )
+            for one in events
+            if (need := needs.get(one.step.operation_id))
         ],
         batch_size=2_000,
     )

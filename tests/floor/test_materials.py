@@ -16,6 +16,7 @@ from travelers.floor.actions import (
 )
 from travelers.floor.models import Batch, BatchAtStation, BatchHold, Event, MaterialUse
 from travelers.floor.queries import audit
+from travelers.floor.queries.standing import standing_uses
 from travelers.floor.rules import Wish
 from travelers.kit.refusals import Refusal, Refused
 from travelers.orders.models import Part, Step
@@ -77,15 +78,22 @@ def hold(shop: make.Shop, batch: Batch, reason: str = "smells odd"):
     return uuid
 
 
+def used() -> list[Batch | None]:
+    return [use.batch for use in MaterialUse.objects.order_by("pk")]
+
+
 def test_work_begins_only_where_a_batch_stands(shop: make.Shop, glue: Step) -> None:
     assert "Hide glue" in refused(shop, Wish.START, glue, "batch_missing")
     batch = shop.batch()
     shop.bring(batch, "CLAMPS")
     ended = glued(shop, glue)
     need = MaterialNeed.objects.get(operation=glue.operation)
-    assert ended.data["uses"] == [{"need": need.pk, "batch": batch.pk, "serial": ""}]
-    (use,) = MaterialUse.objects.all()
-    assert (use.event, use.need, use.batch, use.serial) == (ended, need, batch, "")
+    begun = Event.objects.get(step=glue, kind="START", accepted=True)
+    uses = MaterialUse.objects.order_by("pk")
+    for event, use in zip((begun, ended), uses, strict=True):
+        (said,) = event.data["uses"]
+        assert said == {"need": need.pk, "batch": batch.pk, "serial": ""}
+        assert (use.event, use.need, use.batch, use.serial) == (event, need, batch, "")
     assert agrees(glue)
 
 
@@ -94,11 +102,11 @@ def test_a_batch_stays_at_its_station_for_all_parts(shop: make.Shop) -> None:
     shop.bring(batch, "CLAMPS")
     for instrument in shop.instruments(2):
         glued(shop, at(shop, shop.part(instrument), "Glue"))
-    assert [use.batch for use in MaterialUse.objects.all()] == [batch, batch]
+    assert [use.batch for use in MaterialUse.objects.all()] == [batch] * 4
     assert BatchAtStation.objects.count() == 1
 
 
-def test_what_counts_is_the_batch_that_stands_there_when_the_work_ends(
+def test_a_can_that_is_changed_while_work_runs_counts_like_the_one_before(
     shop: make.Shop, glue: Step
 ) -> None:
     first, second = shop.batch(), shop.batch()
@@ -108,7 +116,22 @@ def test_what_counts_is_the_batch_that_stands_there_when_the_work_ends(
     shop.later(minutes=3)
     shop.bring(second, "CLAMPS")
     shop.must(Wish.FINISH, glue)
-    assert MaterialUse.objects.get().batch == second
+    assert used() == [first, second]
+    (told,) = queries.used_in(instrument_id=glue.instrument_id)
+    assert told.numbers == (first.number, second.number)
+
+
+def test_work_that_is_begun_has_met_its_batch(shop: make.Shop, glue: Step) -> None:
+    batch = shop.batch()
+    shop.bring(batch, "CLAMPS")
+    begun = shop.now
+    started = shop.must(Wish.START, glue)
+    met = queries.batches_met(part_ids=[glue.part_id])
+    assert list(met) == [(glue.part_id, batch.pk, int(begun.timestamp()))]
+    assert agrees(glue)
+    shop.must(Wish.UNDO, glue, event=str(started.event_id))
+    assert not list(queries.batches_met(part_ids=[glue.part_id]))
+    assert agrees(glue)
 
 
 def test_a_batch_at_one_station_is_not_at_another(shop: make.Shop, glue: Step) -> None:
@@ -137,7 +160,7 @@ def test_what_was_done_late_is_of_the_batch_that_stood_there_then(
     shop.bring(second, "CLAMPS")
     hold(shop, first)
     shop.must(Wish.FINISH, glue, when=then)
-    assert MaterialUse.objects.get().batch == first
+    assert used() == [first, first]
 
 
 def test_a_batch_that_is_over_stops_until_the_lead_lets_it_pass(
@@ -155,7 +178,7 @@ def test_a_batch_that_is_over_stops_until_the_lead_lets_it_pass(
     refused(shop, Wish.FINISH, glue, "batch_expired")
     shop.must(Wish.ALLOW, glue, by="lead", **told)
     shop.must(Wish.FINISH, glue)
-    assert MaterialUse.objects.get().batch == old
+    assert used() == [old, old]
 
 
 def test_the_last_good_day_is_good(shop: make.Shop, glue: Step) -> None:
@@ -248,10 +271,12 @@ def test_a_batch_is_taken_in_once_under_its_number(shop: make.Shop) -> None:
 def test_a_press_that_is_taken_back_used_nothing(shop: make.Shop, glue: Step) -> None:
     shop.bring(shop.batch(), "CLAMPS")
     ended = glued(shop, glue)
+    assert standing_uses().count() == 2
     shop.must(Wish.UNDO, glue, event=str(ended.event_id))
-    assert MaterialUse.objects.count() == 1
+    assert standing_uses().count() == 1
     shop.must(Wish.FINISH, glue)
-    assert MaterialUse.objects.count() == 2
+    assert standing_uses().count() == 2
+    assert MaterialUse.objects.count() == 3
     assert agrees(glue)
 
 
@@ -260,7 +285,7 @@ def test_a_repeat_uses_nothing_twice(shop: make.Shop, glue: Step) -> None:
     ended = glued(shop, glue)
     again = shop.scan(Wish.FINISH, glue.part, step=glue, event_id=ended.event_id)
     assert again.repeated
-    assert MaterialUse.objects.count() == 1
+    assert MaterialUse.objects.count() == 2
 
 
 def test_a_row_that_the_ledger_does_not_tell_of_is_found(
@@ -288,7 +313,7 @@ def test_a_tablet_names_what_it_was_brought_without_network(
     then = shop.now
     shop.later(hours=1)
     shop.must(Wish.FINISH, glue, when=then, batches=brought.code)
-    assert MaterialUse.objects.get().batch == brought
+    assert used() == [stood, brought]
     assert agrees(glue)
     stands = queries.batches_at(
         station_id=shop.cast.stations["CLAMPS"].pk,
@@ -307,7 +332,7 @@ def test_what_a_begin_names_stands_there_for_the_end(
     shop.must(Wish.START, glue, batches=brought.code)
     shop.mate(glue)
     shop.must(Wish.FINISH, glue)
-    assert MaterialUse.objects.get().batch == brought
+    assert used() == [brought, brought]
 
 
 def test_what_it_was_brought_is_judged_too(shop: make.Shop, glue: Step) -> None:
@@ -419,6 +444,6 @@ def test_a_whole_instrument_is_built_with_its_materials(shop: make.Shop) -> None
     instrument.refresh_from_db()
     assert instrument.state == "FINISHED"
     used = MaterialUse.objects.values_list("need__material__code", flat=True)
-    assert sorted(used) == ["GLUE", *["LACQUER"] * 3, *["PICKUP"] * 2]
+    assert sorted(used) == [*["GLUE"] * 2, *["LACQUER"] * 6, *["PICKUP"] * 2]
     checked = audit.check_instrument(instrument_id=instrument.pk)
     assert checked.differences == ()

@@ -144,7 +144,7 @@ def test_a_plain_step_that_uses_a_batch_takes_two_presses(
     tablet.wish("FINISH")
     assert tablet.status == 200
     assert tablet.text.startswith("This step is done.")
-    assert MaterialUse.objects.filter(need__material__code="LACQUER").count() == 1
+    assert MaterialUse.objects.filter(need__material__code="LACQUER").count() == 2
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from travelers.formulas.codes import Fault, NotACode
 ISO_CHARACTERS = string.digits + string.ascii_uppercase
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 NUMBERS = st.integers(min_value=0, max_value=32**5 - 1)
-KINDS = st.sampled_from("PWSKHGBQCD")
+KINDS = st.sampled_from("PWSKHGBQCDY")
 MADE = st.builds(codes.make, NUMBERS, KINDS)
 
 
@@ -161,6 +161,7 @@ def test_the_kinds_are_these() -> None:
         "Q": "order",
         "C": "command",
         "D": "defect kind",
+        "Y": "gauge study",
     }
 
 

@@ -42,6 +42,7 @@ from travelers.quality.models import (
     Disposition,
     GaugeStudy,
     SignalAnswer,
+    StudyPart,
     StudyValue,
     Verification,
 )
@@ -179,6 +180,7 @@ def contain_wood(shop: make.Shop, body: Part) -> Containment:
         gauge=shop.cast.gauges["caliper"], parts=2, people=2, trials=2,
         begun_at=shop.now, **told,
     )  # fmt: skip
+    StudyPart.objects.create(study=study, number=1, part=body)
     StudyValue.objects.create(
         study=study, person=shop.cast.qa, part=1, trial=1, value=1,
         measured_at=shop.now,

@@ -62,6 +62,7 @@ from travelers.quality.models import (
     Disposition,
     GaugeStudy,
     SignalAnswer,
+    StudyPart,
     StudyValue,
     Verification,
 )
@@ -197,6 +198,15 @@ def instrument(world: World) -> Mapping[str, Any]:
 
 def gauge(world: World) -> Mapping[str, Any]:
     return {"tag": Gauge.objects.earliest("pk").tag}
+
+
+def study(world: World) -> Mapping[str, Any]:
+    return {"number": GaugeStudy.objects.earliest("pk").pk}
+
+
+def studied(world: World) -> Mapping[str, Any]:
+    own = GaugeStudy.objects.earliest("pk").characteristic.operation.station
+    return {"code": own.code, **study(world)}
 
 
 def checked(world: World) -> Mapping[str, Any]:
@@ -384,10 +394,12 @@ DOORS: dict[str, Door] = {
     ),
     "quality/gauges/": Door(get=Way(READERS), post=Way(("qa", "admin"), 422)),
     "quality/gauges/<str:tag>/": Door(gauge, get=Way(ALL), post=Way(("qa",), 422)),
-    "quality/studies/<int:number>/": Door(
-        lambda world: {"number": GaugeStudy.objects.earliest("pk").pk},
-        get=Way(BENCH),
-        post=Way(BENCH, 422),
+    "quality/studies/<int:number>/": Door(study, get=Way(BENCH)),
+    "quality/studies/<int:number>/part/": Door(study, post=Way(("qa", "admin"), 422)),
+    "quality/studies/<int:number>/off/": Door(study, post=Way(("qa", "admin"), 422)),
+    "station/<str:code>/study/": Door(station, get=Way(ALL)),
+    "station/<str:code>/study/<int:number>/": Door(
+        studied, get=Way(ALL), post=Way(ALL, 422)
     ),
     "quality/pareto/": Door(get=Way(ALL)),
     "quality/trace/": Door(get=Way(ALL)),
@@ -458,6 +470,7 @@ DOORS: dict[str, Door] = {
         lambda world: {"load_id": world.load.pk}, get=Way(ALL)
     ),
     "paper/print-check.pdf": Door(get=Way(DESK)),
+    "paper/study/<int:number>/cards.pdf": Door(study, get=Way(DESK)),
     "paper/stations.pdf": Door(get=Way(DESK)),
     "paper/badges.pdf": Door(
         post=Way(LEADS, 200, lambda world: {"username": "joiner"})
@@ -473,7 +486,8 @@ BACK_DOOR: dict[type[models.Model], tuple[str, ...]] = {
     **dict.fromkeys((Containment, Contained, ChartBase, SignalAnswer), LOOK),
     **dict.fromkeys((Verification, Forecast, WhatIf), LOOK),
     **dict.fromkeys((ReleasePlan, ReleaseRules, OrderPromise), LOOK),
-    **dict.fromkeys((GaugeStudy, StudyValue, Cutter, GaugeFault), LOOK),
+    **dict.fromkeys((GaugeStudy, StudyPart, StudyValue), LOOK),
+    **dict.fromkeys((Cutter, GaugeFault), LOOK),
     **dict.fromkeys((Batch, BatchHold, BatchAtStation, MaterialUse, Pin), LOOK),
     **dict.fromkeys((Instrument, Part, Step, Allotment, PlankSet, Tablet), LOOK),
     **dict.fromkeys((WorkOrder, Delivery, Plank, Piece), CORRECT),

@@ -9,12 +9,14 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from bs4 import BeautifulSoup
 from django.template import Context, Template
 from django.utils import translation
 
 from travelers.formulas import tables
 from travelers.kit.drawing import letters, marks, pen, signs
 from travelers.kit.drawing.answers import Answer, answer_shape
+from travelers.kit.drawing.control import Limits, Point, control
 from travelers.kit.drawing.fingerboard import (
     MOST_MARKS,
     BoardWords,
@@ -554,3 +556,15 @@ def test_letters_and_edges_stand_out_by_day_and_by_night(
     tokens = materials[light]
     for ground in grounds.split():
         assert contrast(tokens[ink], tokens[ground]) >= least, ground
+
+
+def test_the_rules_of_a_chart_are_named_where_they_begin_and_have_room() -> None:
+    broken = ["", "1", "1", "1,2", "1,2,3", "", "1", *[""] * 60]
+    points = [Point(float(n % 3), f"W{n}", rules=one) for n, one in enumerate(broken)]
+    drawn = control(points, Limits(1.0, 0.0, 2.0))
+    soup = BeautifulSoup(drawn, "html.parser")
+    assert len(soup.select(".control-signal")) == 5
+    named = [(float(one["x"]), one.get_text()) for one in soup.select(".control-rule")]
+    assert [rules for _, rules in named] == ["1", "1,2", "1"]
+    for (x, rules), (other, more) in pairwise(named):
+        assert other - x > 13 * 0.5 * (len(rules) + len(more)) / 2

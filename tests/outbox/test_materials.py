@@ -81,6 +81,7 @@ def test_a_kept_serial_number_and_a_brought_batch_come_in(outbox: Outbox) -> Non
     assert [one["accepted"] for one in (*first, *second)] == [True, True]
     uses = MaterialUse.objects.order_by("pk")
     assert [(use.serial, use.batch) for use in uses] == [
+        ("", stood),
         ("PU-7", None),
         ("", brought),
     ]

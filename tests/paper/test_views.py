@@ -17,7 +17,9 @@ from travelers.lumber.models import Species, Supplier
 from travelers.paper import documents, rules
 from travelers.paper.models import Sheet
 from travelers.paper.rules import Size, Stock
-from travelers.routes.models import Material
+from travelers.quality.actions import Planned, begin_study
+from travelers.quality.rules import read_card
+from travelers.routes.models import Characteristic, Material
 
 pytestmark = pytest.mark.django_db
 OFFICE = {"planner", "lead", "qa", "engineer", "admin"}
@@ -241,6 +243,27 @@ def test_a_paper_is_only_read(shop: Shop, name: str) -> None:
     client = client_of(shop, "admin")
     for answer in (client.head(url), client.post(url), client.put(url)):
         assert answer.status_code == 405
+    assert not Sheet.objects.exists()
+
+
+@pytest.mark.once
+def test_a_study_has_its_own_card_and_one_for_each_part(shop: Shop) -> None:
+    study = begin_study(
+        tag=shop.cast.gauges["caliper"].tag,
+        characteristic_id=Characteristic.objects.get(code="POCKET").pk,
+        planned=Planned(4, 2, 2),
+        by=shop.cast.qa,
+        at=shop.now,
+    )
+    url = reverse("paper:study_cards", args=[study.pk])
+    answer = client_of(shop, "qa").get(url)
+    assert answer.status_code == 200
+    said = words(answer.content)
+    for told in ("Gauge study", "Part 1", "Part 4", "caliper", "Pocket width"):
+        assert told in said
+    links = read_zxing(image(answer.content, 1, 300))
+    cards = {read_card(codes.parse(link)) for link in links}
+    assert cards == {(study.pk, part) for part in range(5)}
     assert not Sheet.objects.exists()
 
 

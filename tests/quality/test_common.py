@@ -190,6 +190,29 @@ def test_a_batch_of_glue_is_named() -> None:
     ]
 
 
+def test_what_is_seen_in_wet_glue_is_seen_in_its_batch() -> None:
+    """Found before the end of the work, two of the four without any end."""
+    shop = make.shop(uses=True)
+    clamps = shop.cast.stations["CLAMPS"].stage
+    DefectKind.objects.get(code="TEAR_OUT").stages.add(clamps)
+    bad, *good = (shop.batch() for _ in range(4))
+    for n, instrument in enumerate(shop.instruments(16)):
+        body = shop.part(instrument)
+        shop.bring(bad if n < 4 else good[n % 3], "CLAMPS")
+        shop.work(body, until="Glue")
+        step = shop.step_of(body)
+        shop.must(Wish.START, step)
+        if n < 4:
+            shop.later(minutes=1)
+            report(shop, step, "TEAR_OUT")
+        if n > 1:
+            shop.work(body, until="Machine")
+    page = ask(shop)
+    assert page.cases == 4
+    named = [one for row in page.leading for one in row.names]
+    assert (Factor.BATCH, bad.number) in [(one.factor, one.name) for one in named]
+
+
 def test_a_worn_cutter_is_named(shop: make.Shop) -> None:
     bodies = [shop.part(one) for one in shop.instruments(16)]
     for n, body in enumerate(bodies):

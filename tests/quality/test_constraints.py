@@ -1,7 +1,7 @@
 """Do quality's tables refuse what cannot be?"""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from uuid import uuid4
 
@@ -23,6 +23,7 @@ from travelers.quality.models import (
     Disposition,
     GaugeStudy,
     SignalAnswer,
+    StudyPart,
     StudyValue,
 )
 from travelers.quality.rules import Decision
@@ -149,6 +150,18 @@ def value_of(kept: Disposition) -> StudyValue:
     )[0]
 
 
+def study_part_of(kept: Disposition) -> StudyPart:
+    return StudyPart.objects.get_or_create(
+        study=value_of(kept).study, number=1, part=kept.defect.part
+    )[0]
+
+
+def closed(kept: Disposition, **columns: object) -> dict[str, object]:
+    told = {"closed_at": kept.decided_at, "closed_by": kept.by, "closed_because": "a"}
+    return told | columns
+
+
+EARLY = datetime(2001, 1, 1, tzinfo=UTC)
 BREAKS: dict[str, Writes] = {
     "defect_lies_on_the_outline": lambda kept, _: [
         change(kept.defect, **{axis: Decimal(value)})
@@ -202,7 +215,24 @@ BREAKS: dict[str, Writes] = {
         for name in ("parts", "people", "trials")
         for value in (1, 31)
     ],
+    "gauge_study_closed_says_who_and_why": lambda kept, _: [
+        change(value_of(kept).study, closed_at=kept.decided_at),
+        change(value_of(kept).study, closed_because="begun wrong"),
+        change(value_of(kept).study, **closed(kept, closed_because="")),
+        change(value_of(kept).study, **closed(kept, closed_by=None)),
+        change(value_of(kept).study, **closed(kept, closed_at=EARLY)),
+    ],
+    "study_part_number_once": lambda kept, scrapped: [
+        copy(study_part_of(kept), part_id=scrapped.defect.part_id)
+    ],
+    "study_part_once": lambda kept, _: [copy(study_part_of(kept), number=2)],
+    "study_part_counts_from_one": lambda kept, _: [
+        change(study_part_of(kept), number=number) for number in (0, 31)
+    ],
     "study_value_once": lambda kept, _: [copy(value_of(kept))],
+    "study_value_taken_back_later": lambda kept, _: [
+        change(value_of(kept), taken_back_at=EARLY)
+    ],
     "study_value_counts_from_one": lambda kept, _: [
         change(value_of(kept), **{name: 0}) for name in ("part", "trial")
     ],

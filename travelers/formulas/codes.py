@@ -22,6 +22,7 @@ KINDS: Mapping[str, str] = MappingProxyType(
         "Q": "order",
         "C": "command",
         "D": "defect kind",
+        "Y": "gauge study",
     }
 )
 """The first character of a code: what sort of thing the tag hangs on."""
@@ -244,6 +245,32 @@ def parse(text: str) -> str:
     if not _is_made(code):
         raise _fault(text, Fault.CHECK)
     return code
+
+
+def number_of(code: str) -> int:
+    """Give the running number that a code was made from.
+
+    Parameters
+    ----------
+    code : str
+        A bare code, as `make` or `parse` gives it.
+
+    Returns
+    -------
+    int
+        The number within its kind, 0 to `LAST_NUMBER`.
+
+    Raises
+    ------
+    NotACode
+        If the text is no bare code.
+
+    Examples
+    --------
+    >>> number_of(make(417, "G"))
+    417
+    """
+    return _number(parse(code)[1 : 1 + DIGITS])
 
 
 def squashed(text: str) -> str:

@@ -31,6 +31,7 @@ urlpatterns = [
     path("containment/<int:number>.pdf", views.containment_sheet, name="containment"),
     path("rework/<int:number>.pdf", views.rework_sheet, name="rework_sheet"),
     path("load/<uuid:load_id>.pdf", views.load_sheet, name="load_sheet"),
+    path("study/<int:number>/cards.pdf", views.study_cards, name="study_cards"),
     path("print-check.pdf", views.print_check, name="print_check"),
     path("stations.pdf", views.station_cards, name="station_cards"),
 ]

@@ -12,6 +12,7 @@ from travelers.quality.models import (
     Disposition,
     GaugeStudy,
     SignalAnswer,
+    StudyPart,
     StudyValue,
     Verification,
 )
@@ -83,8 +84,15 @@ class GaugeStudyAdmin(ReadOnly):
     ordering = ("-id",)
 
 
+@admin.register(StudyPart)
+class StudyPartAdmin(ReadOnly):
+    list_display = ("study", "number", "part")
+    list_select_related = ("study", "part")
+    ordering = ("-id",)
+
+
 @admin.register(StudyValue)
 class StudyValueAdmin(ReadOnly):
-    list_display = ("study", "part", "trial", "value", "measured_at")
+    list_display = ("study", "part", "trial", "value", "taken_back_at")
     list_select_related = ("study",)
     ordering = ("-id",)

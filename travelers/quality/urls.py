@@ -17,6 +17,8 @@ urlpatterns = [
     path("gauges/<str:tag>/bad/", views.found_bad, name="gauge_bad"),
     path("gauges/<str:tag>/back/", views.back_in_use, name="gauge_back"),
     path("studies/<int:number>/", views.study, name="study"),
+    path("studies/<int:number>/part/", views.study_part, name="study_part"),
+    path("studies/<int:number>/off/", views.study_off, name="study_off"),
     path("pareto/", views.pareto, name="pareto"),
     path("trace/", views.find, name="find"),
     path("trace/<slug:kind>/<str:key>/", views.trace, name="trace"),
@@ -34,6 +36,11 @@ urlpatterns = [
     # The floor knows a defect by its event alone.
     path("defects/<uuid:event_id>/", views.defect_of_event, name="defect"),
     path("defects/<uuid:event_id>/photo/<int:number>/", views.photo, name="photo"),
+]
+# A study is measured at a station.
+bench_pages = [
+    path("", views.studies_here, name="here"),
+    path("<int:number>/", views.bench_study, name="bench"),
 ]
 find_pages = [path("", views.find_all, name="everything")]
 decision_pages = [

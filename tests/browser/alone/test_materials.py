@@ -68,7 +68,8 @@ def test_a_label_is_scanned_once_and_another_without_network(
     server.start()
     sent(page)
     assert [use.batch for use in MaterialUse.objects.filter(event__step=glue)] == [
-        second
+        second,
+        second,
     ]
     assert BatchAtStation.objects.latest("pk").batch == second
     agrees()

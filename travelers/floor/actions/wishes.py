@@ -159,9 +159,10 @@ def _mate(
 
 
 def _with_batches(wish: Wish) -> Callable[..., Asked]:
-    """Look at the batches of a press that begins or ends work.
+    """Look at the batches of a press that begins or ends work, and say what is used.
 
-    The one that ends it says what was used: what stood there when the work was done.
+    From the begin on a part has met what stands there: what is seen while the glue is
+    wet, or is never finished for that, is seen in that glue.
     """
 
     def look_up(
@@ -184,8 +185,7 @@ def _with_batches(wish: Wish) -> Callable[..., Asked]:
         said = {name: value for name, value in data.items() if name != "batches"}
         if used := [one.code for one in hand.values() if one.code in brought]:
             said["batches"] = ",".join(used)
-        if wish is Wish.FINISH:
-            said["uses"] = used_of(line.batches, hand)
+        said["uses"] = used_of(line.batches, hand)
         return Asked(said, {"batch_faults": faults})
 
     return look_up

@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from travelers.floor.models import Batch
 from travelers.floor.rules import reasons
+from travelers.floor.rules.gauges import STUDY_CARD_ELSEWHERE
 from travelers.formulas import codes, layouts
 from travelers.formulas.cards import command_of
 from travelers.kit.refusals import Refusal
@@ -49,6 +50,10 @@ class Unread:
     near: tuple[Tag, ...] = ()
 
 
+# Cards that mean something on one screen alone.
+CARDS_OF = {"D": reasons.KIND_CARD_ELSEWHERE, "Y": STUDY_CARD_ELSEWHERE}
+
+
 def find_tag(*, code: str) -> Tag | None:
     return next(iter(_tags([code])), None)
 
@@ -71,8 +76,8 @@ def why_unread(*, text: str) -> Refusal:
         return _refusal(fault, _cut(text))
     if command := command_of(code):
         return reasons.CARD_ELSEWHERE.about(card_word=command)
-    if code[0] == "D":
-        return reasons.KIND_CARD_ELSEWHERE
+    if no := CARDS_OF.get(code[0]):
+        return no
     return reasons.UNKNOWN_CODE.about(code=codes.grouped(code))
 
 

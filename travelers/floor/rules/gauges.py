@@ -10,6 +10,12 @@ GAUGE_FOUND_BAD = refusal(
     gettext_noop("{gauge} was found bad on {found_at} and is out of use."),
     gettext_noop("Take another gauge; QA has to see this one."),
 )
+STUDY_CARD_ELSEWHERE = refusal(
+    "floor.study_card_elsewhere",
+    gettext_noop("This card lies beside a part of a gauge study."),
+    gettext_noop("Scan it at the station where that study is measured."),
+    status=404,
+)
 
 
 def gauge_out(

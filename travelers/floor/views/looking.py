@@ -58,6 +58,7 @@ def lists(
     *,
     answer: Answer | None = None,
     brings: AtHand | None = None,
+    studies: str = "",
     status: int = 200,
 ) -> HttpResponse:
     """Show what is ready here, and the reader's last press to be taken back."""
@@ -77,6 +78,7 @@ def lists(
         undo=undo,
         begun=screens.begun(request, place),
         brings=brings,
+        studies=studies,
         cutters=queries.cutters_at(station_id=place.id) if place.attended else (),
     )
     return screens.leave(request, page, status=status)

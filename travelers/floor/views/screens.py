@@ -74,6 +74,8 @@ class StationPage:
     cutters: tuple[CutterNow, ...] = ()
     # A batch that was scanned and is not in use here yet.
     brings: AtHand | None = None
+    # Where the gauge that was scanned is studied.
+    studies: str = ""
     # The list that was begun here and not confirmed, for who comes back to it.
     begun: str = ""
     # The query that names the part alone, without a check.
@@ -99,6 +101,11 @@ def address(place: Place, asked: Mapping[str, object]) -> str:
     """Name what a screen shows, so that reload and back show it again."""
     url = way("floor:station", place.code)
     return f"{url}?{urlencode(asked)}" if asked else url
+
+
+def studies_address(place: Place, text: str) -> str:
+    """Name the studies of a scanned gauge, or that of a scanned card."""
+    return f"{way('studies:here', place.code)}?{urlencode({'code': text})}"
 
 
 def part_asked(scene: Scene | None) -> str:

@@ -13,6 +13,7 @@ from travelers.floor.queries import Scene, Unread
 from travelers.floor.queries.tags import Tag, Thing
 from travelers.floor.rules import State, Wish
 from travelers.floor.rules.facts import Place
+from travelers.floor.rules.gauges import STUDY_CARD_ELSEWHERE
 from travelers.floor.views import (
     answers,
     batches,
@@ -123,10 +124,7 @@ def _not_a_part(
     """Answer a scan that names no part: a station, a gauge, bare wood, or nothing."""
     tag = queries.find_tag(code=read_code(text))
     if tag is None:
-        found = queries.unread(text=text)
-        return screens.show_unread(
-            request, place, found, answers.refused(found.refusal)
-        )
+        return _no_tag(request, place, text)
     if tag.thing is Thing.STATION:
         return _other_station(request, place, tag)
     if tag.thing is Thing.GAUGE:
@@ -134,6 +132,14 @@ def _not_a_part(
     if tag.thing is Thing.BATCH:
         return batches.scanned(request, place, at, tag.code, asked)
     return _say_unread(request, place, tag.not_allotted())
+
+
+def _no_tag(request: HttpRequest, place: Place, text: str) -> HttpResponse:
+    """Lead to the gauge study whose card was scanned, or say what is wrong with it."""
+    if queries.why_unread(text=text) == STUDY_CARD_ELSEWHERE:
+        return screens.go(request, screens.studies_address(place, text))
+    found = queries.unread(text=text)
+    return screens.show_unread(request, place, found, answers.refused(found.refusal))
 
 
 def _other_station(request: HttpRequest, place: Place, tag: Tag) -> HttpResponse:
@@ -170,4 +176,11 @@ def _gauge(
         return screens.show_scene(
             request, place, scene, at=at, check=check, answer=answer, status=status
         )
-    return looking.lists(request, place, at, answer=answer, status=status)
+    return looking.lists(
+        request,
+        place,
+        at,
+        answer=answer,
+        status=status,
+        studies="" if answer.refusal else screens.studies_address(place, tag.code),
+    )

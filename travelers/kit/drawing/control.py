@@ -1,7 +1,7 @@
 """Does a value stay as it was, drawn point by point between its limits?"""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from travelers.kit.drawing.pen import num, picture, tag, text, words
@@ -9,7 +9,9 @@ from travelers.kit.refusals import gettext_noop
 
 WIDE, HIGH = 1000.0, 320.0
 LEFT, RIGHT, TOP, BOTTOM = 66.0, 868.0, 18.0, 288.0
-WORD = 15
+WORD, RULE = 15, 13
+# A figure of that size, with some air.
+RULE_WIDE = 7.5
 # Above and below what is drawn stays so much of it free.
 AIR = 0.06
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
@@ -50,7 +52,11 @@ class ControlWords:
 def control(
     points: Sequence[Point], limits: Limits, *, words_: ControlWords | None = None
 ) -> str:
-    """Draw a dot for each point; one that a rule names is a diamond with its number."""
+    """Draw a dot for each point; one that a rule names is a diamond.
+
+    The numbers of its rules stand above it where they are others than at the diamond
+    before, and where there is room.
+    """
     said = words_ or ControlWords()
     low, high = _span(points, limits)
 
@@ -65,6 +71,7 @@ def control(
         *_lines(limits, y, said),
         tag("path", d=line, fill="none", stroke="#777", class_="control-way"),
         *(_spot(x, at, one) for (x, at), one in zip(spots, points, strict=True)),
+        *_rules(spots, points),
         box=(WIDE, HIGH),
         title=said.title,
         role="group",
@@ -144,16 +151,34 @@ def _lines(limits: Limits, y: Scale, said: ControlWords) -> list[str]:
 
 
 def _spot(x: float, y: float, one: Point) -> str:
-    told, named = tag("title", words(one.name)), ""
+    told = tag("title", words(one.name))
     if one.rules:
         shape = f"M{num(x)} {num(y - 8)}l8 8l-8 8l-8 -8z"
         drawn = tag("path", told, d=shape, class_="control-signal")
-        # Beside the link: what a link shows must be part of its name.
-        named = text(
-            x, y - 11, one.rules, 13, text_anchor="middle", class_="control-rule"
-        )
     else:
         drawn = tag("circle", told, cx=x, cy=y, r=3.5, class_="control-dot")
     if one.href:
         drawn = tag("a", drawn, href=one.href, aria_label=one.name)
-    return drawn + named
+    return drawn
+
+
+def _rules(
+    spots: Sequence[tuple[float, float]], points: Sequence[Point]
+) -> Iterator[str]:
+    """Name the rules beside the links: what a link shows must be part of its name."""
+    before, free = "", -math.inf
+    for (x, y), one in zip(spots, points, strict=True):
+        half = len(one.rules) * RULE_WIDE / 2
+        if one.rules and one.rules != before and x - half >= free:
+            yield text(
+                x,
+                y - 11,
+                one.rules,
+                RULE,
+                text_anchor="middle",
+                class_="control-rule",
+            )
+            free = x + half + RULE_WIDE
+            before = one.rules
+        elif not one.rules:
+            before = ""

@@ -3,7 +3,13 @@
 from travelers.paper.documents.commands import command_cards
 from travelers.paper.documents.containments import containment_sheet
 from travelers.paper.documents.digest import digest_sheet
-from travelers.paper.documents.labels import badges, batch_label, labels, tags
+from travelers.paper.documents.labels import (
+    badges,
+    batch_label,
+    labels,
+    study_cards,
+    tags,
+)
 from travelers.paper.documents.loads import load_sheet
 from travelers.paper.documents.plans import cut_plan
 from travelers.paper.documents.print_checks import print_check
@@ -26,6 +32,7 @@ __all__ = [
     "print_check",
     "rework_sheet",
     "station_cards",
+    "study_cards",
     "tags",
     "traveler_page",
     "travelers",

@@ -8,7 +8,13 @@ from django.utils import translation
 from django.utils.translation import gettext
 
 from travelers.paper.documents.press import Press
-from travelers.paper.queries import BadgeSheet, BatchSheet, LabelSheet, TagSheet
+from travelers.paper.queries import (
+    BadgeSheet,
+    BatchSheet,
+    LabelSheet,
+    StudySheet,
+    TagSheet,
+)
 from travelers.paper.rules import Stock
 
 
@@ -41,9 +47,11 @@ TEMPLATES = {
     "labels": "paper/labels.html",
     "badges": "paper/badges.html",
     "batch": "paper/batch.html",
+    "study": "paper/study_cards.html",
 }
-# Badges are cut out of sheets for tags, the labels of batches out of those for wood.
-DIVIDED_AS = {"badges": "tags", "batch": "labels"}
+# Badges are cut out of sheets for tags, the labels of batches and the cards of
+# studies out of those for wood.
+DIVIDED_AS = {"badges": "tags", "batch": "labels", "study": "labels"}
 GRIDS = {
     "tags-a4": Grid(columns=2, rows=5),
     "tags-letter": Grid(columns=2, rows=5),
@@ -75,6 +83,13 @@ def batch_label(*, sheet: BatchSheet) -> bytes:
         return _printed("batch", title, sheet.labels, sheet)
 
 
+def study_cards(*, sheet: StudySheet) -> bytes:
+    """Print the cards that lie beside the parts of a gauge study."""
+    with translation.override(sheet.language):
+        title = gettext("Cards of a gauge study: {gauge}").format(gauge=sheet.name)
+        return _printed("study", title, sheet.cards, sheet)
+
+
 def badges(*, sheet: BadgeSheet) -> bytes:
     """Print the badges that people carry; the secrets are nowhere else."""
     with translation.override(sheet.language):
@@ -86,7 +101,7 @@ def _printed(
     kind: str,
     title: str,
     labels: Sequence[Any],
-    sheet: TagSheet | LabelSheet | BadgeSheet | BatchSheet,
+    sheet: TagSheet | LabelSheet | BadgeSheet | BatchSheet | StudySheet,
 ) -> bytes:
     size = "roll" if sheet.stock is Stock.ROLL else sheet.size
     form = f"{DIVIDED_AS.get(kind, kind)}-{size}"

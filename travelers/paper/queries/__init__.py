@@ -53,6 +53,7 @@ from travelers.paper.queries.stations import (
     station_card,
     station_cards,
 )
+from travelers.paper.queries.studies import StudyCard, StudySheet, study_cards
 from travelers.paper.queries.travelers import order_serials, travelers
 
 __all__ = [
@@ -84,6 +85,8 @@ __all__ = [
     "RouteSheet",
     "Section",
     "StationCard",
+    "StudyCard",
+    "StudySheet",
     "Swapped",
     "Tag",
     "TagSheet",
@@ -108,5 +111,6 @@ __all__ = [
     "rework_sheet",
     "station_card",
     "station_cards",
+    "study_cards",
     "travelers",
 ]

@@ -20,6 +20,7 @@ from travelers.paper.views.sheets import (
     selection,
     station_card,
     station_cards,
+    study_cards,
     traveler,
     traveler_page,
 )
@@ -45,6 +46,7 @@ __all__ = [
     "selection",
     "station_card",
     "station_cards",
+    "study_cards",
     "traveler",
     "traveler_page",
 ]

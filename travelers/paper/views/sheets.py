@@ -144,6 +144,16 @@ def station_card(request: HttpRequest, code: str) -> HttpResponse:
 
 @require_GET
 @for_roles(*OFFICE)
+def study_cards(request: HttpRequest, number: int) -> HttpResponse:
+    """Print the cards of a gauge study; they are counted nowhere."""
+    sheet = queries.study_cards(
+        number=number, size=size_of(request), stock=_stock(request)
+    )
+    return as_pdf(documents.study_cards(sheet=sheet), f"study-{number}")
+
+
+@require_GET
+@for_roles(*OFFICE)
 def print_check(request: HttpRequest) -> HttpResponse:
     """Print a symbol in five sizes, to try printer and scanner with."""
     sheet = queries.station_cards(size=size_of(request))

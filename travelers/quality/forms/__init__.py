@@ -13,12 +13,19 @@ from travelers.quality.forms.gauges import GaugeBackForm, GaugeBadForm, OverdueF
 from travelers.quality.forms.pareto import ParetoForm
 from travelers.quality.forms.photos import photos_in
 from travelers.quality.forms.shared_causes import CommonForm
-from travelers.quality.forms.studies import StudyForm, ValueForm
+from travelers.quality.forms.studies import (
+    CallOffForm,
+    StudyForm,
+    StudyPartForm,
+    StudyValueForm,
+    TakeBackForm,
+)
 
 __all__ = [
     "AnswerSignalForm",
     "AskedForm",
     "BaseForm",
+    "CallOffForm",
     "CommonForm",
     "ContainForm",
     "DecisionForm",
@@ -30,7 +37,9 @@ __all__ = [
     "ParetoForm",
     "Place",
     "StudyForm",
-    "ValueForm",
+    "StudyPartForm",
+    "StudyValueForm",
+    "TakeBackForm",
     "VerificationForm",
     "photos_in",
     "touched_place",

@@ -1,11 +1,8 @@
-"""How large shall a gauge study be, and what was measured in it?"""
-
-from decimal import Decimal
+"""How large shall a gauge study be, and what is said in it?"""
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from travelers.kit.forms import Number
 from travelers.quality.rules import STUDY_PARTS, STUDY_PEOPLE, STUDY_TRIALS
 
 
@@ -28,8 +25,23 @@ class StudyForm(forms.Form):
     )
 
 
-class ValueForm(forms.Form):
+class StudyPartForm(forms.Form):
+    code = forms.CharField(label=_("Tag of a part"), max_length=512)
+
+
+class CallOffForm(forms.Form):
+    reason = forms.CharField(label=_("Because"), max_length=200)
+
+
+class StudyValueForm(forms.Form):
+    """A value as it was typed at the bench, or what was chosen when it was doubted."""
+
+    event_id = forms.UUIDField()
     part = forms.IntegerField(min_value=1)
-    value = Number(
-        label=_("Shown"), decimals=4, most=Decimal(1_000_000), may_be_below_0=True
-    )
+    value = forms.CharField(required=False, strip=False)
+    confirm = forms.CharField(required=False)
+    instead = forms.CharField(required=False)
+
+
+class TakeBackForm(forms.Form):
+    back = forms.IntegerField(min_value=1)

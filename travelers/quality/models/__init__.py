@@ -8,7 +8,7 @@ from travelers.quality.models.defects import (
     Disposition,
     Verification,
 )
-from travelers.quality.models.studies import GaugeStudy, StudyValue
+from travelers.quality.models.studies import GaugeStudy, StudyPart, StudyValue
 
 __all__ = [
     "ChartBase",
@@ -19,6 +19,7 @@ __all__ = [
     "Disposition",
     "GaugeStudy",
     "SignalAnswer",
+    "StudyPart",
     "StudyValue",
     "Verification",
 ]

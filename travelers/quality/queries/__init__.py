@@ -1,5 +1,11 @@
 """What is known of defects, and what waits for a decision?"""
 
+from travelers.quality.queries.bench_studies import (
+    BenchStudy,
+    StudyHere,
+    bench_study,
+    studies_at,
+)
 from travelers.quality.queries.charts import (
     ChartPage,
     ChartRow,
@@ -51,7 +57,8 @@ from travelers.quality.queries.studies import (
     StudyPage,
     gauge_studies,
     judged_by,
-    next_of,
+    last_study_value,
+    sitting_of,
     study_page,
 )
 from travelers.quality.queries.trace import (
@@ -69,6 +76,7 @@ from travelers.quality.queries.trace import (
 )
 
 __all__ = [
+    "BenchStudy",
     "Case",
     "ChartPage",
     "ChartRow",
@@ -94,9 +102,11 @@ __all__ = [
     "Rework",
     "Search",
     "Sort",
+    "StudyHere",
     "StudyPage",
     "TracePage",
     "Twig",
+    "bench_study",
     "chart_list",
     "chart_page",
     "common_page",
@@ -114,10 +124,10 @@ __all__ = [
     "get_patient",
     "judged_by",
     "kinds_at",
+    "last_study_value",
     "list_defects",
     "lock_defect",
     "name_of",
-    "next_of",
     "number_of",
     "open_signals",
     "pareto_page",
@@ -128,7 +138,9 @@ __all__ = [
     "search",
     "search_all",
     "series_of",
+    "sitting_of",
     "stands_at",
+    "studies_at",
     "study_page",
     "trace_page",
     "twigs_of",

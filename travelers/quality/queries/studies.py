@@ -1,29 +1,22 @@
-"""Which gauge studies are there, what is measured next, and what did they show?"""
+"""Which gauge studies are there, who is how far, and what did they show?"""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
+from django.utils import timezone
 
 from travelers.formulas import control
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.quality.models import GaugeStudy, StudyValue
-from travelers.quality.rules import Fitness, fitness, order_of
+from travelers.quality.rules import Fitness, Sitting, fitness
 from travelers.routes.models import Characteristic
 from travelers.routes.rules import CheckKind
-from travelers.shop.models import Gauge, Person
+from travelers.shop.models import Gauge, Person, Station
 from travelers.shop.queries import GaugeFaultRow, find_gauge_fault
-
-
-@dataclass(frozen=True, slots=True)
-class Next:
-    """What somebody measures next, and how far they are."""
-
-    part: int
-    trial: int
-    done: int
-    of: int
+from travelers.shop.rules import is_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,15 +51,70 @@ class StudyRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Progress:
+    """How many values of somebody are in."""
+
+    person: str
+    done: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged:
+    """A part of the shop that has a number in a study."""
+
+    number: int
+    code: str
+    serial: str
+    branch: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A station at which a study is measured."""
+
+    code: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalledOff:
+    at: datetime
+    by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class StudyPage:
-    """A study as somebody sees it who may measure in it."""
+    """A study as it stands: who has measured how much, and what all of it shows."""
 
     row: StudyRow
     gauge: str
     gauge_tag: str
-    next: Next | None
-    is_full: bool
+    operation: str
+    progress: tuple[Progress, ...]
+    tagged: tuple[Tagged, ...]
+    benches: tuple[Bench, ...]
+    called_off: CalledOff | None
     result: Result | None
+
+    @property
+    def of_each(self) -> int:
+        return self.row.parts * self.row.trials
+
+    @property
+    def is_whole(self) -> bool:
+        return self.row.measured >= self.row.of
+
+    @property
+    def next_number(self) -> int:
+        return len(self.tagged) + 1
+
+    @property
+    def takes_tags(self) -> bool:
+        """Say whether a part can still be given a number by its tag."""
+        return not (self.row.measured or self.called_off) and (
+            self.next_number <= self.row.parts
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +135,7 @@ def gauge_studies(*, tag: str) -> GaugeStudies:
         raise Refused(NOT_FOUND)
     rows = (
         gauge.studies.select_related("characteristic")
-        .annotate(measured=Count("values"))
+        .annotate(measured=Count("values", filter=Q(values__taken_back_at=None)))
         .order_by("-pk")
     )
     return GaugeStudies(
@@ -114,41 +162,102 @@ def judged_by(*, gauge: Gauge) -> QuerySet[Characteristic]:
     ).order_by("name", "pk")
 
 
-def study_page(*, number: int, by: Person) -> StudyPage:
-    """Give a study: what is next for somebody, or what all of it shows."""
-    study = (
-        GaugeStudy.objects.select_related("gauge", "characteristic")
-        .filter(pk=number)
-        .first()
-    )
-    if study is None:
-        raise Refused(NOT_FOUND)
-    values = list(study.values.order_by("pk"))
-    people = {one.person_id for one in values}
+def study_page(*, number: int) -> StudyPage:
+    """Give a study: who is how far, and once all is in what it shows."""
+    study = get_study(number=number)
+    values = list(standing_values(study=study).select_related("person"))
     row = _row(study, len(values))
     return StudyPage(
         row,
         study.gauge.name,
         study.gauge.tag,
-        next_of(study=study, by=by, values=values),
-        by.pk not in people and len(people) >= study.people,
-        _result(study, values) if len(values) == row.of else None,
+        study.characteristic.operation.name,
+        _progress(values),
+        tagged_parts(study=study),
+        benches_of(study=study),
+        CalledOff(study.closed_at, str(study.closed_by), study.closed_because)
+        if study.closed_at
+        else None,
+        result_of(study=study, values=values) if len(values) == row.of else None,
     )
 
 
-def next_of(
-    *, study: GaugeStudy, by: Person, values: Iterable[StudyValue]
-) -> Next | None:
-    """Say which part somebody measures next; None once all of theirs are in."""
-    own = {(one.part, one.trial) for one in values if one.person_id == by.pk}
-    for trial in range(1, study.trials + 1):
-        for part in order_of(study.pk, by.pk, trial, study.parts):
-            if (part, trial) not in own:
-                return Next(part, trial, len(own), study.parts * study.trials)
-    return None
+def get_study(*, number: int) -> GaugeStudy:
+    """Find a study with its gauge and what it measures."""
+    study = (
+        GaugeStudy.objects.select_related(
+            "gauge", "characteristic__operation__stage", "closed_by"
+        )
+        .filter(pk=number)
+        .first()
+    )
+    if study is None:
+        raise Refused(NOT_FOUND)
+    return study
 
 
-def _result(study: GaugeStudy, values: list[StudyValue]) -> Result | None:
+def standing_values(*, study: GaugeStudy) -> QuerySet[StudyValue]:
+    """Give the values that were not taken back, in the order in which they came."""
+    return study.values.filter(taken_back_at=None).order_by("pk")
+
+
+def last_study_value(*, study: GaugeStudy, by: Person) -> StudyValue | None:
+    """Give somebody's own last value that stands."""
+    return standing_values(study=study).filter(person=by).last()
+
+
+def sitting_of(*, study: GaugeStudy, by: Person, at: datetime) -> Sitting:
+    """Say how somebody stands in a study now."""
+    rows = list(standing_values(study=study).values_list("person_id", "part", "trial"))
+    gauge = study.gauge
+    return Sitting(
+        study=study.pk,
+        person=by.pk,
+        parts=study.parts,
+        people=study.people,
+        trials=study.trials,
+        own=frozenset((part, trial) for who, part, trial in rows if who == by.pk),
+        others=len({who for who, _, _ in rows} - {by.pk}),
+        done=len(rows),
+        called_off=study.closed_at is not None,
+        gauge=gauge.name,
+        gauge_out=is_out(
+            gauge.due_on, gauge.bad_since, day=timezone.localdate(at), at=at
+        ),
+    )
+
+
+def tagged_parts(*, study: GaugeStudy) -> tuple[Tagged, ...]:
+    """List the parts that have a number in a study, by that number."""
+    rows = study.tagged.select_related("part__instrument").order_by("number")
+    return tuple(
+        Tagged(
+            row.number, row.part.code, row.part.instrument.serial, str(row.part.branch)
+        )
+        for row in rows
+    )
+
+
+def benches_of(*, study: GaugeStudy) -> tuple[Bench, ...]:
+    """List the stations at which a study is measured: where its check is made."""
+    operation = study.characteristic.operation
+    here = (
+        Q(pk=operation.station_id)
+        if operation.station_id
+        else Q(stage_id=operation.stage_id)
+    )
+    rows = Station.objects.filter(here).order_by("code")
+    return tuple(Bench(row.code, row.name) for row in rows)
+
+
+def _progress(values: Iterable[StudyValue]) -> tuple[Progress, ...]:
+    counted = Counter(one.person_id for one in values)
+    names = {one.person_id: str(one.person) for one in values}
+    return tuple(Progress(names[who], n) for who, n in counted.items())
+
+
+def result_of(*, study: GaugeStudy, values: list[StudyValue]) -> Result | None:
+    """Say what the values of a whole study show; None where they are all alike."""
     people = sorted({one.person_id for one in values})
     told: Mapping[tuple[int, int, int], float] = {
         (one.part, one.person_id, one.trial): float(one.value) for one in values

@@ -1,5 +1,6 @@
 """Which screens does quality have?"""
 
+from travelers.quality.views.bench_studies import bench_study, studies_here
 from travelers.quality.views.charts import answer_signal, base, chart, charts
 from travelers.quality.views.containing import contained, containment
 from travelers.quality.views.deciding import (
@@ -15,7 +16,12 @@ from travelers.quality.views.pareto import pareto
 from travelers.quality.views.photos import photo
 from travelers.quality.views.reporting import outline, report
 from travelers.quality.views.shared_causes import common
-from travelers.quality.views.studies import gauge_studies, study
+from travelers.quality.views.studies import (
+    gauge_studies,
+    study,
+    study_off,
+    study_part,
+)
 from travelers.quality.views.tracing import find, trace, twigs
 
 __all__ = [
@@ -23,6 +29,7 @@ __all__ = [
     "answer_signal",
     "back_in_use",
     "base",
+    "bench_study",
     "chart",
     "charts",
     "common",
@@ -41,7 +48,10 @@ __all__ = [
     "pareto",
     "photo",
     "report",
+    "studies_here",
     "study",
+    "study_off",
+    "study_part",
     "trace",
     "twigs",
     "verify_rework",

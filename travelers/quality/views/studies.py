@@ -1,15 +1,20 @@
-"""How is a gauge studied: begun by QA, measured by whoever works with it?"""
+"""How is a gauge study planned, and how does it stand?"""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
 
+from travelers.floor.forms import read_code
 from travelers.kit.pages import show
-from travelers.kit.people import for_roles, person_of
-from travelers.kit.refusals import NOT_YOUR_ROLE, Refused
+from travelers.kit.people import for_roles, has_one_of, person_of
+from travelers.kit.refusals import FORM_WRONG, NOT_YOUR_ROLE, Refusal, Refused
 from travelers.quality import actions, queries
-from travelers.quality.forms import StudyForm, ValueForm
+from travelers.quality.forms import CallOffForm, StudyForm, StudyPartForm
 from travelers.quality.views.reporting import REPORTERS
 from travelers.quality.views.tracing import TRACERS
 from travelers.shop.rules import Role
@@ -49,35 +54,54 @@ def gauge_studies(request: HttpRequest, tag: str) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_safe
 @for_roles(*REPORTERS)
 def study(request: HttpRequest, number: int) -> HttpResponse:
-    """Measure what is next, without seeing what was measured before."""
-    person = person_of(request)
-    form = ValueForm(request.POST or None)
-    refusal = None
-    if request.method == "POST" and form.is_valid():
-        try:
-            actions.note_study_value(
-                number=number,
-                part=form.cleaned_data["part"],
-                value=form.cleaned_data["value"],
-                by=person,
-                at=timezone.now(),
-            )
-        except Refused as fault:
-            refusal = fault.refusal
-        else:
-            return redirect("quality:study", number)
-    page = queries.study_page(number=number, by=person)
-    status = refusal.status if refusal else 200
-    if request.method == "POST" and refusal is None:
-        status = 422
+    """Show who is how far in a study, and once all is in what it shows."""
+    return _show_study(request, number)
+
+
+@require_POST
+@for_roles(Role.QA)
+def study_part(request: HttpRequest, number: int) -> HttpResponse:
+    """Give the part whose tag was scanned the next number."""
+    form = StudyPartForm(request.POST)
+    if not form.is_valid():
+        return _show_study(request, number, FORM_WRONG)
+    code = read_code(form.cleaned_data["code"])
+    by, at = person_of(request), timezone.now()
+    try:
+        actions.number_study_part(number=number, code=code, by=by, at=at)
+    except Refused as no:
+        return _show_study(request, number, no.refusal)
+    return redirect("quality:study", number)
+
+
+@require_POST
+@for_roles(Role.QA)
+def study_off(request: HttpRequest, number: int) -> HttpResponse:
+    """Call a study off."""
+    form = CallOffForm(request.POST)
+    if not form.is_valid():
+        return _show_study(request, number, FORM_WRONG)
+    reason = form.cleaned_data["reason"]
+    by, at = person_of(request), timezone.now()
+    try:
+        actions.call_study_off(number=number, reason=reason, by=by, at=at)
+    except Refused as no:
+        return _show_study(request, number, no.refusal)
+    return redirect("quality:study", number)
+
+
+def _show_study(
+    request: HttpRequest, number: int, refusal: Refusal | None = None
+) -> HttpResponse:
+    page = queries.study_page(number=number)
     return show(
         request,
         "quality/study.html",
         page,
-        status=status,
-        form=form,
+        status=refusal.status if refusal else 200,
         refusal=refusal,
+        may_plan=has_one_of(request.user, (Role.QA,)),
     )

@@ -14,6 +14,7 @@ from django.db.models import Model, Q
 from travelers.floor import queries as floor
 from travelers.floor.queries import Unread
 from travelers.floor.rules import reasons
+from travelers.floor.rules.gauges import STUDY_CARD_ELSEWHERE
 from travelers.floor.rules.materials import read_serial
 from travelers.formulas import codes, layouts
 from travelers.lumber.models import Delivery, Piece, Plank, PlankSet
@@ -37,6 +38,7 @@ AS_OF_A_SCAN = frozenset(
         reasons.UNKNOWN_CODE,
         reasons.CARD_ELSEWHERE,
         reasons.KIND_CARD_ELSEWHERE,
+        STUDY_CARD_ELSEWHERE,
     )
 )
 
