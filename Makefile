@@ -10,6 +10,8 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 WORKERS ?= 2
 export HOST PORT WORKERS
+# What was compiled is kept: five workers and many servers read it in each run of tests.
+unexport PYTHONDONTWRITEBYTECODE
 
 # Tests and checks need a key, and it must not be a real one.
 TEST_KEY := for-tests-and-checks-only-0123456789-abcdefghijklmnopqrstuvwxyz

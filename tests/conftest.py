@@ -1,16 +1,18 @@
 """What does every test find ready, and how strict is it?"""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from datetime import UTC, datetime
 from typing import Any
 
 import hypothesis
 import pytest
 from django.conf import settings
+from django.db import connection
 from django.utils import translation
 
-from tests import forget, said, strict
+from tests import forget, migrated, said, strict
 from travelers.kit import pages
 
 # A busy machine is no fault. The gate tries the same cases each time, a person others.
@@ -116,6 +118,26 @@ def django_db_modify_db_settings(
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None) -> Iterator[None]:
+def _migrated_once(
+    tmp_path_factory: pytest.TempPathFactory,
+    django_db_modify_db_settings: None,
+    django_db_blocker: Any,
+) -> Iterator[Callable[[], None]]:
+    """Let one of several workers migrate; a database that stays they leave alone."""
+    with ExitStack() as waiting:
+        if "PYTEST_XDIST_WORKER" in os.environ and (
+            connection.vendor == "sqlite" or "DATABASE_IS_THROWN_AWAY" in os.environ
+        ):
+            folder = tmp_path_factory.getbasetemp().parent
+            waiting.enter_context(django_db_blocker.unblock())
+            waiting.enter_context(migrated.by_the_first(folder))
+        yield waiting.close
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    _migrated_once: Callable[[], None], django_db_setup: None
+) -> Iterator[None]:
+    _migrated_once()
     with strict.triggers_lifted_while_flushing():
         yield
