@@ -234,8 +234,8 @@ class Walk:
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @settings(

@@ -248,8 +248,8 @@ def state_of(instrument: Instrument) -> list[Any]:
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @settings(

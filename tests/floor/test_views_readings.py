@@ -9,6 +9,7 @@ from django.test import Client
 from tests import make
 from tests.cast import PASSWORD
 from tests.floor.tablet import PIECE, Tablet, events, plain, swapped
+from tests.standing import kept
 from travelers.floor.models import Event, Reading
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
@@ -34,11 +35,18 @@ def stored() -> list[Reading]:
     return list(Reading.objects.filter(characteristic__code="POCKET").order_by("id"))
 
 
-@pytest.fixture
-def pocket(shop: make.Shop, body: Part) -> Tablet:
-    """Give a tablet that asks for the pocket's width, 56.05 to 56.20 mm."""
+@kept
+def machined(shop: make.Shop) -> Part:
+    """Give a body that is being machined."""
+    body = shop.part(shop.instrument())
     begun(shop, body, "Machine")
-    return Tablet(shop, "CUTTER").scan(body).follow("Check: Pocket width")
+    return body
+
+
+@pytest.fixture
+def pocket(shop: make.Shop, machined: Part) -> Tablet:
+    """Give a tablet that asks for the pocket's width, 56.05 to 56.20 mm."""
+    return Tablet(shop, "CUTTER").scan(machined).follow("Check: Pocket width")
 
 
 def test_an_operation_leads_to_its_checks_before_it_can_be_done(
@@ -147,7 +155,7 @@ def test_enter_never_answers_a_doubt(pocket: Tablet) -> None:
 
 
 def test_outside_offers_to_measure_again_a_defect_and_the_lead(
-    shop: make.Shop, body: Part, pocket: Tablet
+    shop: make.Shop, machined: Part, pocket: Tablet
 ) -> None:
     gauge = str(shop.cast.gauges["caliper"].pk)
     pocket.read("56.4", gauge=gauge)
@@ -157,14 +165,14 @@ def test_outside_offers_to_measure_again_a_defect_and_the_lead(
     assert "Measure again" in pocket.text
     assert pocket.form("#value")["value"] == ""
     assert "Record a defect" in pocket.text
-    pocket.scan(body)
+    pocket.scan(machined)
     assert not pocket.buttons["Done"]
     assert "Out of tolerance: Pocket width 56.4 mm." in pocket.text
     assert "Can be let pass by: lead or QA" in pocket.text
     assert "1 outside" in pocket.text
-    lead = Tablet(shop, "CUTTER", by="lead").scan(body)
+    lead = Tablet(shop, "CUTTER", by="lead").scan(machined)
     lead.wish("ALLOW", reason="filled and flush")
-    pocket.scan(body).wish("FINISH")
+    pocket.scan(machined).wish("FINISH")
     assert pocket.text.startswith("This step is done.")
     done = Event.objects.get(kind=Wish.FINISH, step__operation__name="Machine")
     assert (done.allowed_by, done.allowed_reason) == (
@@ -409,10 +417,10 @@ def test_the_same_reading_twice_is_stored_once(shop: make.Shop, pocket: Tablet) 
 
 
 def test_a_reading_of_a_step_that_is_done_is_refused(
-    shop: make.Shop, body: Part, pocket: Tablet
+    shop: make.Shop, machined: Part, pocket: Tablet
 ) -> None:
     form = pocket.form("form.check")
-    machine = body.steps.get(operation__name="Machine")
+    machine = machined.steps.get(operation__name="Machine")
     shop.check(machine)
     shop.must(Wish.FINISH, machine)
     pocket.submit(form, value="56.1", gauge=str(shop.cast.gauges["caliper"].pk))
@@ -446,7 +454,7 @@ def test_the_piece_of_a_reading_is_the_page_reloaded(
 
 
 def test_who_was_signed_out_comes_back_to_the_check(
-    shop: make.Shop, body: Part, pocket: Tablet
+    shop: make.Shop, machined: Part, pocket: Tablet
 ) -> None:
     asked = pocket.url
     draft = str(pocket.form("form.check")["data-shop-draft"])

@@ -8,6 +8,7 @@ from django.test import Client
 
 from tests import desk, make
 from tests.floor.story import must_swap, swap_necks, take_back, tell
+from tests.standing import kept
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
 from travelers.formulas import codes
@@ -26,7 +27,7 @@ def words(answer: Any) -> str:
     return " ".join(main.get_text(" ").split())
 
 
-@pytest.fixture
+@kept
 def two(shop: make.Shop) -> tuple[Instrument, Instrument]:
     one, other = shop.instruments(2)
     return one, other

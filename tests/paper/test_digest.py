@@ -57,7 +57,7 @@ from travelers.quality.queries.charts import Asked as ChartAsked
 from travelers.quality.queries.pareto import KindRow
 from travelers.routes.models import Characteristic
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 ZONE = ZoneInfo("Europe/Berlin")
 DAY = date(2026, 11, 30)
 TO_SOMEBODY = {"EMAIL_HOST": "mail.invalid", "DIGEST_TO": ["lead@shop.invalid"]}

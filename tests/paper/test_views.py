@@ -19,7 +19,7 @@ from travelers.paper.models import Sheet
 from travelers.paper.rules import Size, Stock
 from travelers.routes.models import Material
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 OFFICE = {"planner", "lead", "qa", "engineer", "admin"}
 BENCH = OFFICE | {"joiner"}
 

@@ -27,8 +27,8 @@ ZONE = ZoneInfo("Europe/Madrid")
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def ask(shop: make.Shop, **said: Any) -> CommonPage:

@@ -19,6 +19,7 @@ from PIL import Image
 from tests import make
 from tests.kit.test_photos import BAD, SECRET, exif, picture
 from tests.quality.test_views import said
+from tests.standing import kept
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
 from travelers.kit import keeping
@@ -37,11 +38,11 @@ def folder(settings: Any, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def step(shop: make.Shop) -> Step:
     body = shop.part(shop.instrument())
     shop.work(body, until="Machine")

@@ -20,8 +20,8 @@ PEOPLE = ("joiner", "finisher")
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @pytest.fixture

@@ -44,8 +44,8 @@ WORK = ("START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE", "USE")
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def thing(kind: Kind, own: object) -> Thing:

@@ -7,6 +7,7 @@ import pytest
 from tests import make
 from tests.desk import client
 from tests.quality.test_actions import defect_of, operation, settle
+from tests.standing import kept
 from travelers.kit.refusals import Refused
 from travelers.orders.models import Part, Step
 from travelers.quality import queries
@@ -18,11 +19,11 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def defect(shop: make.Shop) -> Defect:
     """A run that sends a body back to the lacquer and through the cure."""
     body = shop.part(shop.instrument())

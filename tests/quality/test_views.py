@@ -12,6 +12,7 @@ from django.urls import reverse
 from tests import make
 from tests.cast import PASSWORD
 from tests.floor import story
+from tests.standing import kept
 from travelers.floor.models import Event, Hold
 from travelers.floor.rules import Wish
 from travelers.orders.models import Instrument, Step
@@ -25,11 +26,11 @@ SignIn = Callable[[str], Client]
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def step(shop: make.Shop) -> Step:
     """Give a body's step at the cutter that has been started."""
     body = shop.part(shop.instrument())
