@@ -99,7 +99,10 @@ bench: setup ## Measure speed and growth on this machine
 # How many seconds the loads of the drill last.
 DURATION ?= 300
 DRILL := env DRILL=full $(PYTEST) tests/drill tests/floor/test_races.py \
-	tests/floor/test_fold.py tests/floor/test_undo_model.py -q -p no:randomly --timeout 7200
+	tests/floor/test_fold.py tests/floor/test_undo_model.py tests/demo/test_lived.py \
+	tests/outbox/test_intake.py tests/planning/test_day_counts.py \
+	tests/paper/test_symbols.py tests/quality/test_trace.py \
+	-q -p no:randomly --timeout 7200
 LOADS := $(BIN)/python -W ignore -m tests.bench tablets idle --seconds $(DURATION)
 
 .PHONY: drill

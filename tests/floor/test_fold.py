@@ -239,7 +239,7 @@ def shop(standing: make.Shop) -> make.Shop:
 
 
 @settings(
-    max_examples=sized(10, 100),
+    max_examples=sized(5, 100),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

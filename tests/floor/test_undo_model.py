@@ -253,7 +253,7 @@ def shop(standing: make.Shop) -> make.Shop:
 
 
 @settings(
-    max_examples=sized(9, 100),
+    max_examples=sized(4, 100),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
