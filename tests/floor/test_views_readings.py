@@ -17,7 +17,7 @@ from travelers.shop.actions import decide_overdue_gauges, take_codes
 from travelers.shop.models import Gauge
 from travelers.shop.rules import OverdueGauges
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def begun(shop: make.Shop, part: Part, name: str) -> Step:
@@ -64,6 +64,7 @@ def test_an_operation_leads_to_its_checks_before_it_can_be_done(
 
 
 @pytest.mark.parametrize("typed", ["56.1", "56,10", " 56.10 mm", "+56,1mm"])
+@pytest.mark.twice
 def test_a_value_inside_is_stored_and_said_at_once(
     shop: make.Shop, pocket: Tablet, typed: str
 ) -> None:
@@ -154,6 +155,7 @@ def test_enter_never_answers_a_doubt(pocket: Tablet) -> None:
     assert "name" not in first.attrs
 
 
+@pytest.mark.twice
 def test_outside_offers_to_measure_again_a_defect_and_the_lead(
     shop: make.Shop, machined: Part, pocket: Tablet
 ) -> None:
@@ -382,6 +384,7 @@ def test_places_are_walked_one_by_one(shop: make.Shop, body: Part) -> None:
     assert tablet.buttons["Done"]
 
 
+@pytest.mark.twice
 def test_a_judged_check_has_two_buttons(shop: make.Shop, body: Part) -> None:
     begun(shop, body, "Inspect body")
     tablet = Tablet(shop, "BOOTH").scan(body).follow("Check: Even shine")
@@ -408,6 +411,7 @@ def test_what_dries_is_read_while_it_lies(shop: make.Shop, body: Part) -> None:
     assert tablet.buttons["Take out"]
 
 
+@pytest.mark.twice
 def test_the_same_reading_twice_is_stored_once(shop: make.Shop, pocket: Tablet) -> None:
     form = pocket.form("form.check")
     typed = {"value": "56.1", "gauge": str(shop.cast.gauges["caliper"].pk)}
@@ -497,6 +501,7 @@ def test_a_piece_for_somebody_signed_out_leads_the_whole_page(
     assert pocket.answer.content == b""
 
 
+@pytest.mark.twice
 def test_a_page_from_before_the_last_sign_in_is_told_so(
     shop: make.Shop, pocket: Tablet
 ) -> None:

@@ -14,7 +14,7 @@ from travelers.floor.rules import Wish
 from travelers.formulas import codes
 from travelers.orders.models import Instrument, Part
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def soup(answer: Any) -> BeautifulSoup:
@@ -50,6 +50,7 @@ def confirm(client: Client, shown: Any, **said: str) -> Any:
     return client.post(str(form["action"]), {**given, **said})
 
 
+@pytest.mark.twice
 def test_qa_finds_the_way_and_nobody_else(
     shop: make.Shop, two: tuple[Instrument, Instrument]
 ) -> None:
@@ -64,6 +65,7 @@ def test_qa_finds_the_way_and_nobody_else(
     assert offered == [part.code for part in parts]
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize("named", ["serial", "tag", "scan", "wood", "own tag"])
 def test_both_sides_stand_beside_each_other(
     shop: make.Shop, two: tuple[Instrument, Instrument], named: str
@@ -130,6 +132,7 @@ def test_a_swap_is_decided_and_told_on_both_pages(
         assert branches == ["Body", "Neck", "Electronics", "Assembly"]
 
 
+@pytest.mark.twice
 def test_what_was_done_to_a_part_is_found_where_it_is(
     shop: make.Shop, two: tuple[Instrument, Instrument]
 ) -> None:

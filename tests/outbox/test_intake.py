@@ -489,6 +489,7 @@ def test_what_comes_without_the_token_of_a_form_is_refused(
 
 
 @pytest.mark.proof("R18")
+@pytest.mark.once
 def test_three_people_after_three_days(shop: make.Shop) -> None:
     """Two thousand presses (in each run of the tests some hundreds) of three people,
     one of them removed since, a held part and a revised route between: all stored,

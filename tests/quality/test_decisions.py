@@ -16,7 +16,7 @@ from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
 from travelers.quality import queries
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture

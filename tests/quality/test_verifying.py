@@ -15,7 +15,7 @@ from travelers.quality.actions import verify
 from travelers.quality.models import Defect, Verification
 from travelers.quality.rules import Decision
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture
@@ -48,6 +48,7 @@ def refused(shop: make.Shop, defect: Defect, **more: Any) -> Any:
     return no.value.refusal
 
 
+@pytest.mark.twice
 def test_a_rework_is_looked_at_once_it_is_through(
     shop: make.Shop, defect: Defect
 ) -> None:
@@ -70,6 +71,7 @@ def test_a_rework_is_looked_at_once_it_is_through(
     assert queries.reworks_to_verify() == ()
 
 
+@pytest.mark.twice
 def test_it_is_looked_at_once_and_by_qa(shop: make.Shop, defect: Defect) -> None:
     shop.work(defect.part)
     assert refused(shop, defect, by="lead").code == "kit.not_your_role"
