@@ -10,6 +10,8 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 WORKERS ?= 2
 export HOST PORT WORKERS
+# What was compiled is kept: five workers and many servers read it in each run of tests.
+unexport PYTHONDONTWRITEBYTECODE
 
 # Tests and checks need a key, and it must not be a real one.
 TEST_KEY := for-tests-and-checks-only-0123456789-abcdefghijklmnopqrstuvwxyz
@@ -82,7 +84,7 @@ test-browser: setup ## Run only the tests that drive a browser
 .PHONY: test-pg
 test-pg: setup ## Run what two databases could answer differently on a PostgreSQL of its own
 	@if .ci/system-packages postgres; then \
-		.ci/postgres $(PYTEST) -n 2 $(SHARED) -m "database and not browser and not once and not again"; \
+		.ci/postgres $(PYTEST) -n 2 $(SHARED) -m "database and not browser and not again and (twice or not once)"; \
 	else \
 		echo "================================================================"; \
 		echo "NOT RUN on PostgreSQL: there is no server to start on this machine."; \
@@ -97,7 +99,10 @@ bench: setup ## Measure this machine: a table of figures, aims and what was miss
 # How many seconds the loads of the drill last.
 DURATION ?= 300
 DRILL := env DRILL=full $(PYTEST) tests/drill tests/floor/test_races.py \
-	tests/floor/test_fold.py tests/floor/test_undo_model.py -q -p no:randomly --timeout 7200
+	tests/floor/test_fold.py tests/floor/test_undo_model.py tests/demo/test_lived.py \
+	tests/outbox/test_intake.py tests/planning/test_day_counts.py \
+	tests/paper/test_symbols.py tests/quality/test_trace.py \
+	-q -p no:randomly --timeout 7200
 LOADS := $(BIN)/python -W ignore -m tests.bench tablets idle --seconds $(DURATION)
 
 .PHONY: drill

@@ -46,6 +46,9 @@ class Cast:
     tablet: Tablet
 
     def __getattr__(self, name: str) -> Person:
+        # A copy is asked for its ways of being read before it knows its people.
+        if name == "people" or name.startswith("__"):
+            raise AttributeError(name)
         return self.people[name]
 
 

@@ -1,16 +1,19 @@
 """What does every test find ready, and how strict is it?"""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from datetime import UTC, datetime
 from typing import Any
 
 import hypothesis
 import pytest
 from django.conf import settings
+from django.db import connection
 from django.utils import translation
 
-from tests import forget, said, strict
+from tests import forget, migrated, said, strict
+from tests.standing import Ground, Plan, World, shop_of
 from travelers.kit import pages
 
 # A busy machine is no fault. The gate tries the same cases each time, a person others.
@@ -18,6 +21,9 @@ hypothesis.settings.register_profile(
     "house", deadline=None, derandomize=bool(os.environ.get("CI"))
 )
 hypothesis.settings.load_profile("house")
+
+# What stands in this process's database.
+GROUND = Ground()
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -38,7 +44,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             and not item.get_closest_marker("each")
         ):
             item.add_marker(pytest.mark.again)
+    GROUND.look_at(items)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    GROUND.prepare(item)
 
 
 @pytest.fixture
@@ -96,6 +108,16 @@ def _nothing_is_left_by_the_module_before() -> None:
     forget.routes()
 
 
+@pytest.fixture
+def _world(request: pytest.FixtureRequest) -> World:
+    return GROUND.world_of(request.node)
+
+
+# The small shop, and the same with operations that use materials.
+standing = shop_of(Plan(), "standing")
+standing_with_uses = shop_of(Plan(uses=True), "standing_with_uses")
+
+
 @pytest.fixture(autouse=True)
 def _rendering_does_not_query(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pages, "render_guard", strict.no_queries)
@@ -116,6 +138,28 @@ def django_db_modify_db_settings(
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None) -> Iterator[None]:
+def _migrated_once(
+    tmp_path_factory: pytest.TempPathFactory,
+    django_db_modify_db_settings: None,
+    django_db_blocker: Any,
+) -> Iterator[Callable[[], None]]:
+    """Let one of several workers migrate; a database that stays they leave alone."""
+    with ExitStack() as waiting:
+        if "PYTEST_XDIST_WORKER" in os.environ and (
+            connection.vendor == "sqlite" or "DATABASE_IS_THROWN_AWAY" in os.environ
+        ):
+            folder = tmp_path_factory.getbasetemp().parent
+            waiting.enter_context(django_db_blocker.unblock())
+            waiting.enter_context(migrated.by_the_first(folder))
+        yield waiting.close
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    _migrated_once: Callable[[], None], django_db_setup: None, django_db_blocker: Any
+) -> Iterator[None]:
+    _migrated_once()
+    GROUND.blocker = django_db_blocker
     with strict.triggers_lifted_while_flushing():
         yield
+    GROUND.clear()

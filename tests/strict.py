@@ -1,5 +1,6 @@
 """What do the tests forbid that Django lets pass?"""
 
+import re
 import sys
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -107,13 +108,21 @@ def triggers_lifted_while_flushing() -> Iterator[None]:
 
     def flush(self: BaseDatabaseOperations, sql_list: Iterable[str]) -> None:
         lift, restore = _lift(self.connection), _restore(self.connection)
-        guarded(self, [*lift, *sql_list, *restore])
+        guarded(self, [*lift, *map(_row_by_row, sql_list), *restore])
 
     BaseDatabaseOperations.execute_sql_flush = flush  # type: ignore[method-assign]
     try:
         yield
     finally:
         BaseDatabaseOperations.execute_sql_flush = guarded  # type: ignore[method-assign]
+
+
+def _row_by_row(sql: str) -> str:
+    """Delete what is to be truncated: of few rows that is the lesser work by far."""
+    told = re.fullmatch(r"TRUNCATE ([^;]*\"\w+\");", sql)
+    if not told:
+        return sql
+    return " ".join(f"DELETE FROM {table};" for table in told[1].split(", "))
 
 
 @contextmanager

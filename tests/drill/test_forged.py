@@ -18,7 +18,7 @@ from travelers.orders.models import Step
 
 pytestmark = [pytest.mark.django_db, pytest.mark.timeout(3600)]
 
-MUTATIONS = sized(200, 1000)
+MUTATIONS = sized(60, 1000)
 REMOVABLE = (Event, Reading, Hold, Step)
 
 

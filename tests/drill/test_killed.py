@@ -90,7 +90,7 @@ def test_r13_what_was_stored_before_the_answer_got_lost_is_answered_again(
     shop: make.Shop, server: Server
 ) -> None:
     """R13: the server dies between the commit and the first byte of its answer."""
-    shop.instruments(sized(3, 30))
+    shop.instruments(sized(2, 30))
     steps = list(
         Step.objects.filter(operation__name="Saw").select_related("station", "part")
     )

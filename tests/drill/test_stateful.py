@@ -35,7 +35,7 @@ from travelers.orders.models import Part, Step
 
 pytestmark = [pytest.mark.django_db, pytest.mark.timeout(7200)]
 
-RUNS, STEPS = sized(15, 600), 60
+RUNS, STEPS = sized(7, 600), 60
 TABLETS = 4
 # How wrong the clock of each tablet is, at most.
 SKEW = timedelta(days=2)

@@ -3,15 +3,16 @@
 import pytest
 
 from tests import make
+from tests.standing import kept
 from travelers.orders.models import Part
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def body(shop: make.Shop) -> Part:
     """Give the body of an instrument that was just released."""
     return shop.part(shop.instrument())

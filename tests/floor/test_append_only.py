@@ -5,6 +5,7 @@ from django.db import IntegrityError, connection, transaction
 
 from tests import make
 from tests.floor.story import at
+from tests.standing import kept
 from travelers.floor.models import Event, MaterialUse, Reading
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part
@@ -24,16 +25,23 @@ ANY_VALUE = {
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop(uses=True)
+def shop(standing_with_uses: make.Shop) -> make.Shop:
+    return standing_with_uses
 
 
-@pytest.fixture(autouse=True)
-def _ledger(shop: make.Shop, body: Part) -> None:
+@kept
+def body(shop: make.Shop) -> Part:
     """Write a few events, one of them with a reading, one with a batch that it used."""
+    body = shop.part(shop.instrument())
     machine = at(shop, body, "Machine")
     shop.must(Wish.START, machine)
     shop.must(Wish.READ, machine, readings=[shop.reading(machine, "56.10", "caliper")])
+    return body
+
+
+@pytest.fixture(autouse=True)
+def _ledger(body: Part) -> None:
+    """Let each test find them."""
 
 
 def whole() -> list[object]:

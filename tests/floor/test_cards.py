@@ -14,7 +14,7 @@ from travelers.formulas.cards import Command, code_of
 from travelers.orders.models import Part, Step
 from travelers.routes.models import DefectKind
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def say(tablet: Tablet, *commands: Command) -> Tablet:
@@ -94,6 +94,7 @@ def test_a_scan_by_get_records_nothing(saw: Tablet, body: Part) -> None:
     assert not Event.objects.exists()
 
 
+@pytest.mark.twice
 def test_a_greyed_button_stays_greyed_for_its_card(shop: make.Shop, body: Part) -> None:
     at(shop, body, "Machine")
     cutter = say(Tablet(shop, "CUTTER").scan(body), Command.START, Command.DONE)
@@ -129,6 +130,7 @@ def pockets() -> QuerySet[Reading]:
     return Reading.objects.filter(characteristic__code="POCKET")
 
 
+@pytest.mark.twice
 def test_yes_stores_a_doubted_value_as_it_was_typed(pocket: Tablet) -> None:
     pocket.read("561.1")
     assert not pockets().exists()
@@ -145,6 +147,7 @@ def test_no_takes_a_doubted_value_back(pocket: Tablet) -> None:
     assert not pockets().exists()
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(("command", "value"), [(Command.YES, 1), (Command.NO, 0)])
 def test_good_and_not_good_by_card(
     shop: make.Shop, body: Part, command: Command, value: int
@@ -170,6 +173,7 @@ def test_while_a_join_runs_done_ends_it_and_other_cards_keep_it(
     assert glue.state == "DWELLING"
 
 
+@pytest.mark.twice
 def test_a_card_sent_twice_presses_once(saw: Tablet) -> None:
     form, url = saw.form("#scan-form"), saw.url
     for _ in range(2):

@@ -14,6 +14,7 @@ from django.db import IntegrityError, connection, transaction
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from tests.floor.story import at
+from tests.standing import kept
 from travelers.floor.models import (
     Batch,
     BatchHold,
@@ -31,9 +32,10 @@ from travelers.routes.models import Material, MaterialNeed
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture(autouse=True)
-def _ledger(shop: make.Shop, body: Part) -> None:
+@kept
+def body(shop: make.Shop) -> Part:
     """Write a reading with a gauge, one without, a refused event and a hold."""
+    body = shop.part(shop.instrument())
     machine = at(shop, body, "Machine")
     shop.must(Wish.START, machine)
     shop.must(Wish.READ, machine, readings=[shop.reading(machine, "56.10", "caliper")])
@@ -41,6 +43,12 @@ def _ledger(shop: make.Shop, body: Part) -> None:
     assert shop.scan(Wish.HOLD, body, reason="knot").accepted
     read = Event.objects.get(kind="READ", step=machine)
     shop.must(Wish.UNDO, machine, event=str(read.event_id))
+    return body
+
+
+@pytest.fixture(autouse=True)
+def _ledger(body: Part) -> None:
+    """Let each test find them."""
 
 
 def event(**columns: Any) -> Callable[[], object]:

@@ -234,12 +234,12 @@ class Walk:
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @settings(
-    max_examples=sized(10, 100),
+    max_examples=sized(5, 100),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

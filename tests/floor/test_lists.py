@@ -378,6 +378,7 @@ def statements(ask: Callable[[], object]) -> int:
     return len(told)
 
 
+@pytest.mark.once
 def test_a_list_of_forty_asks_as_much_as_one_of_two(
     shop: make.Shop, room: Tablet, bodies: Callable[[int], list[Part]]
 ) -> None:
@@ -396,6 +397,7 @@ def test_a_list_of_forty_asks_as_much_as_one_of_two(
     assert few == all_of_them
 
 
+@pytest.mark.once
 def test_each_part_of_a_list_costs_the_same(
     shop: make.Shop, room: Tablet, bodies: Callable[[int], list[Part]]
 ) -> None:

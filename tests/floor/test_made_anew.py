@@ -20,8 +20,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def scrap(shop: make.Shop, part: Part, *, by: str = "qa", reason: str = "split"):

@@ -26,8 +26,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop(uses=True)
+def shop(standing_with_uses: make.Shop) -> make.Shop:
+    return standing_with_uses
 
 
 @pytest.fixture

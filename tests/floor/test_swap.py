@@ -8,6 +8,7 @@ import pytest
 
 from tests import make
 from tests.floor.story import at, code_of, must_swap, report, swap, take_back
+from tests.standing import kept
 from travelers.floor.actions import take_back as take_back_with_all
 from travelers.floor.models import Event, Hold
 from travelers.floor.queries import audit
@@ -20,7 +21,7 @@ from travelers.routes.actions import release_revision
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
+@kept
 def two(shop: make.Shop) -> tuple[Instrument, Instrument]:
     one, other = shop.instruments(2)
     return one, other

@@ -248,12 +248,12 @@ def state_of(instrument: Instrument) -> list[Any]:
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @settings(
-    max_examples=sized(9, 100),
+    max_examples=sized(4, 100),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )

@@ -16,7 +16,7 @@ from travelers.quality.actions import decide
 from travelers.quality.models import Defect
 from travelers.quality.rules import Decision, Severity
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture
@@ -117,6 +117,7 @@ def test_what_is_refused_is_said_there(shop: make.Shop, body: Part) -> None:
     assert press(desk.client(shop, "planner"), new, wish="WOOD").status_code == 422
 
 
+@pytest.mark.twice
 def test_qa_may_give_the_instrument_up(shop: make.Shop, body: Part) -> None:
     new = anew(shop, body)
     refused = press(desk.client(shop, "planner"), new, wish="SCRAP", reason="no wood")

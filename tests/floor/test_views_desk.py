@@ -15,7 +15,7 @@ from travelers.floor.rules import Wish
 from travelers.formulas import codes
 from travelers.orders.models import Part
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def words(answer: HttpResponse) -> str:
@@ -127,6 +127,7 @@ def test_one_part_can_be_held_alone(shop: make.Shop, body: Part) -> None:
     assert "knot – body" in look(shop, body.instrument.serial)
 
 
+@pytest.mark.twice
 def test_an_operator_may_hold_but_not_lift(shop: make.Shop, body: Part) -> None:
     joiner, serial = desk.client(shop, "joiner"), body.instrument.serial
     press(joiner, serial, "hold", code=body.code, reason="knot")
@@ -153,6 +154,7 @@ def test_who_only_plans_sees_no_way_to_hold(shop: make.Shop, body: Part) -> None
     assert "/hold/" not in page.content.decode()
 
 
+@pytest.mark.twice
 def test_a_hold_sent_twice_is_one_hold(shop: make.Shop, body: Part) -> None:
     lead, serial = desk.client(shop, "lead"), body.instrument.serial
     _, used = press(lead, serial, "hold", code=body.code, reason="knot")
@@ -170,6 +172,7 @@ def test_opening_the_address_of_a_hold_shows_the_instrument(
         assert answer.headers["Location"] == f"/instrument/{serial}/"
 
 
+@pytest.mark.twice
 def test_a_symbol_opens_what_it_names(shop: make.Shop, body: Part) -> None:
     client, serial = desk.client(shop, "planner"), body.instrument.serial
     assert body.plank_set

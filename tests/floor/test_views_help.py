@@ -11,7 +11,7 @@ from travelers.floor.rules import Wish
 from travelers.orders.models import Part
 from travelers.shop.models import Person
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def another_lead(name: str) -> Person:
@@ -21,6 +21,7 @@ def another_lead(name: str) -> Person:
 
 
 @pytest.mark.point(20)
+@pytest.mark.twice
 def test_whoever_was_seen_last_stands_first(shop: make.Shop, body: Part) -> None:
     another_lead("Ada")
     (first, second) = queries.leads(at=shop.now)
@@ -75,6 +76,7 @@ def test_help_is_there_whatever_the_address_says(shop: make.Shop, asked: str) ->
     assert tablet.page.select(".help-part") == []
 
 
+@pytest.mark.twice
 def test_a_shop_without_a_lead_says_so(shop: make.Shop) -> None:
     Person.objects.update(is_lead=False)
     tablet = Tablet(shop, "SAW").open("help/")

@@ -18,12 +18,12 @@ from travelers.orders.models import Part, Step
 from travelers.routes.models import Material
 from travelers.shop.models import Cutter
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop(uses=True)
+def shop(standing_with_uses: make.Shop) -> make.Shop:
+    return standing_with_uses
 
 
 @pytest.fixture
@@ -68,6 +68,7 @@ def test_to_look_at_a_label_changes_nothing(shop: make.Shop, glue: Step) -> None
     assert form["hx-trigger"] == "load, submit"
 
 
+@pytest.mark.twice
 def test_a_batch_is_chosen_by_touch_too(shop: make.Shop, glue: Step) -> None:
     shop.batch(expires_on=shop.now.date() - timedelta(days=1))
     good = shop.batch()
@@ -131,6 +132,7 @@ def test_a_label_that_nobody_printed_is_unknown(shop: make.Shop, glue: Step) -> 
     assert tablet.status == 404
 
 
+@pytest.mark.twice
 def test_a_plain_step_that_uses_a_batch_takes_two_presses(
     shop: make.Shop, glue: Step
 ) -> None:
@@ -193,6 +195,7 @@ def test_our_own_tags_lead_on_while_serial_numbers_are_asked(
     assert len(events()) == before
 
 
+@pytest.mark.twice
 def test_a_card_ends_the_work_while_serial_numbers_are_asked(
     shop: make.Shop, solder: Step
 ) -> None:

@@ -14,7 +14,7 @@ from travelers.floor.rules import Wish
 from travelers.formulas import codes
 from travelers.orders.models import Part, Step
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def step(part: Part) -> Step:
@@ -225,6 +225,7 @@ def test_a_press_with_a_code_that_nobody_knows_is_recorded(
     assert Event.objects.get().code == wrong
 
 
+@pytest.mark.twice
 def test_the_same_press_twice_has_one_effect_and_one_answer(
     shop: make.Shop, body: Part
 ) -> None:
@@ -237,6 +238,7 @@ def test_the_same_press_twice_has_one_effect_and_one_answer(
     assert events() == [("START", True, "")]
 
 
+@pytest.mark.twice
 def test_a_refused_press_sent_twice_is_refused_once(
     shop: make.Shop, body: Part
 ) -> None:
@@ -310,6 +312,7 @@ def test_a_press_leaves_the_head_that_says_the_same(
         assert done.page.find(id="scan-form")
 
 
+@pytest.mark.twice
 def test_opening_the_address_of_a_press_shows_the_part(
     shop: make.Shop, body: Part
 ) -> None:
@@ -345,6 +348,7 @@ def test_a_press_tells_its_number_and_what_the_tablets_clock_said(
     assert event.happened_at == shop.now
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(
     ("number", "at"),
     [

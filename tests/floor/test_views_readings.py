@@ -9,6 +9,7 @@ from django.test import Client
 from tests import make
 from tests.cast import PASSWORD
 from tests.floor.tablet import PIECE, Tablet, events, plain, swapped
+from tests.standing import kept
 from travelers.floor.models import Event, Reading
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
@@ -16,7 +17,7 @@ from travelers.shop.actions import decide_overdue_gauges, take_codes
 from travelers.shop.models import Gauge
 from travelers.shop.rules import OverdueGauges
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def begun(shop: make.Shop, part: Part, name: str) -> Step:
@@ -34,11 +35,18 @@ def stored() -> list[Reading]:
     return list(Reading.objects.filter(characteristic__code="POCKET").order_by("id"))
 
 
-@pytest.fixture
-def pocket(shop: make.Shop, body: Part) -> Tablet:
-    """Give a tablet that asks for the pocket's width, 56.05 to 56.20 mm."""
+@kept
+def machined(shop: make.Shop) -> Part:
+    """Give a body that is being machined."""
+    body = shop.part(shop.instrument())
     begun(shop, body, "Machine")
-    return Tablet(shop, "CUTTER").scan(body).follow("Check: Pocket width")
+    return body
+
+
+@pytest.fixture
+def pocket(shop: make.Shop, machined: Part) -> Tablet:
+    """Give a tablet that asks for the pocket's width, 56.05 to 56.20 mm."""
+    return Tablet(shop, "CUTTER").scan(machined).follow("Check: Pocket width")
 
 
 def test_an_operation_leads_to_its_checks_before_it_can_be_done(
@@ -56,6 +64,7 @@ def test_an_operation_leads_to_its_checks_before_it_can_be_done(
 
 
 @pytest.mark.parametrize("typed", ["56.1", "56,10", " 56.10 mm", "+56,1mm"])
+@pytest.mark.twice
 def test_a_value_inside_is_stored_and_said_at_once(
     shop: make.Shop, pocket: Tablet, typed: str
 ) -> None:
@@ -146,8 +155,9 @@ def test_enter_never_answers_a_doubt(pocket: Tablet) -> None:
     assert "name" not in first.attrs
 
 
+@pytest.mark.twice
 def test_outside_offers_to_measure_again_a_defect_and_the_lead(
-    shop: make.Shop, body: Part, pocket: Tablet
+    shop: make.Shop, machined: Part, pocket: Tablet
 ) -> None:
     gauge = str(shop.cast.gauges["caliper"].pk)
     pocket.read("56.4", gauge=gauge)
@@ -157,14 +167,14 @@ def test_outside_offers_to_measure_again_a_defect_and_the_lead(
     assert "Measure again" in pocket.text
     assert pocket.form("#value")["value"] == ""
     assert "Record a defect" in pocket.text
-    pocket.scan(body)
+    pocket.scan(machined)
     assert not pocket.buttons["Done"]
     assert "Out of tolerance: Pocket width 56.4 mm." in pocket.text
     assert "Can be let pass by: lead or QA" in pocket.text
     assert "1 outside" in pocket.text
-    lead = Tablet(shop, "CUTTER", by="lead").scan(body)
+    lead = Tablet(shop, "CUTTER", by="lead").scan(machined)
     lead.wish("ALLOW", reason="filled and flush")
-    pocket.scan(body).wish("FINISH")
+    pocket.scan(machined).wish("FINISH")
     assert pocket.text.startswith("This step is done.")
     done = Event.objects.get(kind=Wish.FINISH, step__operation__name="Machine")
     assert (done.allowed_by, done.allowed_reason) == (
@@ -377,6 +387,7 @@ def test_places_are_walked_one_by_one(shop: make.Shop, body: Part) -> None:
     assert tablet.buttons["Done"]
 
 
+@pytest.mark.twice
 def test_a_judged_check_has_two_buttons(shop: make.Shop, body: Part) -> None:
     begun(shop, body, "Inspect body")
     tablet = Tablet(shop, "BOOTH").scan(body).follow("Check: Even shine")
@@ -406,6 +417,7 @@ def test_what_dries_is_read_while_it_lies(shop: make.Shop, body: Part) -> None:
     assert tablet.buttons["Take out"]
 
 
+@pytest.mark.twice
 def test_the_same_reading_twice_is_stored_once(shop: make.Shop, pocket: Tablet) -> None:
     form = pocket.form("form.check")
     typed = {"value": "56.1", "gauge": str(shop.cast.gauges["caliper"].pk)}
@@ -415,10 +427,10 @@ def test_the_same_reading_twice_is_stored_once(shop: make.Shop, pocket: Tablet) 
 
 
 def test_a_reading_of_a_step_that_is_done_is_refused(
-    shop: make.Shop, body: Part, pocket: Tablet
+    shop: make.Shop, machined: Part, pocket: Tablet
 ) -> None:
     form = pocket.form("form.check")
-    machine = body.steps.get(operation__name="Machine")
+    machine = machined.steps.get(operation__name="Machine")
     shop.check(machine)
     shop.must(Wish.FINISH, machine)
     pocket.submit(form, value="56.1", gauge=str(shop.cast.gauges["caliper"].pk))
@@ -452,7 +464,7 @@ def test_the_piece_of_a_reading_is_the_page_reloaded(
 
 
 def test_who_was_signed_out_comes_back_to_the_check(
-    shop: make.Shop, body: Part, pocket: Tablet
+    shop: make.Shop, machined: Part, pocket: Tablet
 ) -> None:
     asked = pocket.url
     draft = str(pocket.form("form.check")["data-shop-draft"])
@@ -495,6 +507,7 @@ def test_a_piece_for_somebody_signed_out_leads_the_whole_page(
     assert pocket.answer.content == b""
 
 
+@pytest.mark.twice
 def test_a_page_from_before_the_last_sign_in_is_told_so(
     shop: make.Shop, pocket: Tablet
 ) -> None:

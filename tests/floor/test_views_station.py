@@ -15,7 +15,7 @@ from travelers.lumber.models import Piece
 from travelers.orders.models import Part
 from travelers.shop.actions import change_cutter
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def test_the_list_shows_what_to_take_next_and_why(shop: make.Shop) -> None:
@@ -216,6 +216,7 @@ def test_a_misread_code_offers_the_tags_that_are_near(
     assert tablet.follow(codes.grouped(body.code)).title == "Saw"
 
 
+@pytest.mark.twice
 def test_wood_of_no_instrument_is_left_with_its_set(shop: make.Shop) -> None:
     plank_set = shop.plank_set()
     plank = plank_set.plank

@@ -8,12 +8,13 @@ from django.test import Client
 
 from tests import desk, make
 from tests.floor.story import must_swap, swap_necks, take_back, tell
+from tests.standing import kept
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
 from travelers.formulas import codes
 from travelers.orders.models import Instrument, Part
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def soup(answer: Any) -> BeautifulSoup:
@@ -26,7 +27,7 @@ def words(answer: Any) -> str:
     return " ".join(main.get_text(" ").split())
 
 
-@pytest.fixture
+@kept
 def two(shop: make.Shop) -> tuple[Instrument, Instrument]:
     one, other = shop.instruments(2)
     return one, other
@@ -49,6 +50,7 @@ def confirm(client: Client, shown: Any, **said: str) -> Any:
     return client.post(str(form["action"]), {**given, **said})
 
 
+@pytest.mark.twice
 def test_qa_finds_the_way_and_nobody_else(
     shop: make.Shop, two: tuple[Instrument, Instrument]
 ) -> None:
@@ -63,6 +65,7 @@ def test_qa_finds_the_way_and_nobody_else(
     assert offered == [part.code for part in parts]
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize("named", ["serial", "tag", "scan", "wood", "own tag"])
 def test_both_sides_stand_beside_each_other(
     shop: make.Shop, two: tuple[Instrument, Instrument], named: str
@@ -129,6 +132,7 @@ def test_a_swap_is_decided_and_told_on_both_pages(
         assert branches == ["Body", "Neck", "Electronics", "Assembly"]
 
 
+@pytest.mark.twice
 def test_what_was_done_to_a_part_is_found_where_it_is(
     shop: make.Shop, two: tuple[Instrument, Instrument]
 ) -> None:

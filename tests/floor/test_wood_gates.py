@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from tests import make
 from tests.floor.story import at
+from tests.standing import kept
 from travelers.floor import queries
 from travelers.floor.actions import Verdict
 from travelers.floor.models import Event, Reading
@@ -25,7 +26,7 @@ pytestmark = pytest.mark.django_db
 LIMIT = Decimal("7.0")
 
 
-@pytest.fixture
+@kept
 def body(shop: make.Shop) -> Part:
     """Give a body that lay in its room for long enough; the room has a limit."""
     Room.objects.create(station=shop.cast.stations["ROOM"], limit_pct=LIMIT)

@@ -35,8 +35,8 @@ SHOWN = ("aria-label", "alt", "title", "placeholder", "data-shop-word")
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def texts(page: BeautifulSoup) -> Iterator[str]:

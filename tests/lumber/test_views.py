@@ -11,7 +11,7 @@ from travelers.lumber.models import Delivery, Piece, Plank, PlankSet, Species, S
 from travelers.orders.actions import allot
 from travelers.routes.models import WoodNeed
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 NEW = "/lumber/new/"
 CELLS = ("length_mm", "width_mm", "thickness_mm", "mass_g")
@@ -72,6 +72,7 @@ def test_rows_between_may_stay_empty_and_a_ditto_repeats(shop: make.Shop) -> Non
     ]
 
 
+@pytest.mark.twice
 def test_forty_planks_come_in_at_once(shop: make.Shop) -> None:
     typed = rows(*(f"{3000 + n} 200 60 22000" for n in range(40)))
     client(shop, "lead").post(NEW, head(rows="40") | typed)
@@ -163,6 +164,7 @@ def test_rows_grow_to_a_truckload_and_no_further(shop: make.Shop) -> None:
         assert 1 <= page_of(lead.post(NEW, head(rows=odd, more="1"))).count <= 120
 
 
+@pytest.mark.twice
 def test_planks_are_added_to_a_delivery(shop: make.Shop) -> None:
     lead = client(shop, "lead")
     lead.post(NEW, head() | rows("3000 200 60 22000"))
@@ -204,6 +206,7 @@ def cut(shop: make.Shop, **typed: str) -> tuple[Any, str]:
     return answer, text_of(answer)
 
 
+@pytest.mark.twice
 def test_sets_are_cut_for_a_model(shop: make.Shop) -> None:
     shop.plank_set()
     need = WoodNeed.objects.get(branch="NECK")
@@ -216,6 +219,7 @@ def test_sets_are_cut_for_a_model(shop: make.Shop) -> None:
     assert Piece.objects.filter(plank_set__in=made).count() == 2 * need.pieces
 
 
+@pytest.mark.twice
 def test_sets_are_cut_to_other_sizes(shop: make.Shop) -> None:
     shop.plank_set()
     answer, _ = cut(
@@ -258,6 +262,7 @@ def test_a_cut_that_cannot_be_is_said_and_kept(
     assert PlankSet.objects.count() == 1
 
 
+@pytest.mark.twice
 def test_masses_are_written_down_and_give_densities(shop: make.Shop) -> None:
     made = shop.plank_set()
     lead = client(shop, "lead")
@@ -276,6 +281,7 @@ def test_masses_are_written_down_and_give_densities(shop: make.Shop) -> None:
     assert round(seen.density_kg_m3, 1) == 616.5
 
 
+@pytest.mark.twice
 def test_a_plank_says_what_became_of_its_sets(shop: make.Shop) -> None:
     body = shop.instrument().parts.get(branch="BODY")
     promised = sets(shop, "BODY", 2)[0]

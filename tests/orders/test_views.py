@@ -19,7 +19,7 @@ from travelers.floor.rules import Wish
 from travelers.orders.models import Allotment, Instrument, WorkOrder
 from travelers.routes.models import Finish, InstrumentModel
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def asked(**other: str) -> dict[str, str]:
@@ -48,6 +48,7 @@ def test_an_order_is_made(shop: make.Shop, planner: Client) -> None:
     assert [wood.lacks for wood in page.wood] == [4, 4]
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(
     ("field", "value", "words"),
     [
@@ -76,6 +77,7 @@ def test_what_is_wrong_is_said_and_what_was_typed_stays(
     assert not WorkOrder.objects.exists()
 
 
+@pytest.mark.twice
 def test_a_number_that_is_taken_is_said_at_the_field(
     shop: make.Shop, planner: Client
 ) -> None:
@@ -122,6 +124,7 @@ def test_wood_is_chosen_given_and_taken_back(shop: make.Shop, planner: Client) -
     assert [seen.id for seen in body.suiting] == [one.pk, two.pk]
 
 
+@pytest.mark.twice
 def test_the_first_that_suit_are_given_at_once(
     shop: make.Shop, planner: Client
 ) -> None:
@@ -169,6 +172,7 @@ def test_an_order_is_released_once_its_wood_is_there(
     assert Instrument.objects.count() == 2
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize("who", ["lead", "qa", "engineer"])
 def test_who_plans_nothing_reads_only(shop: make.Shop, who: str) -> None:
     order = allotted(shop, 1)
@@ -202,6 +206,7 @@ def test_an_order_that_is_not_there_says_so(planner: Client) -> None:
         assert planner.post(f"/orders/NO1/{verb}/").status_code == 404
 
 
+@pytest.mark.twice
 def test_orders_are_listed_by_how_far_they_are(
     shop: make.Shop, planner: Client
 ) -> None:
@@ -290,6 +295,7 @@ def test_more_orders_and_instruments_ask_no_more_of_the_database(
     assert after == before
 
 
+@pytest.mark.twice
 def test_a_long_order_is_read_in_leaves(shop: make.Shop, planner: Client) -> None:
     number = released(shop, 101)[0].order.number
     first = page_of(planner.get(f"/orders/{number}/"))

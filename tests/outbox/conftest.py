@@ -7,8 +7,8 @@ from tests.outbox.tablet import Outbox
 
 
 @pytest.fixture
-def shop(db: None) -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @pytest.fixture

@@ -42,12 +42,17 @@ def sheets(printed: bytes) -> PdfReader:
     return PdfReader(BytesIO(printed))
 
 
-@lru_cache(maxsize=40)
 def words(printed: bytes, sheet: int | None = None) -> str:
     """Read the words back, in one line; of one sheet or of all."""
-    pages = sheets(printed).pages
-    chosen = pages if sheet is None else [pages[sheet - 1]]
-    return " ".join(" ".join(page.extract_text() for page in chosen).split())
+    if sheet is not None:
+        return _words_of(printed, sheet - 1)
+    count = len(sheets(printed).pages)
+    return " ".join(_words_of(printed, page) for page in range(count))
+
+
+@lru_cache(maxsize=40)
+def _words_of(printed: bytes, page: int) -> str:
+    return " ".join(sheets(printed).pages[page].extract_text().split())
 
 
 def sizes_of(printed: bytes) -> dict[str, set[float]]:

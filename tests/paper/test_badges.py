@@ -15,8 +15,8 @@ BADGES = "/paper/badges.pdf"
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def read(printed: bytes, sheet: int = 1) -> set[str]:

@@ -40,8 +40,8 @@ APART_MM = 8
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def cards_of(sheet: CommandSheet) -> list[str]:

@@ -57,7 +57,7 @@ from travelers.quality.queries.charts import Asked as ChartAsked
 from travelers.quality.queries.pareto import KindRow
 from travelers.routes.models import Characteristic
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 ZONE = ZoneInfo("Europe/Berlin")
 DAY = date(2026, 11, 30)
 TO_SOMEBODY = {"EMAIL_HOST": "mail.invalid", "DIGEST_TO": ["lead@shop.invalid"]}
@@ -121,6 +121,7 @@ def test_the_limit_is_that_of_the_limits_page(shop: make.Shop) -> None:
     assert limit.gains[0].days[0] == best
 
 
+@pytest.mark.twice
 def test_quality_counts_four_weeks_and_what_waits(shop: make.Shop) -> None:
     first, made = released(shop, 2)
     for one in (first, made):
@@ -141,6 +142,7 @@ def test_quality_counts_four_weeks_and_what_waits(shop: make.Shop) -> None:
     assert quality.held[0].reason == "grain runs out"
 
 
+@pytest.mark.twice
 def test_more_charts_ask_no_more_of_the_database(
     db: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:

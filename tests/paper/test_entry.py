@@ -19,7 +19,7 @@ from travelers.floor.rules.origin import Source
 from travelers.orders.models import Instrument, Step
 from travelers.quality.models import Defect
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 # A Monday evening in the workshop, a day after all was written down.
 EVENING = datetime(2026, 3, 24, 18, 0, tzinfo=UTC)
@@ -177,6 +177,7 @@ def twelve(desk: Desk) -> dict[str, str]:
     }
 
 
+@pytest.mark.twice
 def test_twelve_steps_that_were_written_down_are_put_on_record(desk: Desk) -> None:
     desk.send(twelve(desk))
     assert desk.status == 200, desk.text
@@ -212,6 +213,7 @@ def test_what_came_from_paper_says_so_wherever_it_stands(desk: Desk) -> None:
         assert "from paper, typed in by Lead Cast" in " ".join(found.text.split())
 
 
+@pytest.mark.twice
 def test_a_second_sending_does_nothing_twice(desk: Desk) -> None:
     desk.send(twelve(desk))
     before = told()
@@ -221,6 +223,7 @@ def test_a_second_sending_does_nothing_twice(desk: Desk) -> None:
     ledger_is_clean()
 
 
+@pytest.mark.twice
 def test_two_sheets_that_are_sent_at_once_do_nothing_twice(desk: Desk) -> None:
     """The first sending stored the begin and got no further; the second goes on."""
     saw = desk.step("BODY", "Saw")
@@ -233,6 +236,7 @@ def test_two_sheets_that_are_sent_at_once_do_nothing_twice(desk: Desk) -> None:
     assert told() == [("START", "", "02. 08:10"), ("FINISH", "", "02. 08:40")]
 
 
+@pytest.mark.twice
 def test_a_value_out_of_tolerance_stays_with_why_and_stops_no_other_branch(
     desk: Desk,
 ) -> None:
@@ -280,6 +284,7 @@ def test_an_operator_cannot_let_a_gate_pass(desk: Desk) -> None:
     assert not Event.objects.filter(kind="ALLOW").exists()
 
 
+@pytest.mark.twice
 def test_a_doubt_is_asked_in_place_and_its_answer_heeded(desk: Desk) -> None:
     fret = desk.step("NECK", "Fret")
     rough = desk.step("NECK", "Rough")
@@ -362,6 +367,7 @@ def test_a_time_before_what_is_on_record_is_refused(desk: Desk) -> None:
     assert desk.step("BODY", "Saw").state == "DONE", desk.text
 
 
+@pytest.mark.twice
 def test_the_wood_of_another_instrument_is_refused(desk: Desk) -> None:
     other = desk.shop.instrument()
     desk.shop.work(desk.shop.part(desk.instrument), until="Glue")
@@ -604,6 +610,7 @@ def using() -> Desk:
     return Desk(shop, shop.instrument())
 
 
+@pytest.mark.twice
 def test_numbers_of_what_was_built_in_are_typed_in(using: Desk) -> None:
     solder = using.step("ELECTRONICS", "Solder")
     begun = at(solder, Wish.START, "2.3. 9:00")

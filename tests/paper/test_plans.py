@@ -19,8 +19,8 @@ pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @pytest.fixture

@@ -20,6 +20,7 @@ from tests.paper.scanner import (
     sheets,
     words,
 )
+from tests.standing import kept
 from travelers.floor.queries import Used
 from travelers.formulas import codes
 from travelers.lumber.models import Delivery, Piece, Species
@@ -42,11 +43,11 @@ DPI = 200
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def made(shop: make.Shop) -> Instrument:
     """Finish an instrument that met rework, a wet piece and another's neck."""
     one, other = shop.instruments(2)

@@ -21,7 +21,7 @@ from travelers.quality.actions import Planned, begin_study
 from travelers.quality.rules import read_card
 from travelers.routes.models import Characteristic, Material
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 OFFICE = {"planner", "lead", "qa", "engineer", "admin"}
 BENCH = OFFICE | {"joiner"}
 
@@ -92,6 +92,7 @@ def test_who_may_not_print_leaves_no_row(shop: Shop) -> None:
     assert not Sheet.objects.exists()
 
 
+@pytest.mark.twice
 def test_a_traveler_comes_as_a_pdf_and_is_written_down(shop: Shop) -> None:
     client = client_of(shop, "planner")
     url = reverse("paper:traveler", args=["W00001"])
@@ -226,6 +227,7 @@ def test_an_unknown_number_is_not_found(shop: Shop, address: tuple[str, str]) ->
     assert code_of(client_of(shop, "lead"), url) == (404, "kit.not_found")
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(
     "asked",
     [{"sheet": "a3"}, {"sheet": "A4"}, {"from": "one"}, {"to": "-1"}, {"to": "10000"}],

@@ -8,8 +8,8 @@ from travelers.planning.queries.forecast import record
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @pytest.fixture

@@ -33,7 +33,11 @@ from travelers.planning.queries.release import (
     kept_promises,
 )
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("trusted")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.once,
+    pytest.mark.usefixtures("trusted"),
+]
 ZONE = ZoneInfo("Europe/Berlin")
 HTMX = {"HX-Request": "true", "HX-Target": "answer"}
 TOKEN = r'value="[^"]{64}"'
@@ -152,6 +156,7 @@ def test_a_wish_holds_from_the_day_answered_on(shop: make.Shop) -> None:
         assert found.holds is (share == 100)
 
 
+@pytest.mark.twice
 def test_what_goes_first_makes_others_late_and_what_goes_behind_does_not(
     shop: make.Shop,
 ) -> None:
@@ -274,6 +279,7 @@ def test_what_cannot_be_asked_is_said_at_its_field(
         assert "hx-trigger" not in main_of(response)
 
 
+@pytest.mark.twice
 def test_an_answer_is_accepted_with_its_promise(clock: make.Shop) -> None:
     roomy(clock)
     released(clock, 1)
@@ -358,6 +364,7 @@ def test_an_answer_of_an_hour_ago_is_asked_for_again(clock: make.Shop) -> None:
     assert planner.post("/ask/accept/", {"answer": signed({})[:-1]}).status_code == 404
 
 
+@pytest.mark.twice
 def test_promises_stand_with_what_is_known_of_them_now(clock: make.Shop) -> None:
     planner = client(clock, "planner")
     planner.post("/ask/accept/", sealed(clock, planner.post(asked(clock))))

@@ -10,13 +10,14 @@ from tests.desk import client, page_of, queries_of, released, text_of
 from travelers.floor.rules import Wish
 from travelers.orders.models import Part, WorkOrder
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def cell(stage: str, branch: str) -> str:
     return reverse("planning:cell", args=[stage, branch])
 
 
+@pytest.mark.twice
 def test_parts_are_listed_oldest_first(shop: make.Shop) -> None:
     late, early, middle = released(shop, 3)
     for instrument, hours in ((early, 1), (middle, 5), (late, 9)):
@@ -73,6 +74,7 @@ def test_a_held_part_says_why_and_by_whom(shop: make.Shop) -> None:
     assert {row.held_reason for row in neck} == {"and a split", ""}
 
 
+@pytest.mark.twice
 def test_an_order_that_is_late_is_marked(shop: make.Shop) -> None:
     released(shop, 1)
     WorkOrder.objects.update(due_on=shop.now.date() - timedelta(days=400))

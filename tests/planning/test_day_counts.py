@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from tests import make
+from tests.drill.size import sized
 from tests.floor import story
 from tests.planning import ledger
 from tests.planning.test_board import recount as on_the_board
@@ -181,7 +182,7 @@ class Days:
         )
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(sized(3, 30)))
 def test_days_of_any_shop_are_counted_as_its_ledger_tells_them(
     shop: make.Shop, seed: int
 ) -> None:

@@ -27,7 +27,7 @@ from travelers.planning.models import Forecast, WhatIf
 from travelers.planning.queries.forecast import floor_now, most_limiting
 from travelers.planning.queries.forecast.told import BY_S, MONTH_S
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 ZONE = ZoneInfo("Europe/Berlin")
 HTMX = {"HX-Request": "true", "HX-Target": "limits"}
 DAY_S = 86_400
@@ -63,6 +63,7 @@ def test_a_forecast_is_kept_with_all_that_makes_it_known(shop: make.Shop) -> Non
     assert made(shop).digest != one.digest
 
 
+@pytest.mark.twice
 def test_the_last_forecast_of_a_day_is_kept(shop: make.Shop) -> None:
     released(shop, 1)
     made(shop)
@@ -99,6 +100,7 @@ def test_an_order_is_late_from_the_end_of_its_due_day(shop: make.Shop) -> None:
     assert one.order.due_on.isoformat() == "2026-09-01"
 
 
+@pytest.mark.twice
 def test_what_waits_now_is_what_is_ready_and_not_held(shop: make.Shop) -> None:
     first, second, _ = released(shop, 3)
     shop.later(hours=3)
@@ -309,6 +311,7 @@ def test_two_changes_do_not_have_one_name(clock: make.Shop) -> None:
     assert "called A already" in main_of(answer)
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(
     ("sends", "said"),
     [
@@ -338,6 +341,7 @@ def test_what_says_nothing_is_not_kept(
     assert not WhatIf.objects.exists()
 
 
+@pytest.mark.twice
 def test_a_room_out_of_use_and_an_order_first_are_tried(clock: make.Shop) -> None:
     late, soon = released(clock, 3)[0].order, released(clock, 3)[0].order
     planner = client(clock, "planner")

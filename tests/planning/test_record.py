@@ -199,6 +199,7 @@ def finish(shop: make.Shop, one: Instrument) -> datetime:
     return one.closed_at
 
 
+@pytest.mark.twice
 @pytest.mark.django_db
 def test_what_came_of_a_forecast_is_what_the_floor_says(shop: make.Shop) -> None:
     first, second, third = released(shop, 3)

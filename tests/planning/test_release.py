@@ -25,7 +25,11 @@ from travelers.planning.models import ReleasePlan, ReleaseRules
 from travelers.planning.queries.forecast import FIRST
 from travelers.planning.rules import Holds
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("trusted")]
+pytestmark = [
+    pytest.mark.django_db,
+    pytest.mark.once,
+    pytest.mark.usefixtures("trusted"),
+]
 ZONE = ZoneInfo("Europe/Berlin")
 HTMX = {"HX-Request": "true", "HX-Target": "plan"}
 TOKEN = r'value="[^"]{64}"'
@@ -106,6 +110,7 @@ def test_another_order_or_rule_asks_for_another_plan(clock: make.Shop) -> None:
     assert not page_of(planner.get("/release/")).known.is_done
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(
     ("certainty", "most"), [("81", ""), ("80", "0"), ("80", "x"), ("", "5")]
 )
@@ -190,6 +195,7 @@ def test_what_waits_for_wood_says_which(clock: make.Shop) -> None:
     assert "Release next week’s" not in text
 
 
+@pytest.mark.twice
 def test_next_weeks_orders_are_released_in_one_press(clock: make.Shop) -> None:
     yard(clock, 4)
     order(clock, NEXT_WEEK, 2)
@@ -218,6 +224,7 @@ def test_next_weeks_orders_are_released_in_one_press(clock: make.Shop) -> None:
     assert [row.number for row in page_of(answer).rows] == ["W003"]
 
 
+@pytest.mark.twice
 def test_what_is_refused_is_listed_and_keeps_nothing_back(clock: make.Shop) -> None:
     """Somebody took a set meanwhile, and released another order."""
     yard(clock, 4)
@@ -270,6 +277,7 @@ def test_wood_without_which_an_order_is_not_released_is_asked_of_the_verb(
     assert (done.instruments, done.refusal.code) == (0, "orders.wood_missing")
 
 
+@pytest.mark.twice
 def test_an_order_is_of_one_species_and_of_none_too_heavy(clock: make.Shop) -> None:
     """Rosewood is dearer by a species of its own; heavy sets are left to people."""
     yard(clock, 2)

@@ -18,7 +18,7 @@ from travelers.floor.rules import Wish
 from travelers.planning.queries import StationList
 from travelers.routes.actions import draft_revision
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 def station(page: StationList, code: str):
@@ -54,6 +54,7 @@ def test_a_station_says_what_waits_is_in_work_and_lies_there(shop: make.Shop) ->
     assert page.ready == 2 + station(page, "BENCH").ready == 4
 
 
+@pytest.mark.twice
 def test_work_for_a_whole_stage_waits_at_each_of_its_stations(shop: make.Shop) -> None:
     (instrument,) = released(shop, 1)
     instrument.steps.filter(operation__name="Rough").update(station=None)
@@ -91,6 +92,7 @@ def test_a_finished_order_is_due_no_more(shop: make.Shop) -> None:
     assert page_of(client(shop, "planner").get("/")).due == ()
 
 
+@pytest.mark.twice
 def test_qa_sees_what_is_held_the_longest_first(shop: make.Shop) -> None:
     first, second, _ = released(shop, 3)
     shop.scan(Wish.HOLD, shop.part(second), by="qa", at="SAW", reason="x")

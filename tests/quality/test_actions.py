@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 import pytest
 
 from tests import make
+from tests.standing import kept
 from travelers.floor import queries as on_floor
 from travelers.floor.actions import Verdict
 from travelers.floor.models import Event, Hold
@@ -24,11 +25,11 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def body(shop: make.Shop) -> Part:
     """Give a body that stands before the cutter."""
     body = shop.part(shop.instrument())

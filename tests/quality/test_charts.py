@@ -27,7 +27,7 @@ from travelers.quality.rules import RULES, WORDS, RuleSet
 from travelers.routes.models import Characteristic
 from travelers.shop.actions import change_cutter
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 ZONE = ZoneInfo("Europe/Madrid")
 # The ten flow rates of the NIST/SEMATECH e-Handbook's example of a chart of single
@@ -37,8 +37,8 @@ FLOW = (49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1)
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @pytest.fixture
@@ -83,6 +83,7 @@ def test_a_chart_has_the_published_limits(
     assert shown.signals == ()
 
 
+@pytest.mark.twice
 def test_what_was_measured_again_counts_once_as_it_was_last(
     shop: make.Shop, pocket: Characteristic
 ) -> None:
@@ -121,6 +122,7 @@ def test_limits_of_a_settled_time_find_what_came_after(
     assert shown.open_signals == 1
 
 
+@pytest.mark.twice
 def test_a_base_of_few_is_refused(shop: make.Shop, pocket: Characteristic) -> None:
     day = shop.now.date()
     measure(shop, [56.10, 56.12])
@@ -153,6 +155,7 @@ def odd(shop: make.Shop, pocket: Characteristic) -> UUID:
     return signal.event_id
 
 
+@pytest.mark.twice
 def test_a_signal_is_answered_once_with_cause_and_action(
     shop: make.Shop, pocket: Characteristic
 ) -> None:
@@ -278,6 +281,7 @@ def test_a_time_is_settled_on_the_page(shop: make.Shop, pocket: Characteristic) 
     assert f"chosen by {shop.cast.qa}" in done.content.decode()
 
 
+@pytest.mark.twice
 def test_places_are_charted_by_their_means_and_judged_by_weeks(
     shop: make.Shop,
 ) -> None:

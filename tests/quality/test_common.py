@@ -21,14 +21,14 @@ from travelers.routes.models import DefectBranch, DefectKind
 from travelers.shop.actions import change_cutter
 from travelers.shop.models import Station
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 ZONE = ZoneInfo("Europe/Madrid")
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def ask(shop: make.Shop, **said: Any) -> CommonPage:
@@ -73,6 +73,7 @@ def find_fault(shop: make.Shop, body: Part) -> None:
     report(shop, step, "TEAR_OUT")
 
 
+@pytest.mark.twice
 def test_the_plank_is_named_and_its_delivery_is_not_blamed(shop: make.Shop) -> None:
     bodies = machined(shop, 20)
     plank = of_one_plank(bodies[:6])
@@ -152,6 +153,7 @@ def test_each_is_compared_at_the_operation_of_its_own_defect(shop: make.Shop) ->
     assert racks not in {one.name for row in page.rows for one in row.names}
 
 
+@pytest.mark.twice
 def test_what_another_part_met_is_no_cause_before_they_are_joined(
     shop: make.Shop,
 ) -> None:
@@ -266,6 +268,7 @@ def test_too_few_are_said_to_be_too_few(shop: make.Shop) -> None:
     assert "From three on" in said.content.decode()
 
 
+@pytest.mark.twice
 def test_what_was_found_in_another_time_or_model_does_not_count(
     shop: make.Shop,
 ) -> None:

@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from tests import make
 from tests.constraints import change, copy, names_of, refuses
 from tests.floor import story
+from tests.standing import kept
 from travelers.floor.models import Batch, Event
 from travelers.lumber.models import Plank, PlankSet
 from travelers.quality.actions import decide
@@ -36,9 +37,13 @@ Writes = Callable[[Disposition, Disposition], list[Callable[[], object]]]
 
 
 @pytest.fixture
-def kept_and_scrapped() -> tuple[Disposition, Disposition]:
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
+
+
+@kept
+def kept_and_scrapped(shop: make.Shop) -> tuple[Disposition, Disposition]:
     """Decide two defects of two bodies: one may stay, the other is scrapped."""
-    shop = make.shop()
     made = []
     for decision, instrument in zip(
         (Decision.USE_AS_IS, Decision.SCRAP), shop.instruments(2), strict=True

@@ -10,6 +10,7 @@ from django.db import IntegrityError
 from django.test import Client
 
 from tests import make
+from tests.standing import kept
 from travelers.floor.actions import lift_batch_hold
 from travelers.floor.models import Batch, BatchHold, Event, Hold
 from travelers.floor.rules import Wish
@@ -30,11 +31,11 @@ ZONE = ZoneInfo("Europe/Madrid")
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def plank(shop: make.Shop) -> Plank:
     """Give a plank of which two bodies are on the floor and two sets lie in the yard.
 

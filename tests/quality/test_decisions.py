@@ -16,12 +16,12 @@ from travelers.floor.rules import Wish
 from travelers.orders.models import Part, Step
 from travelers.quality import queries
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from django.test import Client
 
 from tests import desk, make
 from tests.desk import main_of, queries_of
+from tests.standing import kept
 from travelers.floor.models import Event, Load, MaterialUse
 from travelers.floor.rules import Wish
 from travelers.formulas import codes
@@ -21,11 +22,11 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def body(shop: make.Shop) -> Part:
     return shop.part(shop.instrument())
 

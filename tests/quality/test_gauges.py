@@ -20,8 +20,8 @@ NOW = datetime(2026, 3, 10, 9, 0, tzinfo=UTC)
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def ask(shop: make.Shop, who: str, **sent: str) -> Any:

@@ -19,6 +19,7 @@ from PIL import Image
 from tests import make
 from tests.kit.test_photos import BAD, SECRET, exif, picture
 from tests.quality.test_views import said
+from tests.standing import kept
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
 from travelers.kit import keeping
@@ -26,7 +27,7 @@ from travelers.kit.photos import MOST_BYTES
 from travelers.orders.models import Step
 from travelers.quality.models import Defect, DefectPhoto
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 PIECE = {"HX-Request": "true", "HX-Target": "report"}
 
 
@@ -37,11 +38,11 @@ def folder(settings: Any, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def step(shop: make.Shop) -> Step:
     body = shop.part(shop.instrument())
     shop.work(body, until="Machine")
@@ -77,6 +78,7 @@ def address(event: Event, number: int = 1) -> str:
     return f"/quality/defects/{event.event_id}/photo/{number}/"
 
 
+@pytest.mark.twice
 def test_a_defect_keeps_its_photos(
     joiner: Client, step: Step, folder: Path, shop: make.Shop
 ) -> None:
@@ -275,6 +277,7 @@ def leave_little_room(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(shutil, "disk_usage", lambda path: usage(10**9, 10**9, 10**6))
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(
     "fill", [fill_while_writing, leave_no_folder, leave_little_room]
 )
@@ -304,6 +307,7 @@ def test_a_full_disk_loses_the_photo_but_not_the_defect(
     assert joiner.get(address(defect.event)).status_code == 404
 
 
+@pytest.mark.twice
 def test_a_report_that_is_undone_leaves_no_file(
     joiner: Client, step: Step, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

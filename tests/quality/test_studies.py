@@ -42,8 +42,8 @@ DATA = Path(__file__).parents[1] / "formulas" / "data"
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 @pytest.fixture

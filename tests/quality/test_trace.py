@@ -22,6 +22,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests import make
+from tests.drill.size import sized
 from travelers.floor.models import Event
 from travelers.floor.rules import Wish
 from travelers.formulas import codes
@@ -44,8 +45,8 @@ WORK = ("START", "FINISH", "LOAD", "TAKE_OUT", "READ", "MATE", "USE")
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def thing(kind: Kind, own: object) -> Thing:
@@ -213,7 +214,7 @@ class Life:
 
 
 @settings(
-    max_examples=12,
+    max_examples=sized(6, 60),
     deadline=None,
     suppress_health_check=[
         HealthCheck.function_scoped_fixture,

@@ -7,6 +7,7 @@ import pytest
 from tests import make
 from tests.desk import client
 from tests.quality.test_actions import defect_of, operation, settle
+from tests.standing import kept
 from travelers.kit.refusals import Refused
 from travelers.orders.models import Part, Step
 from travelers.quality import queries
@@ -14,15 +15,15 @@ from travelers.quality.actions import verify
 from travelers.quality.models import Defect, Verification
 from travelers.quality.rules import Decision
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def defect(shop: make.Shop) -> Defect:
     """A run that sends a body back to the lacquer and through the cure."""
     body = shop.part(shop.instrument())
@@ -47,6 +48,7 @@ def refused(shop: make.Shop, defect: Defect, **more: Any) -> Any:
     return no.value.refusal
 
 
+@pytest.mark.twice
 def test_a_rework_is_looked_at_once_it_is_through(
     shop: make.Shop, defect: Defect
 ) -> None:
@@ -69,6 +71,7 @@ def test_a_rework_is_looked_at_once_it_is_through(
     assert queries.reworks_to_verify() == ()
 
 
+@pytest.mark.twice
 def test_it_is_looked_at_once_and_by_qa(shop: make.Shop, defect: Defect) -> None:
     shop.work(defect.part)
     assert refused(shop, defect, by="lead").code == "kit.not_your_role"

@@ -12,6 +12,7 @@ from django.urls import reverse
 from tests import make
 from tests.cast import PASSWORD
 from tests.floor import story
+from tests.standing import kept
 from travelers.floor.models import Event, Hold
 from travelers.floor.rules import Wish
 from travelers.orders.models import Instrument, Step
@@ -19,17 +20,17 @@ from travelers.quality.models import Defect, Disposition
 from travelers.quality.rules import Severity
 from travelers.routes.models import Operation
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 SignIn = Callable[[str], Client]
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
-@pytest.fixture
+@kept
 def step(shop: make.Shop) -> Step:
     """Give a body's step at the cutter that has been started."""
     body = shop.part(shop.instrument())
@@ -101,6 +102,7 @@ def test_without_any_script_a_touch_and_three_choices_record_a_defect(
     assert (again.status_code, Defect.objects.count()) == (302, 1)
 
 
+@pytest.mark.twice
 def test_only_the_kinds_of_this_stage_and_part_are_offered_most_frequent_first(
     shop: make.Shop, sign_in: SignIn
 ) -> None:
@@ -226,6 +228,7 @@ def test_an_outline_that_is_not_drawn_is_not_found(
     assert sign_in("joiner").get(address).status_code == 404
 
 
+@pytest.mark.twice
 def test_the_list_shows_open_ones_first(
     shop: make.Shop, step: Step, sign_in: SignIn
 ) -> None:
@@ -288,6 +291,7 @@ def test_qa_sends_a_part_back(shop: make.Shop, step: Step, sign_in: SignIn) -> N
     assert not Hold.objects.filter(lifted=None).exists()
 
 
+@pytest.mark.twice
 @pytest.mark.parametrize(
     ("decision", "reason", "mark"),
     [
@@ -307,6 +311,7 @@ def test_an_incomplete_decision_is_shown_again(
     assert not Disposition.objects.exists()
 
 
+@pytest.mark.twice
 def test_a_second_decision_hears_of_the_first(
     shop: make.Shop, step: Step, sign_in: SignIn
 ) -> None:

@@ -11,7 +11,7 @@ from travelers.routes import queries
 from travelers.routes.actions import draft_revision
 from travelers.routes.models import Operation, Precedence, Revision
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 
 @pytest.fixture(autouse=True)
@@ -25,6 +25,7 @@ def address(name: str, number: str = "A") -> str:
     return reverse(f"routes:{name}", args=["WREN", number])
 
 
+@pytest.mark.twice
 def test_the_models_are_listed_with_wood_finishes_and_revisions(
     shop: make.Shop,
 ) -> None:
@@ -58,6 +59,7 @@ def test_a_revision_is_read_branch_by_branch(shop: make.Shop) -> None:
     assert "The blade turns on." in text
 
 
+@pytest.mark.twice
 def test_what_takes_longest_comes_first(shop: make.Shop) -> None:
     page = page_of(client(shop, "engineer").get(address("revision")))
     assert [name for name, _ in page.slowest][:2] == ["Cure", "Dry"]
@@ -88,6 +90,7 @@ def test_the_engineer_copies_and_releases(shop: make.Shop) -> None:
     assert "Revision B is released" in text_of(answer)
 
 
+@pytest.mark.twice
 def test_the_engineer_throws_a_draft_away(shop: make.Shop) -> None:
     draft_revision(revision_id=shop.revision.pk)
     answer = client(shop, "engineer").post(address("drop", "B"))
@@ -97,6 +100,7 @@ def test_the_engineer_throws_a_draft_away(shop: make.Shop) -> None:
 
 @pytest.mark.parametrize("who", ["planner", "lead", "qa", "joiner"])
 @pytest.mark.parametrize("name", ["release", "draft", "drop"])
+@pytest.mark.twice
 def test_nobody_else_changes_a_route(shop: make.Shop, who: str, name: str) -> None:
     draft_revision(revision_id=shop.revision.pk)
     answer = client(shop, who).post(address(name, "B"))

@@ -12,6 +12,7 @@ from django.urls import reverse
 from tests import make
 from tests.cast import PASSWORD
 from tests.desk import client, text_of
+from tests.standing import kept
 from travelers.floor.models import (
     Batch,
     BatchAtStation,
@@ -348,16 +349,21 @@ def test_a_draft_is_begun_empty(shop: make.Shop, admin: Client) -> None:
     assert (made.state, made.released_at) == ("DRAFT", None)
 
 
+@kept
+def busy(shop: make.Shop) -> None:
+    """Let a body be worked on, and more be released."""
+    shop.work(shop.part(shop.instrument()), until="Machine")
+    shop.instruments(3)
+
+
 @pytest.mark.once
+@pytest.mark.usefixtures("busy")
 @pytest.mark.parametrize("model", site._registry, ids=lambda model: model.__name__)
 def test_every_list_is_read_with_few_queries(
-    shop: make.Shop,
     admin: Client,
     model: type[Model],
     django_assert_max_num_queries: Any,
 ) -> None:
-    shop.work(shop.part(shop.instrument()), until="Machine")
-    shop.instruments(3)
     meta = model._meta
     url = reverse(f"admin:{meta.app_label}_{meta.model_name}_changelist")
     with django_assert_max_num_queries(14):

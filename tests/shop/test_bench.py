@@ -28,7 +28,7 @@ from travelers.shop.actions import revoke_badge, revoke_tablet
 from travelers.shop.models import Person, Session, Tablet
 from travelers.shop.sessions import HEARD_COOKIE
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 STATION = "/station/SAW/"
 
 
@@ -103,6 +103,7 @@ def test_a_number_stays_typed_and_a_pin_does_not(bench: Bench) -> None:
 # --- S10: sessions
 
 
+@pytest.mark.twice
 def test_s10_every_change_of_person_gives_a_new_key(
     bench: Bench, badges: dict[str, str]
 ) -> None:
@@ -249,6 +250,7 @@ def test_a_revoked_tablet_is_refused_at_its_next_request(
     assert bench.client.cookies["tablet"].value == ""
 
 
+@pytest.mark.twice
 def test_a_session_is_dead_with_its_tablet_even_if_its_row_is_left(
     bench: Bench, badges: dict[str, str]
 ) -> None:
@@ -321,6 +323,7 @@ def test_a_tablet_takes_no_password(bench: Bench) -> None:
 # --- A tablet opens its station's screens only
 
 
+@pytest.mark.twice
 def test_a_tablet_opens_its_stations_screens_only(
     bench: Bench, badges: dict[str, str]
 ) -> None:
@@ -398,6 +401,7 @@ def test_another_station_is_refused_in_words(
     assert bench.post(address).status_code == 403
 
 
+@pytest.mark.twice
 def test_a_defect_is_reported_at_the_tablets_own_station_only(
     bench: Bench, badges: dict[str, str]
 ) -> None:
@@ -526,6 +530,7 @@ def test_a_press_on_a_screen_whose_person_left_is_nobodys(
     assert not Event.objects.exists()
 
 
+@pytest.mark.twice
 def test_a_badge_in_an_address_is_taken_out_at_once_and_opens_nothing(
     bench: Bench, badges: dict[str, str]
 ) -> None:
@@ -562,6 +567,7 @@ def test_the_name_leaves_by_a_tap(bench: Bench, badges: dict[str, str]) -> None:
 # --- What it costs
 
 
+@pytest.mark.twice
 def test_a_tablet_costs_a_scan_no_statement_more(
     bench: Bench, badges: dict[str, str]
 ) -> None:
@@ -598,6 +604,7 @@ def test_that_a_tablet_was_heard_is_written_now_and_then(
     assert bench.shop.now - heard < timedelta(minutes=5)
 
 
+@pytest.mark.twice
 def test_everybody_types_the_same_number_of_digits_over_again(shop: make.Shop) -> None:
     """A PIN that begins with noughts is a PIN like any other."""
     Person.objects.filter(username="joiner").update(

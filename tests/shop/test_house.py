@@ -15,8 +15,8 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def shop() -> make.Shop:
-    return make.shop()
+def shop(standing: make.Shop) -> make.Shop:
+    return standing
 
 
 def decide(shop: make.Shop, warm: str, damp: str, by: str = "lead") -> None:

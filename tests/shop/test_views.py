@@ -13,7 +13,7 @@ from travelers.shop.context import SIGNPOSTS, navigation
 from travelers.shop.models import Person, Session
 from travelers.shop.rules import Role
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 
 SIGN_IN = "/sign-in/"
 
@@ -58,6 +58,7 @@ def test_nobody_is_sent_to_another_house(shop: make.Shop, next_: str) -> None:
     assert sign_in(Client(), next=next_).url == "/"
 
 
+@pytest.mark.twice
 def test_signing_in_gives_the_session_a_new_key(shop: make.Shop) -> None:
     opened = Client()
     session = opened.session
