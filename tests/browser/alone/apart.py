@@ -14,7 +14,6 @@ from urllib.parse import urlsplit
 
 import time_machine
 from django.conf import settings
-from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.core.servers.basehttp import ThreadedWSGIServer
 from django.test import Client
 from django.test.testcases import LiveServerThread, QuietWSGIRequestHandler
@@ -22,7 +21,7 @@ from playwright.sync_api import BrowserContext, Page, Playwright
 from playwright.sync_api import Error as PlaywrightError
 
 from tests import make
-from tests.browser.conftest import ARGUMENTS, LISTEN, WAIT_MS
+from tests.browser.conftest import ARGUMENTS, LISTEN, WAIT_MS, LeaveFiles
 from tests.browser.program import browser_program
 from travelers.orders.models import Part, Step
 from travelers.routes.actions import release_revision
@@ -84,7 +83,7 @@ class Shop:
     thread: Any = None
 
     def start(self) -> "Shop":
-        self.thread = _Thread(self.host, StaticFilesHandler, {}, self.port)
+        self.thread = _Thread(self.host, LeaveFiles, {}, self.port)
         self.thread.daemon = True
         self.thread.start()
         self.thread.is_ready.wait()
