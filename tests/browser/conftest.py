@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -409,9 +410,9 @@ def shelf(chromium: Browser) -> Shelf:
     return Shelf(chromium)
 
 
-@pytest.fixture
-def tablet(shelf: Shelf, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
-    """Give tablets; at the end none may have broken the policy or left the host."""
+@contextmanager
+def lent(shelf: Shelf, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
+    """Lend tablets; at the end none may have broken the policy or left the host."""
     made: list[tuple[Tablet, tuple[bool, ...]]] = []
 
     def another(
@@ -439,6 +440,13 @@ def tablet(shelf: Shelf, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
         else:
             shelf.lay_back(key, one)
     assert [fault for one, _ in made for fault in one.faults] == []
+
+
+@pytest.fixture
+def tablet(shelf: Shelf, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
+    """Give tablets for one test."""
+    with lent(shelf, server) as another:
+        yield another
 
 
 def of_a_scan(url: str) -> bool:
