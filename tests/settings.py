@@ -16,5 +16,7 @@ STORAGES["staticfiles"] = {
 }
 WHITENOISE_AUTOREFRESH = True
 WHITENOISE_USE_FINDERS = True
+# A browser keeps them all the same, as it does a shop's, named by content.
+WHITENOISE_MAX_AGE = 10 * 365 * 86_400
 # Tests come in without the sign-in page; where it is asked who signs they say so.
 SIGN_AGAIN_S = 0

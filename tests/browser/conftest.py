@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,7 @@ from playwright.sync_api import (
 )
 from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
+from playwright.sync_api._generated import Clock
 from pytest_django.live_server_helper import LiveServer
 from pytest_django.plugin import DjangoDbBlocker
 
@@ -185,6 +187,14 @@ class Tablet:
     scripts: bool = True
     fingers: bool = False
     faults: list[str] = field(default_factory=list)
+    # No test after this one shall have its context.
+    is_spent: bool = False
+
+    @property
+    def clock(self) -> Clock:
+        """The page's clock, which stays in the context once it is moved by hand."""
+        self.is_spent = True
+        return self.page.clock
 
     def go(self, path: str) -> None:
         self._let_go()
@@ -364,10 +374,60 @@ class Tablet:
         ]
 
 
-@pytest.fixture
-def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
-    """Give tablets; at the end none may have broken the policy or left the host."""
-    made: list[Tablet] = []
+@dataclass
+class Shelf:
+    """Contexts that lie ready for the next test, with the shop's files in their caches.
+
+    Whatever else a test left in one is gone: its pages, cookies, stores and routes.
+    """
+
+    browser: Browser
+    ready: dict[tuple[bool, ...], list[BrowserContext]] = field(default_factory=dict)
+
+    def take(self, key: tuple[bool, ...]) -> BrowserContext:
+        lying = self.ready.setdefault(key, [])
+        return lying.pop() if lying else fresh(self.browser, *key)
+
+    def lay_back(self, key: tuple[bool, ...], used: Tablet) -> None:
+        """Forget what was done, and leave one empty page open for the next."""
+        context = used.context
+        context.unroute_all()
+        for page in context.pages:
+            page.close()
+        context.clear_cookies()
+        context.set_offline(False)
+        stores = context.new_cdp_session(context.new_page())
+        whole = {"origin": used.home, "storageTypes": "all"}
+        stores.send("Storage.clearDataForOrigin", whole)
+        stores.detach()
+        self.ready[key].append(context)
+
+
+def fresh(browser: Browser, scripts: bool, dark: bool, touch: bool) -> BrowserContext:
+    context = browser.new_context(
+        viewport={"width": 1280, "height": 800},
+        java_script_enabled=scripts,
+        color_scheme="dark" if dark else "light",
+        reduced_motion="reduce",
+        has_touch=touch,
+        # A worker sends past what a test holds up, and fetches all its files for
+        # each tablet; the tablets in ``alone`` have it.
+        service_workers="block",
+    )
+    context.set_default_timeout(WAIT_MS)
+    context.add_init_script(LISTEN)
+    return context
+
+
+@pytest.fixture(scope="session")
+def shelf(chromium: Browser) -> Shelf:
+    return Shelf(chromium)
+
+
+@contextmanager
+def lent(shelf: Shelf, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
+    """Lend tablets; at the end none may have broken the policy or left the host."""
+    made: list[tuple[Tablet, tuple[bool, ...]]] = []
 
     def another(
         *,
@@ -378,28 +438,29 @@ def tablet(chromium: Browser, server: LiveServer) -> Iterator[Callable[..., Tabl
         browser: Browser | None = None,
         home: str = "",
     ) -> Tablet:
-        context = (browser or chromium).new_context(
-            viewport={"width": 1280, "height": 800},
-            java_script_enabled=scripts,
-            color_scheme="dark" if dark else "light",
-            reduced_motion="reduce",
-            has_touch=touch or fingers,
-            # A worker sends past what a test holds up, and fetches all its files for
-            # each tablet; the tablets in ``alone`` have it.
-            service_workers="block",
-        )
-        context.set_default_timeout(WAIT_MS)
-        context.add_init_script(LISTEN)
-        page = context.new_page()
+        key = (scripts, dark, touch or fingers)
+        context = fresh(browser, *key) if browser else shelf.take(key)
+        page = context.pages[0] if context.pages else context.new_page()
         one = Tablet(context, page, home or str(server), scripts, fingers)
+        one.is_spent = browser is not None
         _watch(one)
-        made.append(one)
+        made.append((one, key))
         return one
 
     yield another
-    for one in made:
-        one.context.close()
-    assert [fault for one in made for fault in one.faults] == []
+    for one, key in made:
+        if one.is_spent:
+            one.context.close()
+        else:
+            shelf.lay_back(key, one)
+    assert [fault for one, _ in made for fault in one.faults] == []
+
+
+@pytest.fixture
+def tablet(shelf: Shelf, server: LiveServer) -> Iterator[Callable[..., Tablet]]:
+    """Give tablets for one test."""
+    with lent(shelf, server) as another:
+        yield another
 
 
 def of_a_scan(url: str) -> bool:

@@ -29,7 +29,7 @@ def bench(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
     """Give a tablet whose page's clock is moved by hand."""
     one: Tablet = tablet()
     one.enter(floor.shop.cast.finisher)
-    one.page.clock.install()
+    one.clock.install()
     return one
 
 
@@ -40,7 +40,7 @@ def test_how_long_it_waits_is_said_on_as_the_server_says_it(bench: Tablet) -> No
     assert [text for _, text in drawn] == [said(seconds) for seconds, _ in drawn]
     for passed in (timedelta(minutes=50), timedelta(hours=3), timedelta(hours=30)):
         bench.go("/station/SAW/")
-        bench.page.clock.fast_forward(int(passed.total_seconds() * 1000))
+        bench.clock.fast_forward(int(passed.total_seconds() * 1000))
         told = bench.tells(LASTING)
         assert [text for _, text in told] == [
             said(seconds + passed.total_seconds()) for seconds, _ in told
@@ -63,11 +63,11 @@ def test_a_coat_that_has_rested_can_be_begun_without_a_scan(
     assert start.is_disabled()
     for size in SIZES:
         bench.picture("station-rests", size=size)
-    bench.page.clock.fast_forward("03:59:00")
+    bench.clock.fast_forward("03:59:00")
     assert start.is_disabled()
     floor.shop.later(hours=4)
     floor.tell_the_time()
-    bench.page.clock.fast_forward("01:05")
+    bench.clock.fast_forward("01:05")
     bench.page.wait_for_selector("#scene form button.press")
     assert start.is_enabled()
     # It came from the server; the page did not go on alone.

@@ -16,7 +16,7 @@ from playwright.sync_api import Locator, Route
 from tests import make
 from tests.browser.conftest import WAIT_MS, Tablet
 from tests.browser.halfway import Halfway
-from tests.browser.sheets import read_by_both
+from tests.browser.sheets import printed, read_by_both
 from tests.browser.test_bench_habits import BURST
 from travelers.floor.models import Event, Hold, Reading, Stay
 from travelers.floor.queries import audit
@@ -31,8 +31,6 @@ from travelers.shop.models import Station
 PARTS = 10
 # Scans that wait for the answer before them.
 WAITING = "sessionStorage.getItem('shop-scans')"
-# On a busy machine, six sheets.
-PRINTED_WITHIN_MS = 60_000
 
 
 def burst(tablet: Tablet, *texts: str) -> None:
@@ -96,10 +94,7 @@ def printed_cards(floor: Halfway, tablet: Callable[..., Tablet]) -> set[str]:
     """Print the cards of the cutter, which the room's are too, and read the paper."""
     lead = tablet()
     lead.enter(floor.shop.cast.lead)
-    answer = lead.page.request.get(
-        f"{lead.home}/paper/cards/CUTTER.pdf", timeout=PRINTED_WITHIN_MS
-    )
-    return read_by_both(answer.body())
+    return read_by_both(printed(lead.page, f"{lead.home}/paper/cards/CUTTER.pdf"))
 
 
 def wait_in_line(floor: Halfway, operation: str, count: int) -> list[Part]:

@@ -94,14 +94,14 @@ def test_a_screen_that_asks_by_itself_says_it_once_and_takes_it_back(
 ) -> None:
     board: Tablet = tablet()
     board.enter(floor.shop.cast.lead)
-    board.page.clock.install()
+    board.clock.install()
     board.go("/board/")
     asked: list[Any] = []
     board.page.on("response", lambda answer: asked.append(answer.status))
 
     def wait_for(times: int) -> None:
         for _ in range(times):
-            board.page.clock.run_for(5100)
+            board.clock.run_for(5100)
             board.settle()
 
     with monkeypatch.context() as patch:

@@ -14,6 +14,7 @@ import time_machine
 from tests import make
 from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
+from tests.browser.sheets import printed
 from tests.floor.story import report
 from tests.paper.scanner import words
 from travelers.floor.models import Event, Hold
@@ -163,7 +164,7 @@ def _print(story: Story, number: int) -> None:
     qa = story.qa
     where = qa.page.get_by_role("link", name="Print the list").get_attribute("href")
     assert where == f"/paper/containment/{number}.pdf"
-    said = words(qa.page.request.get(f"{qa.home}{where}").body())
+    said = words(printed(qa.page, f"{qa.home}{where}"))
     for body in story.bad:
         assert body.instrument.serial in said
 

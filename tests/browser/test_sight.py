@@ -158,13 +158,13 @@ def test_ten_answers_in_a_second_flash_no_more_than_thrice(
     one: Tablet = tablet()
     one.page.emulate_media(reduced_motion=motion)  # type: ignore[arg-type]
     one.enter(floor.shop.cast.joiner)
-    one.page.clock.install()
+    one.clock.install()
     one.go("/station/SAW/")
-    one.page.clock.pause_at(one.page.evaluate("Date.now() + 5000"))
+    one.clock.pause_at(one.page.evaluate("Date.now() + 5000"))
     whole: list[bool] = []
     for kind in ("accepted", "refused") * 5:
         whole.append(bool(one.page.evaluate(FLASH, kind)))
-        one.page.clock.run_for(100)
+        one.clock.run_for(100)
     assert sum(whole) == most
 
 

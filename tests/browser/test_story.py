@@ -15,7 +15,7 @@ from bs4 import BeautifulSoup
 
 from tests import make
 from tests.browser.conftest import Tablet
-from tests.browser.sheets import read_by_both
+from tests.browser.sheets import printed, read_by_both
 from travelers.floor.queries import audit
 from travelers.formulas import codes
 from travelers.kit.words import label
@@ -181,8 +181,7 @@ def _release_and_print(story: Story) -> tuple[Instrument, Instrument]:
     story.agree()
     planner.picture("order")
     order_url = f"{planner.home}/paper/order/W777/travelers.pdf"
-    pdf = planner.page.request.get(order_url).body()
-    texts = read_by_both(pdf)
+    texts = read_by_both(printed(planner.page, order_url))
     story.printed = {codes.parse(text): text for text in texts}
     instruments = tuple(Instrument.objects.order_by("pk"))
     tags = set(Part.objects.values_list("code", flat=True))

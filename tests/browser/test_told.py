@@ -57,7 +57,7 @@ STUTTER = [8, 12, 49, 9, 22, 31, 8, 14]
 @pytest.fixture
 def joiner(floor: Halfway, tablet: Callable[..., Tablet]) -> Tablet:
     one: Tablet = tablet()
-    one.context.add_init_script(LISTEN)
+    one.page.add_init_script(LISTEN)
     one.enter(floor.shop.cast.joiner)
     return one
 
@@ -85,8 +85,8 @@ def keys(
 
 def stop_the_clock(one: Tablet, path: str) -> None:
     """Open a page whose clock moves by hand alone."""
-    one.page.clock.install(time=0)
-    one.page.clock.pause_at(SECOND)
+    one.clock.install(time=0)
+    one.clock.pause_at(SECOND)
     one.go(path)
 
 
@@ -165,12 +165,12 @@ def test_a_bar_across_the_screen_stays_long_enough_and_words_stay_longer(
     scanned = part.code if code == "right" else "P7777770"
     stop_the_clock(joiner, f"/station/SAW/?scanned=1&code={scanned}")
     for more in (0, 700, 800):
-        joiner.page.clock.run_for(more)
+        joiner.clock.run_for(more)
         box = joiner.page.locator(".answer-flash").bounding_box()
         assert box
         assert (box["x"], box["width"]) == (0, 1280)
         assert box["height"] >= 0.15 * 800
-    joiner.page.clock.run_for(6 * SECOND)
+    joiner.clock.run_for(6 * SECOND)
     assert joiner.page.locator(".answer-flash").count() == 0
     joiner.shows(
         "Start" if code == "right" else "One character of P7777770 is not right."
@@ -219,7 +219,7 @@ def test_a_scan_is_heard_and_a_muted_tablet_still_says_it(
 @pytest.mark.point(12)
 def test_a_refusal_stays_until_somebody_acts(floor: Halfway, joiner: Tablet) -> None:
     stop_the_clock(joiner, "/station/SAW/?scanned=1&code=P7777770")
-    joiner.page.clock.run_for(10 * 60 * SECOND)
+    joiner.clock.run_for(10 * 60 * SECOND)
     refusal = joiner.page.locator("[data-shop-refusal]")
     assert refusal.is_visible()
     joiner.shows("One character of P7777770 is not right.", "Back to the list")
@@ -233,7 +233,7 @@ def test_a_hint_on_the_lists_is_there_for_six_seconds(
     stop_the_clock(joiner, f"/station/SAW/?scanned=1&code={tag}")
     # Something happens on the floor meanwhile, which the lists will want to show.
     floor.come_to("Saw")
-    joiner.page.clock.run_for(6 * SECOND)
+    joiner.clock.run_for(6 * SECOND)
     joiner.page.wait_for_load_state("networkidle")
     joiner.shows("caliper is at hand for all its checks")
 

@@ -71,7 +71,7 @@ def bench(
         assert not hasattr(made, "sentence"), made
         one: Tablet = tablet(scripts=scripts)
         if clock:
-            one.page.clock.install()
+            one.clock.install()
         one.context.add_cookies(
             [{"name": TABLET_COOKIE, "value": made.token, "url": one.home}]
         )
@@ -169,7 +169,7 @@ def test_the_screen_stays_awake_while_somebody_is_signed_in(
     bench: Callable[..., Tablet], badges: dict[str, str]
 ) -> None:
     one = bench()
-    one.context.add_init_script(NOTE_LAMP)
+    one.page.add_init_script(NOTE_LAMP)
     one.go("/station/CUTTER/")
     assert one.page.evaluate("lamps") == []
     signed_in(one, badges["joiner"])
@@ -187,7 +187,7 @@ def test_the_browser_gives_the_lamp_and_takes_it_back_with_the_page(
     if str(browser_program()).endswith("headless-shell"):
         pytest.skip("NOT RUN: a Chromium without a window gives no lamp.")
     one = bench()
-    one.context.add_init_script(KEEP_LAMPS)
+    one.page.add_init_script(KEEP_LAMPS)
     one.go("/station/CUTTER/")
     signed_in(one, badges["joiner"])
     lit = "given.map((lamp) => [lamp.type, lamp.released])"
@@ -308,21 +308,21 @@ def test_nobody_there_is_warned_a_minute_ahead_and_signed_out_and_loses_nothing(
     signed_in(one, badges["joiner"])
     pocket(floor, one)
     page.fill("#value", "56.1")
-    page.clock.fast_forward(8 * MINUTE_MS + 50_000)
-    page.clock.run_for(1000)
+    one.clock.fast_forward(8 * MINUTE_MS + 50_000)
+    one.clock.run_for(1000)
     assert not page.is_visible("dialog.idle")
-    page.clock.fast_forward(15_000)
-    page.clock.run_for(1000)
+    one.clock.fast_forward(15_000)
+    one.clock.run_for(1000)
     one.shows("Is anybody there?", "Joiner Cast is signed out. What was typed is kept.")
     one.picture("who-idle")
     page.click("[data-shop-idle-stay]")
     assert not page.is_visible("dialog.idle")
-    page.clock.fast_forward(9 * MINUTE_MS)
-    page.clock.run_for(1000)
+    one.clock.fast_forward(9 * MINUTE_MS)
+    one.clock.run_for(1000)
     assert page.is_visible("dialog.idle")
     key = next(it["value"] for it in one.context.cookies() if it["name"] == "sessionid")
-    page.clock.fast_forward(MINUTE_MS)
-    page.clock.run_for(1000)
+    one.clock.fast_forward(MINUTE_MS)
+    one.clock.run_for(1000)
     page.wait_for_selector("[data-shop-signin]")
     one.shows("Nobody is signed in")
     assert not Session.objects.filter(session_key=key).exists()
@@ -343,7 +343,7 @@ def test_a_touch_is_told_to_the_server_now_and_then(
     one.page.on("request", lambda it: told.append(it.url) if "here" in it.url else None)
     for _ in range(30):
         one.page.keyboard.press("Shift")
-        one.page.clock.run_for(2000)
+        one.clock.run_for(2000)
     one.page.wait_for_timeout(200)
     assert 2 <= len(told) <= 4
 
@@ -356,13 +356,13 @@ def test_without_the_network_the_screen_is_covered_until_nobody_is_signed_in(
     page = one.page
     signed_in(one, badges["joiner"])
     one.context.set_offline(True)
-    page.clock.fast_forward(10 * MINUTE_MS)
-    page.clock.run_for(2000)
+    one.clock.fast_forward(10 * MINUTE_MS)
+    one.clock.run_for(2000)
     page.wait_for_selector("text=Waiting for the network")
     page.keyboard.press("Escape")
     assert page.is_visible("dialog.idle-out")
     one.context.set_offline(False)
-    page.clock.run_for(6000)
+    one.clock.run_for(6000)
     page.wait_for_selector("[data-shop-signin]")
 
 
@@ -391,7 +391,7 @@ def test_a_tablet_that_was_put_out_is_told_by_its_own_asking(
     told = one.page.get_by_text("This tablet is no longer let in.")
     # By the second: at one stroke, what is just being asked would be given up.
     for _ in range(30):
-        one.page.clock.run_for(1000)
+        one.clock.run_for(1000)
         one.settle()
         if told.is_visible():
             break

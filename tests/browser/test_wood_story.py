@@ -20,7 +20,7 @@ from django.core.management import call_command
 
 from tests.browser import measures
 from tests.browser.conftest import SIZES, Tablet
-from tests.browser.sheets import read_by_both
+from tests.browser.sheets import printed, read_by_both
 from travelers.demo.actions import furnish
 from travelers.floor.actions import take_batch_in
 from travelers.floor.queries import audit
@@ -158,8 +158,7 @@ def _cut_by_plan(story: Story, plank: str) -> PlankSet:
     lead.shows("8 whole sets", "Saw it so")
     story.show(lead, "plan")
     asked = lead.page.get_by_role("link", name="Print for the saw")
-    printed = lead.page.request.get(f"{lead.home}{asked.get_attribute('href')}")
-    assert printed.body().startswith(b"%PDF")
+    assert printed(lead.page, f"{lead.home}{asked.get_attribute('href')}")
     lead.press("Saw it so")
     made = PlankSet.objects.filter(plank__number=plank, purpose=Purpose.BODY)
     assert made.count() == 8
@@ -170,7 +169,7 @@ def _cut_by_plan(story: Story, plank: str) -> PlankSet:
 def _label(story: Story, chosen: PlankSet) -> None:
     """Print the labels of the set; what two decoders read is what is scanned."""
     address = f"{story.lead.home}/paper/set/{chosen.number}/labels.pdf"
-    texts = read_by_both(story.lead.page.request.get(address).body())
+    texts = read_by_both(printed(story.lead.page, address))
     story.printed |= {codes.parse(text): text for text in texts}
     pieces = chosen.pieces.values_list("code", flat=True)
     assert set(story.printed) >= set(pieces)
@@ -194,7 +193,7 @@ def _order(story: Story, chosen: PlankSet) -> Part:
     planner.touch("button[name=first]")
     planner.press("Release")
     address = f"{planner.home}/paper/order/W777/travelers.pdf"
-    texts = read_by_both(page.request.get(address).body())
+    texts = read_by_both(printed(page, address))
     story.printed |= {codes.parse(text): text for text in texts}
     return Part.objects.get(plank_set=chosen)
 

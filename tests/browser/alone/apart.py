@@ -9,20 +9,25 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 from urllib.parse import urlsplit
 
 import time_machine
 from django.conf import settings
-from django.contrib.staticfiles.handlers import StaticFilesHandler
 from django.core.servers.basehttp import ThreadedWSGIServer
 from django.test import Client
 from django.test.testcases import LiveServerThread, QuietWSGIRequestHandler
-from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Page,
+    Playwright,
+    ViewportSize,
+)
 from playwright.sync_api import Error as PlaywrightError
 
 from tests import make
-from tests.browser.conftest import ARGUMENTS, LISTEN, WAIT_MS
+from tests.browser.conftest import ARGUMENTS, LISTEN, WAIT_MS, LeaveFiles
 from tests.browser.program import browser_program
 from travelers.orders.models import Part, Step
 from travelers.routes.actions import release_revision
@@ -34,6 +39,8 @@ from travelers.routes.models import (
 )
 from travelers.shop.models import Person
 
+SIZE: ViewportSize = {"width": 1280, "height": 800}
+CALM: Literal["reduce"] = "reduce"
 # The tablet's clock goes with the shop's, which is not the machine's.
 SHIFTED = """(() => {
   const Real = Date, by = %d;
@@ -89,7 +96,7 @@ class Shop:
     thread: Any = None
 
     def start(self) -> "Shop":
-        self.thread = _Thread(self.host, StaticFilesHandler, {}, self.port)
+        self.thread = _Thread(self.host, LeaveFiles, {}, self.port)
         self.thread.daemon = True
         self.thread.start()
         self.thread.is_ready.wait()
@@ -123,11 +130,13 @@ class Shop:
 
 @dataclass
 class Alone:
-    """A tablet with a disk of its own: what it keeps outlives its browser."""
+    """A tablet; with a disk of its own, what it keeps outlives its browser."""
 
     playwright: Playwright
     home: str
-    disk: Path
+    # Without a disk it is a context of this browser, which costs much less.
+    browser: Browser
+    disk: Path | None = None
     program: str = field(default_factory=lambda: browser_program() or "")
     more: tuple[str, ...] = ()
     shift_ms: int = 0
@@ -137,17 +146,21 @@ class Alone:
     faults: list[str] = field(default_factory=list)
 
     def open(self) -> Page:
-        self.context = self.playwright.chromium.launch_persistent_context(
-            self.disk,
-            executable_path=self.program,
-            args=[*ARGUMENTS, *self.more],
-            viewport={"width": 1280, "height": 800},
-            reduced_motion="reduce",
-        )
+        if self.disk is None:
+            self.context = self.browser.new_context(viewport=SIZE, reduced_motion=CALM)
+        else:
+            self.context = self.playwright.chromium.launch_persistent_context(
+                self.disk,
+                executable_path=self.program,
+                args=[*ARGUMENTS, *self.more],
+                viewport=SIZE,
+                reduced_motion=CALM,
+            )
         return self._page(self.context)
 
     def open_apart(self) -> Page:
         """Start the browser as a process of its own, so that it can be killed."""
+        assert self.disk
         port_file = self.disk / "DevToolsActivePort"
         port_file.unlink(missing_ok=True)
         self.process = subprocess.Popen(
@@ -170,6 +183,7 @@ class Alone:
     def kill(self) -> None:
         """Take the power away: no page is asked, nothing is written any more."""
         assert self.process
+        assert self.disk
         os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait()
         self.process = None

@@ -33,14 +33,16 @@ def server(world: World) -> Iterator[apart.Shop]:
 
 @pytest.fixture
 def tablet(
-    driver: Playwright,
-    chromium: Browser,
-    world: World,
-    server: apart.Shop,
-    tmp_path: Path,
+    driver: Playwright, chromium: Browser, world: World, server: apart.Shop
 ) -> Iterator[Alone]:
-    disk = tmp_path / "disk"
-    one = Alone(driver, server.url, disk, shift_ms=world.shift_ms)
+    one = Alone(driver, server.url, chromium, shift_ms=world.shift_ms)
     yield one
     one.close()
     assert one.faults == []
+
+
+@pytest.fixture
+def lasting(tablet: Alone, tmp_path: Path) -> Alone:
+    """Give a tablet with a disk, to be closed and opened again."""
+    tablet.disk = tmp_path / "disk"
+    return tablet

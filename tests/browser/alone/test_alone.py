@@ -50,11 +50,11 @@ def work_body(page: Page, part: Part, *, seen: bool) -> None:
 
 @pytest.mark.point(40)
 def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
-    world: World, server: apart.Shop, tablet: Alone
+    world: World, server: apart.Shop, lasting: Alone
 ) -> None:
-    page = tablet.open()
-    tablet.enter(world.shop.cast.joiner)
-    go(page, tablet)
+    page = lasting.open()
+    lasting.enter(world.shop.cast.joiner)
+    go(page, lasting)
     server.stop()
     for part in world.bodies:
         work_body(page, part, seen=part is world.bodies[0])
@@ -69,10 +69,10 @@ def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
         Wish.HOLD, held, by="qa", at="SAW", reason="wet", only_part=True
     )
     assert verdict.accepted
-    tablet.close()
+    lasting.close()
 
-    page = tablet.open()
-    page.goto(f"{tablet.home}/station/SAW/")
+    page = lasting.open()
+    page.goto(f"{lasting.home}/station/SAW/")
     until(page, lambda: "45 waiting" in page.inner_text("#outbox-net"))
     until(page, lambda: page.locator(BANNER).count() == 1)
     assert "45 waiting" in page.inner_text(BANNER)
@@ -99,12 +99,12 @@ def test_fifteen_steps_on_ten_parts_a_closed_browser_and_back_again(
 
 @pytest.mark.proof("R2")
 def test_fifty_waiting_presses_outlive_a_killed_browser(
-    world: World, server: apart.Shop, tablet: Alone
+    world: World, server: apart.Shop, lasting: Alone
 ) -> None:
     body = world.another()
-    page = tablet.open_apart()
-    tablet.enter(world.shop.cast.joiner)
-    go(page, tablet)
+    page = lasting.open_apart()
+    lasting.enter(world.shop.cast.joiner)
+    go(page, lasting)
     server.stop()
     scan(page, body.code)
     away(page)
@@ -116,10 +116,10 @@ def test_fifty_waiting_presses_outlive_a_killed_browser(
         page.locator(".check-list a").locator("visible=true").first.click()
         page.wait_for_timeout(60)
     assert waiting(page) == 50
-    tablet.kill()
+    lasting.kill()
 
-    page = tablet.open_apart()
-    page.goto(f"{tablet.home}/station/SAW/")
+    page = lasting.open_apart()
+    page.goto(f"{lasting.home}/station/SAW/")
     until(page, lambda: "50 waiting" in page.inner_text("#outbox-net"))
     server.start()
     sent(page)
@@ -440,20 +440,20 @@ def test_a_clock_that_is_off_is_told_and_mended(
 
 @pytest.mark.proof("D2")
 def test_a_full_tablet_says_so_loudly_before_a_press_is_taken(
-    world: World, server: apart.Shop, tablet: Alone
+    world: World, server: apart.Shop, lasting: Alone
 ) -> None:
     body = world.another()
-    page = tablet.open()
-    tablet.enter(world.shop.cast.joiner)
-    go(page, tablet)
-    tablet.close()
+    page = lasting.open()
+    lasting.enter(world.shop.cast.joiner)
+    go(page, lasting)
+    lasting.close()
     # A browser that has the store open asks only now and then how full the disk is.
-    page = tablet.open()
-    assert tablet.context
-    asked = tablet.context.new_cdp_session(page)
-    full = {"origin": f"{tablet.home}/", "quotaSize": 1}
+    page = lasting.open()
+    assert lasting.context
+    asked = lasting.context.new_cdp_session(page)
+    full = {"origin": f"{lasting.home}/", "quotaSize": 1}
     asked.send("Storage.overrideQuotaForOrigin", full)
-    page.goto(f"{tablet.home}/station/SAW/")
+    page.goto(f"{lasting.home}/station/SAW/")
     # With the shop there a press goes its way, and the tablet warns.
     scan(page, body.code)
     press(page, "Start")
@@ -468,7 +468,7 @@ def test_a_full_tablet_says_so_loudly_before_a_press_is_taken(
     picture(page, "full")
     assert waiting(page) == 0
     server.start()
-    asked.send("Storage.overrideQuotaForOrigin", {"origin": f"{tablet.home}/"})
+    asked.send("Storage.overrideQuotaForOrigin", {"origin": f"{lasting.home}/"})
     assert [event.kind for event in Event.objects.filter(part=body)] == ["START"]
 
 
@@ -571,14 +571,14 @@ def test_nobody_leaves_for_good_unwarned_while_something_waits(
 @pytest.mark.proof("D4")
 @pytest.mark.point(41)
 def test_without_https_the_page_works_while_it_is_open(
-    world: World, server: apart.Shop, tablet: Alone
+    world: World, server: apart.Shop, lasting: Alone
 ) -> None:
-    tablet.more = ("--host-resolver-rules=MAP shop.lan 127.0.0.1",)
-    tablet.home = f"http://shop.lan:{server.port}"
+    lasting.more = ("--host-resolver-rules=MAP shop.lan 127.0.0.1",)
+    lasting.home = f"http://shop.lan:{server.port}"
     body = world.another()
-    page = tablet.open()
-    tablet.enter(world.shop.cast.joiner)
-    page.goto(f"{tablet.home}/station/SAW/")
+    page = lasting.open()
+    lasting.enter(world.shop.cast.joiner)
+    page.goto(f"{lasting.home}/station/SAW/")
     assert not page.evaluate("isSecureContext")
     until(page, lambda: "In touch" in page.inner_text("#outbox-net"))
     took = "shopStore.due(document.getElementById('outbox').dataset.due)"

@@ -173,7 +173,7 @@ def test_who_leaves_without_network_is_gone_and_signed_out_when_it_is_back(
 
 @pytest.mark.point(25)
 def test_a_page_opened_again_after_a_long_while_is_nobodys(
-    world: World, server: apart.Shop, enrolled: Alone
+    world: World, server: apart.Shop, lasting: Alone, enrolled: Alone
 ) -> None:
     """Switched off in the evening, switched on in the morning, and no network."""
     page = page_of(enrolled)

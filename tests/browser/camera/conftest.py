@@ -4,7 +4,7 @@ Chromium plays a film instead of a camera: our own symbols, held in every way.
 """
 
 from collections.abc import Callable, Iterator
-from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from PIL import Image
@@ -41,6 +41,7 @@ if (navigator.mediaDevices) {
 TRACKS = "streams.flatMap((one) => one.getTracks()).map((one) => one.readyState)"
 SAID = "document.querySelector('[data-shop-camera]').dataset.shopCamera"
 OURS = ("camera_worker.js", "ponyfill.js", "zxing_reader.wasm")
+STAY_OPEN = 3
 Play = Callable[..., Browser]
 At = Callable[..., Tablet]
 
@@ -51,27 +52,37 @@ def floor(db: None) -> Iterator[Halfway]:
         yield made
 
 
-@pytest.fixture
-def playing(chromium: Browser, tmp_path: Path) -> Iterator[Play]:
-    """Give browsers whose camera shows a film, or without one Chromium's own clock."""
-    opened: list[Browser] = []
+@pytest.fixture(scope="module")
+def playing(
+    chromium: Browser, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Play]:
+    """Give browsers whose camera shows a film, or without one Chromium's own clock.
+
+    One that shows the same is given again; only the last few stay open.
+    """
+    folder = tmp_path_factory.mktemp("films")
+    opened: dict[tuple[object, ...], Browser] = {}
 
     def play(
         *pictures: Image.Image, device: str = FAKE, grant: str = GRANT, every: int = 4
     ) -> Browser:
-        also = [device, *filter(None, [grant])]
-        if pictures:
-            path = film(tmp_path / f"{len(opened)}.y4m", *pictures, every=every)
-            also.append(f"--use-file-for-fake-video-capture={path}")
-        opened.append(
-            chromium.browser_type.launch(
+        shown = (device, grant, every, *(picture.tobytes() for picture in pictures))
+        if shown not in opened:
+            also = [device, *filter(None, [grant])]
+            if pictures:
+                path = film(folder / f"{uuid4()}.y4m", *pictures, every=every)
+                also.append(f"--use-file-for-fake-video-capture={path}")
+            opened[shown] = chromium.browser_type.launch(
                 executable_path=browser_program(), args=[*ARGUMENTS, *also]
             )
-        )
-        return opened[-1]
+        # The one that is given counts as the last.
+        opened[shown] = opened.pop(shown)
+        while len(opened) > STAY_OPEN:
+            opened.pop(next(iter(opened))).close()
+        return opened[shown]
 
     yield play
-    for browser in opened:
+    for browser in opened.values():
         browser.close()
 
 
