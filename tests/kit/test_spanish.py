@@ -16,6 +16,7 @@ from tests.house import tree
 from tests.house.test_messages import read
 from tests.house.test_refusals import all_refusals
 from travelers.floor.rules import Wish
+from travelers.formulas.codes import grouped
 from travelers.kit.refusals import Refusal
 from travelers.kit.words import LABELS, label, remedy_of, sentence_of
 
@@ -123,7 +124,9 @@ def test_missing_mates_are_named_in_spanish(shop: make.Shop) -> None:
     assert verdict.refusal.code == "floor.mates_missing"
     with translation.override("es"):
         said = sentence_of(verdict.refusal)
-    body, neck = (shop.part(instrument, branch).code for branch in ("BODY", "NECK"))
+    body, neck = (
+        grouped(shop.part(instrument, branch).code) for branch in ("BODY", "NECK")
+    )
     assert said == f"Falta escanear: cuerpo {body}, mástil {neck}."
 
 
