@@ -303,8 +303,9 @@ def _told(name: str, kind: CheckKind, rows: Iterable[Mapping[str, Any]]) -> str:
 
 def _value(row: Mapping[str, Any], kind: CheckKind) -> str:
     """Say one value, what the gauge said, and if that was due."""
-    if kind is CheckKind.JUDGED:
-        is_good = row.get("verdict") == "INSIDE"
+    # What was refused early was never judged.
+    if kind is CheckKind.JUDGED and "verdict" in row:
+        is_good = row["verdict"] == "INSIDE"
         return gettext("good") if is_good else gettext("not good")
     read = f"({row['read']})" if row.get("read") else ""
     due = (
