@@ -29,7 +29,10 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Sheets:
+    """``face`` and ``form`` are classes of the style sheet: a label's and a sheet's."""
+
     title: str
+    face: str
     form: str
     sheets: tuple[tuple[Cell, ...], ...]
 
@@ -40,18 +43,24 @@ class Grid:
     rows: int
 
 
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """The template that fills in a label, its look, and the sheets it is cut out of."""
+
+    template: str
+    face: str
+    division: str
+
+
+KINDS = {
+    "tags": Kind("paper/tags.html", face="tag", division="tags"),
+    "badges": Kind("paper/badges.html", face="badge", division="tags"),
+    "labels": Kind("paper/labels.html", face="wood", division="labels"),
+    "batch": Kind("paper/batch.html", face="wood", division="labels"),
+    "study": Kind("paper/study_cards.html", face="wood", division="labels"),
+}
 # Common practice, no source: the usual divisions of label sheets.  Each is a form of
 # the style sheet, which has the measures.
-TEMPLATES = {
-    "tags": "paper/tags.html",
-    "labels": "paper/labels.html",
-    "badges": "paper/badges.html",
-    "batch": "paper/batch.html",
-    "study": "paper/study_cards.html",
-}
-# Badges are cut out of sheets for tags, the labels of batches and the cards of
-# studies out of those for wood.
-DIVIDED_AS = {"badges": "tags", "batch": "labels", "study": "labels"}
 GRIDS = {
     "tags-a4": Grid(columns=2, rows=5),
     "tags-letter": Grid(columns=2, rows=5),
@@ -98,16 +107,17 @@ def badges(*, sheet: BadgeSheet) -> bytes:
 
 
 def _printed(
-    kind: str,
+    name: str,
     title: str,
     labels: Sequence[Any],
     sheet: TagSheet | LabelSheet | BadgeSheet | BatchSheet | StudySheet,
 ) -> bytes:
+    kind = KINDS[name]
     size = "roll" if sheet.stock is Stock.ROLL else sheet.size
-    form = f"{DIVIDED_AS.get(kind, kind)}-{size}"
-    page = Sheets(title, form, tuple(_sheets(labels, GRIDS[form])))
+    form = f"{kind.division}-{size}"
+    page = Sheets(title, kind.face, form, tuple(_sheets(labels, GRIDS[form])))
     press = Press("paper/paper.css", "paper/labels.css")
-    return press.print(TEMPLATES[kind], page)
+    return press.print(kind.template, page)
 
 
 def _sheets(labels: Sequence[Any], grid: Grid) -> Iterator[tuple[Cell, ...]]:
