@@ -240,8 +240,10 @@ def _measure(story: Story, body: Part) -> None:
         if not page.locator("form.check").count():
             story.operator.press(f"Check: {check.name}")
         for place in range(1, check.places + 1):
-            hidden = page.input_value("form.check input[name=place]")
-            assert hidden == str(place)
+            page.wait_for_selector(
+                f"form.check:has([name=check][value='{check.pk}'])"
+                f":has([name=place][value='{place}'])"
+            )
             if check.kind == "JUDGED":
                 story.operator.press("Good")
                 continue
