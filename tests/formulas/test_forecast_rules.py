@@ -258,6 +258,34 @@ def test_the_compiled_kernel_does_what_its_source_says(line, seed) -> None:
         assert np.array_equal(getattr(ours, name), getattr(plain, name)), name
 
 
+@settings(max_examples=60, deadline=None)
+@given(
+    st.integers(1, 9),
+    st.lists(st.none() | st.tuples(st.integers(0, 8), st.integers(0, 3)), max_size=40),
+)
+def test_the_earliest_event_is_next_and_of_several_the_lowest(jobs, moves) -> None:
+    line = Line(
+        (Station("s", 1),),
+        tuple(Job(f"{n}", f"{n}", (Step("s"),)) for n in range(jobs)),
+        tuple(Instrument(f"{n}") for n in range(jobs)),
+    )
+    world = floor_of(line).world(1)
+    run: Any = interpreted()
+    push, pop = (run.__globals__[name] for name in ("push_event", "pop_event"))
+    noted: dict[int, float] = {}
+    state, clock = world.state[0], 0.0
+    state.over = -1
+    for move in [*moves, *[None] * (jobs + 2)]:
+        if move is None:
+            event = pop(world.keys, world.firsts, state)
+            clock, due = min(((at, n) for n, at in noted.items()), default=(clock, -1))
+            assert (event, state.clock) == (due, clock)
+            noted.pop(event, None)
+        elif move[0] <= jobs and move[0] not in noted:
+            noted[move[0]] = clock + move[1]
+            push(world.keys, world.firsts, state, clock + move[1], move[0])
+
+
 # --- Reckoned by hand
 
 

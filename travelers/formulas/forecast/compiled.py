@@ -8,7 +8,7 @@ from inspect import getsource, isfunction
 from types import FunctionType
 from typing import Any
 
-MODULES = ("draws", "heaps", "clocks", "places", "moves", "futures")
+MODULES = ("draws", "heaps", "knockout", "clocks", "places", "moves", "futures")
 """The kernel's modules; no two of their functions have one name."""
 
 _ENTRY = "run"

@@ -5,12 +5,12 @@ from hashlib import blake2b
 from itertools import chain
 from typing import Any
 
+from travelers.formulas.forecast.kernel.knockout import NEVER
 from travelers.formulas.forecast.kernel.places import SORTS
 from travelers.formulas.forecast.line import At, Job, Line, Rule
 from travelers.formulas.forecast.routes import Route, Routes, Spans
 from travelers.formulas.forecast.world import (
     CELLS,
-    EVENTS,
     JOBS,
     LINES,
     LOG,
@@ -57,21 +57,23 @@ class Floor:
         state = records(STATE, 1)
         state["by_slack"] = line.rule is Rule.LEAST_SLACK
         state["most_turns"] = line.most_turns
+        players = 1 << (jobs + stations - 1).bit_length()
         return World(
             **self.fixed,
             now=records(NOW, jobs),
             spots=spots,
             state=state,
             future=np.zeros(1, np.uint64),
-            heap=records(EVENTS, jobs + stations + 1),
-            todo=np.zeros(jobs + 1, np.int64),
+            keys=np.full(2 * players, NEVER),
+            firsts=np.zeros(2 * players, np.int32),
+            todo=np.zeros(jobs + 1, np.uint32),
             lines=records(LINES, self.waiting_count + 1),
             visits=np.zeros(self.visits, np.uint8),
             chain=np.zeros((jobs, SORTS + stations)),
             base=np.zeros((jobs, SORTS)),
             log=records(LOG, log),
             finishes=np.full((futures, instruments), -1.0),
-            last=np.zeros(instruments, np.int64),
+            last=np.zeros(instruments, np.uint32),
             limits=np.zeros((futures, stations)),
             told=records(TOLD, futures * stations).reshape(futures, stations),
             little=np.zeros((futures, 2)),
@@ -122,12 +124,13 @@ def floor_of(line: Line) -> Floor:
     told = shared.columns()
     whole = [(*first, *told[n], *last) for n, (first, last) in enumerate(rows)]
     firsts, count = _waiting(ways, routes, len(line.stations))
+    cells = [(low, high - low) for low, high in routes.shapes.ends]
     fixed = {
         "jobs": records(JOBS, whole),
         "rows": records(ROWS, routes.rows),
         "stations": records(STATIONS, places),
         "tables": records(TABLES, routes.shapes.tables or [(0, 0, 0)]),
-        "cells": records(CELLS, routes.shapes.ends or [(0.0, 0.0)]),
+        "cells": records(CELLS, cells or [(0.0, 0.0)]),
         "spans": records(SPANS, spans.spans),
         "days": numbers(spans.days),
         "afters": numbers(list(chain.from_iterable(afters))),

@@ -2,24 +2,26 @@
 
 from typing import Any, NamedTuple
 
-_I, _F, _U = "i8", "f8", "u8"
+_I, _U, _F, _K = "i4", "u4", "f8", "u8"
+"""Counts, and places that may be none; places in arrays, which without a sign spare a
+look from the array's end; seconds and shares; hashes."""
 
 # Of jobs and stations, what stays as it is and what a future changes lie apart.
 JOBS = {
-    "key": _U,
-    "route": _I,
-    "visits": _I,
+    "key": _K,
+    "route": _U,
+    "visits": _U,
     "count": _I,
     "done": _I,
     "at": _I,
     "afresh": _I,
-    "instrument": _I,
+    "instrument": _U,
     "needs": _I,
-    "after": _I,
+    "after": _U,
     "afters": _I,
-    "mate": _I,
+    "mate": _U,
     "mates": _I,
-    "made_of": _I,
+    "made_of": _U,
     "makers": _I,
     "spent": _F,
     "past": _F,
@@ -28,7 +30,7 @@ JOBS = {
     "due": _F,
 }
 NOW = {
-    "step": _I,
+    "step": _U,
     "phase": _I,
     "turns": _I,
     "missing": _I,
@@ -54,14 +56,14 @@ STATIONS = {
     "places": _I,
     "is_holding": _I,
     "always": _I,
-    "days": _I,
+    "days": _U,
     "stop": _I,
     "again": _I,
     "ends": _F,
     "repeats": _F,
 }
 SPOTS = {
-    "first": _I,
+    "first": _U,
     "busy": _I,
     "waiting": _I,
     "wakes": _I,
@@ -71,19 +73,17 @@ SPOTS = {
     "aged_s2": _F,
 }
 TOLD = {"starts": _I, "busy_s": _F, "waited_s": _F, "aged_s2": _F}
-TABLES = {"first": _I, "count": _I, "tails": _I}
-CELLS = {"low": _F, "high": _F}
+TABLES = {"first": _U, "count": _I, "tails": _I}
+CELLS = {"low": _F, "width": _F}
 SPANS = {"start": _F, "until": _F}
-EVENTS = {"at": _F, "event": _I}
-LINES = {"key": _F, "came": _I, "job": _I}
-LOG = {"job": _I, "step": _I, "station": _I, "ready": _F, "start": _F, "end": _F}
+LINES = {"key": _F, "came": _I, "job": _U}
+LOG = {"job": _U, "step": _U, "station": _I, "ready": _F, "start": _F, "end": _F}
 STATE = {
     "clock": _F,
     "seen": _F,
     "area": _F,
     "stayed": _F,
-    "events": _I,
-    "hole": _I,
+    "over": _I,
     "came": _I,
     "inside": _I,
     "noted": _I,
@@ -112,7 +112,8 @@ class World(NamedTuple):
     spots: Any
     state: Any
     future: Any
-    heap: Any
+    keys: Any
+    firsts: Any
     todo: Any
     lines: Any
     visits: Any
@@ -144,4 +145,4 @@ def numbers(given: list[int]) -> Any:
     """Lay out whole numbers; one at least, so that there is always an array."""
     import numpy as np
 
-    return np.array(given or [0], np.int64)
+    return np.array(given or [0], np.uint32)

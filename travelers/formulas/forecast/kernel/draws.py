@@ -43,5 +43,5 @@ def drawn(shape: Any, cells: Any, share: float) -> float:
         cell = int(place)
         rest = place - cell
         cell += shape.count
-    ends = cells[shape.first + cell]
-    return float(ends.low + rest * (ends.high - ends.low))
+    within = cells[np.uint64(shape.first + cell)]
+    return float(within.low + rest * within.width)

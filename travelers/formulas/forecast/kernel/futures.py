@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from travelers.formulas.forecast.kernel.draws import DWELL, WORK, mixed
-from travelers.formulas.forecast.kernel.heaps import pop_event, push_event
+from travelers.formulas.forecast.kernel.knockout import pop_event, push_event
 from travelers.formulas.forecast.kernel.moves import advance, come, count_in, settle
 from travelers.formulas.forecast.kernel.places import (
     DWELLING,
@@ -41,7 +41,7 @@ def live_on(world: Any) -> int:
     happened = 0
     jobs, state = world.jobs.shape[0], world.state[0]
     while True:
-        event = pop_event(world.heap, state)
+        event = pop_event(world.keys, world.firsts, state)
         if event < 0:
             break
         state.area += state.inside * (state.clock - state.seen)
@@ -63,8 +63,7 @@ def set_up(world: Any) -> None:
     state.seen = 0.0
     state.area = 0.0
     state.stayed = 0.0
-    state.events = 0
-    state.hole = 0
+    state.over = -1
     state.came = 0
     state.inside = 0
     state.noted = 0
@@ -109,7 +108,7 @@ def stand(world: Any) -> None:
             come(world, job, -who.spent)
     for station in range(world.spots.shape[0]):
         world.spots[station].wakes = 1
-        push_event(world.heap, state, 0.0, world.jobs.shape[0] + station)
+        push_event(world.keys, world.firsts, state, 0.0, world.jobs.shape[0] + station)
     state.to_serve = -1
 
 
@@ -131,7 +130,7 @@ def go_on(world: Any, job: int) -> None:
         world.chain[job, DWELT] += left
         now.phase = DWELLING
         note(world, job, -1, 0.0, left)
-        push_event(world.heap, state, left, job)
+        push_event(world.keys, world.firsts, state, state.clock + left, job)
 
 
 def harvest(world: Any, place: int) -> None:

@@ -5,10 +5,11 @@ stand then in ``todo`` and come to their next step one by one (`come`); after ea
 station that this concerns gives its free places (`serve`).
 """
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from travelers.formulas.forecast.kernel.draws import BEFORE, FATE
-from travelers.formulas.forecast.kernel.heaps import push_event, push_waiting
+from travelers.formulas.forecast.kernel.heaps import push_waiting
+from travelers.formulas.forecast.kernel.knockout import push_event
 from travelers.formulas.forecast.kernel.places import (
     EARLY,
     ENDED,
@@ -25,6 +26,9 @@ from travelers.formulas.forecast.kernel.places import (
     spread,
 )
 
+if TYPE_CHECKING:
+    import numpy as np
+
 MOST_TURNS = 63
 
 
@@ -33,7 +37,7 @@ def settle(world: Any) -> None:
     state = world.state[0]
     while True:
         if state.to_serve >= 0:
-            station = state.to_serve
+            station: Any = np.uint32(state.to_serve)
             state.to_serve = -1
             serve(world, station)
         if state.todo_first == state.todo_last:
@@ -72,7 +76,7 @@ def come(world: Any, job: int, since: float) -> None:
     if moment > clock:
         world.chain[job, HELD_BACK] += moment - clock
         now.phase = EARLY
-        push_event(world.heap, state, moment, job)
+        push_event(world.keys, world.firsts, state, moment, job)
     elif row.station < 0:
         dwell(world, job)
     else:
@@ -89,7 +93,7 @@ def line_up(world: Any, job: int) -> None:
         key = who.due - row.left
     now.phase = QUEUED
     state.came += 1
-    spot = world.spots[row.station]
+    spot = world.spots[np.uint32(row.station)]
     push_waiting(world.lines, spot, who.rank + key, state.came, job)
 
 
@@ -99,7 +103,7 @@ def advance(world: Any, job: int) -> None:
     row = world.rows[world.jobs[job].route + now.step]
     phase = now.phase
     if phase in (WORKING, LYING):
-        world.spots[row.station].busy -= 1
+        world.spots[np.uint32(row.station)].busy -= 1
         state.to_serve = row.station
     if phase == EARLY:
         shall_come(world, job)

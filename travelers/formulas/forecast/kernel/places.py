@@ -1,10 +1,14 @@
 """Who gets a place, how long does each step take, and what was waited for?"""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from travelers.formulas.forecast.kernel.clocks import count_weeks, opening, worked
 from travelers.formulas.forecast.kernel.draws import DWELL, WORK, drawn, luck
-from travelers.formulas.forecast.kernel.heaps import pop_waiting, push_event
+from travelers.formulas.forecast.kernel.heaps import pop_waiting
+from travelers.formulas.forecast.kernel.knockout import push_event
+
+if TYPE_CHECKING:
+    import numpy as np
 
 OUT, EARLY, QUEUED, WORKING, DWELLING, LYING, ENDED = 0, 1, 2, 3, 4, 5, 6
 """What a job is doing: not begun, held back, waiting, …, lying in a holding station."""
@@ -25,7 +29,9 @@ def serve(world: Any, station: int) -> None:
                 begin(world, pop_waiting(world.lines, spot), station)
         elif not spot.wakes:
             spot.wakes = 1
-            push_event(world.heap, state, opens, world.jobs.shape[0] + station)
+            push_event(
+                world.keys, world.firsts, state, opens, world.jobs.shape[0] + station
+            )
 
 
 def begin(world: Any, job: int, station: int) -> None:
@@ -68,7 +74,7 @@ def set_off(world: Any, job: int, work: float, dwell_s: float) -> None:
     now, who, state = world.now[job], world.jobs[job], world.state[0]
     clock, chain = state.clock, world.chain
     row = world.rows[who.route + now.step]
-    station = row.station
+    station: Any = np.uint32(row.station)
     place, weeks = world.stations[station], world.busy[station]
     end = clock
     if work > 0:
@@ -88,7 +94,7 @@ def set_off(world: Any, job: int, work: float, dwell_s: float) -> None:
         chain[job, CLOSED] += leaves - end - dwell_s
         end = leaves
     note(world, job, station, clock, end)
-    push_event(world.heap, state, end, job)
+    push_event(world.keys, world.firsts, state, end, job)
 
 
 def dwell(world: Any, job: int) -> None:
@@ -99,7 +105,7 @@ def dwell(world: Any, job: int) -> None:
     world.now[job].since = state.clock
     world.now[job].phase = DWELLING
     note(world, job, -1, state.clock, state.clock + lasts)
-    push_event(world.heap, state, state.clock + lasts, job)
+    push_event(world.keys, world.firsts, state, state.clock + lasts, job)
 
 
 def note(world: Any, job: int, station: int, start: float, end: float) -> None:
