@@ -35,6 +35,7 @@ NOW = {
     "turns": _I,
     "missing": _I,
     "is_in": _I,
+    "work": _F,
     "since": _F,
     "entered": _F,
     "ended": _F,

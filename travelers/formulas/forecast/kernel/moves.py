@@ -7,7 +7,7 @@ station that this concerns gives its free places (`serve`).
 
 from typing import TYPE_CHECKING, Any
 
-from travelers.formulas.forecast.kernel.draws import BEFORE, FATE
+from travelers.formulas.forecast.kernel.draws import BEFORE, FATE, WORK
 from travelers.formulas.forecast.kernel.heaps import push_waiting
 from travelers.formulas.forecast.kernel.knockout import push_event
 from travelers.formulas.forecast.kernel.places import (
@@ -85,13 +85,20 @@ def come(world: Any, job: int, since: float) -> None:
 
 
 def line_up(world: Any, job: int) -> None:
-    """Let a job wait at its step's station."""
+    """Let a job wait at its step's station.
+
+    How long it will work is drawn already: when its turn comes, all waits for its end.
+    """
     now, who, state = world.now[job], world.jobs[job], world.state[0]
     row = world.rows[who.route + now.step]
     key = now.since
     if state.by_slack:
         key = who.due - row.left
     now.phase = QUEUED
+    now.work = row.work
+    if row.work_table >= 0:
+        share = luck_of(world, job, WORK)
+        now.work = spread(world, row.work_table, row.work, share)
     state.came += 1
     spot = world.spots[np.uint32(row.station)]
     push_waiting(world.lines, spot, who.rank + key, state.came, job)

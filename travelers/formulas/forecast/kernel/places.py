@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from travelers.formulas.forecast.kernel.clocks import count_weeks, opening, worked
-from travelers.formulas.forecast.kernel.draws import DWELL, WORK, drawn, luck
+from travelers.formulas.forecast.kernel.draws import DWELL, drawn, luck
 from travelers.formulas.forecast.kernel.heaps import pop_waiting
 from travelers.formulas.forecast.kernel.knockout import push_event
 
@@ -36,17 +36,13 @@ def serve(world: Any, station: int) -> None:
 
 def begin(world: Any, job: int, station: int) -> None:
     """Begin the step of a job that has got a place."""
-    now, who, clock = world.now[job], world.jobs[job], world.state[0].clock
-    row, spot = world.rows[who.route + now.step], world.spots[station]
+    now, clock = world.now[job], world.state[0].clock
+    spot = world.spots[station]
     spot.busy += 1
     spot.starts += 1
     if now.since < clock:
         count_wait(world, job, station)
-    work = row.work
-    if row.work_table >= 0:
-        share = luck_of(world, job, WORK)
-        work = spread(world, row.work_table, row.work, share)
-    set_off(world, job, work, -1.0)
+    set_off(world, job, now.work, -1.0)
 
 
 def count_wait(world: Any, job: int, station: int) -> None:
