@@ -170,8 +170,63 @@ window.measures = (() => {
       wide.slice(0, 4).map((one) => `${one.tagName} ${one.getAttribute("class")}`));
   }
 
+  /* The lines of each piece of text, as far as their boxes let them be seen. */
+  function lines() {
+    const found = [];
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    const range = document.createRange();
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+      const one = node.parentElement;
+      if (!node.textContent.trim() || one instanceof SVGElement) continue;
+      if (SAYS_NOTHING.has(one.tagName.toUpperCase()) || !seen(one)) continue;
+      range.selectNodeContents(node);
+      const { layer, clips } = held(one);
+      for (const box of range.getClientRects()) {
+        const line = { layer, text: node.textContent.trim(), left: box.left, right: box.right, top: box.top, bottom: box.bottom };
+        for (const clip of clips) {
+          line.left = Math.max(line.left, clip.left);
+          line.right = Math.min(line.right, clip.right);
+          line.top = Math.max(line.top, clip.top);
+          line.bottom = Math.min(line.bottom, clip.bottom);
+        }
+        if (line.right > line.left && line.bottom > line.top) found.push(line);
+      }
+    }
+    return found;
+  }
+
+  /* What a text is laid upon, and what cuts it off: what floats may lie over the rest. */
+  const held = (one) => {
+    const clips = [];
+    let at = one;
+    for (; at !== document.body; at = at.parentElement) {
+      const style = getComputedStyle(at);
+      if (style.overflowX !== "visible" && style.display !== "inline") clips.push(at.getBoundingClientRect());
+      if (!["static", "relative"].includes(style.position)) break;
+    }
+    return { layer: at, clips };
+  };
+
+  /* Texts that are printed over each other: by two pixels, and by half a line's height. */
+  function printedOver() {
+    const all = lines().sort((one, other) => one.top - other.top);
+    const found = [];
+    all.forEach((one, number) => {
+      for (const other of all.slice(number + 1)) {
+        if (other.top >= one.bottom) break;
+        const across = Math.min(one.right, other.right) - Math.max(one.left, other.left);
+        const down = Math.min(one.bottom, other.bottom) - other.top;
+        const half = Math.min(one.bottom - one.top, other.bottom - other.top) / 2;
+        if (one.layer === other.layer && across > 2 && down > half) {
+          found.push(`${one.text.slice(0, 40)} | ${other.text.slice(0, 40)}`);
+        }
+      }
+    });
+    return found;
+  }
+
   return {
-    controls, texts, operations, reach, stickingOut, mains, graves, nexts, edges, focus,
+    controls, texts, operations, reach, stickingOut, printedOver, mains, graves, nexts, edges, focus,
     space, cut, weights,
   };
 })();

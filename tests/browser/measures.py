@@ -36,8 +36,9 @@ def _measured(page: Page, call: str) -> list[Any]:
 
 
 def overflow(page: Page) -> list[str]:
-    """Say if the page is wider than the screen, and what sticks out."""
-    return [f"sticks out: {one}" for one in _measured(page, "stickingOut()")]
+    """Say what sticks out of the screen, and which texts lie over each other."""
+    over = [f"printed over: {one}" for one in _measured(page, "printedOver()")]
+    return [*over, *(f"sticks out: {one}" for one in _measured(page, "stickingOut()"))]
 
 
 def touch(page: Page, *, least: float = TOUCH) -> list[str]:

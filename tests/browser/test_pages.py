@@ -466,7 +466,9 @@ WRONG = """<html lang="en"><title>Wrong</title><body style="font-size: 12px">
 <div style="position: absolute; top: 900px"><button class="press press-next"
 style="width: 90px; height: 99px">f</button
 ><button class="button-grave">g</button></div>
-<div style="position: fixed; inset: 0"></div><div style="width: 3000px">.</div>"""
+<div style="width: 1em; white-space: nowrap; float: left"><i>long</i></div
+><i>lies on</i>
+<div style="position: fixed; inset: 0">over</div><div style="width: 3000px">.</div>"""
 
 
 @pytest.mark.point(1, 2, 3, 4, 8, 14)
@@ -475,7 +477,8 @@ def test_the_measures_see_what_is_wrong(tablet: Callable[..., Tablet]) -> None:
     one: Tablet = tablet()
     page = one.page
     page.set_content(WRONG)
-    assert "page 3" in measures.overflow(page)[0]
+    over, page_wide, *_ = measures.overflow(page)
+    assert (over, "page 3" in page_wide) == ("printed over: long | lies on", True)
     said = "\n".join(measures.touch(page))
     assert "too small: 'a' is 30 by 30" in said
     assert "too close: 'a' and 'b' are 0 apart" in said
