@@ -351,7 +351,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "gauge_overdue", "WORK", State.RUNNING, Wish.READ,
         {"gauge_fault": OVERDUE},
-        "Caliper 3 was due for calibration on 2026-01-31.",
+        "Caliper 3 was due for calibration on 31 Jan 2026.",
         "Take another gauge and bring this one to QA.",
     ),
     (
@@ -381,7 +381,7 @@ GATES: tuple[tuple[str, str, State, Wish, dict[str, Any], str, str], ...] = (
     (
         "batch_expired", "WORK", State.RUNNING, Wish.FINISH,
         {"batch_faults": (EXPIRED,)},
-        "Batch N-1 of Hide glue was good until 2026-03-09.",
+        "Batch N-1 of Hide glue was good until 9 Mar 2026.",
         "Put it aside and scan a newer one, or ask the lead.",
     ),
     (

@@ -1,7 +1,7 @@
 """What does a refusal say in the reader's language and time zone?"""
 
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.utils import formats, timezone
 from django.utils.translation import gettext, ngettext
@@ -48,12 +48,15 @@ def _shown(words: Mapping[str, str]) -> dict[str, str]:
 
 
 def _say(name: str, word: str) -> str:
-    """Say one word: ``…_at`` is a moment, ``…_word`` one of a closed list.
+    """Say one word: ``…_at`` is a moment, ``day`` and ``due`` are days.
 
-    ``…_words`` are several, some of a closed list and some not: NECK and a code.
+    ``…_word`` is one of a closed list; ``…_words`` are several, some of a closed list
+    and some not: NECK and a code.
     """
     if name.endswith("_at") and word:
         return moment(datetime.fromisoformat(word))
+    if name in ("day", "due") and word:
+        return formats.date_format(date.fromisoformat(word), "j M Y")
     if name.endswith("_words"):
         return " ".join(label(one) for one in word.split(" "))
     return label(word) if name.endswith("_word") else word

@@ -5,6 +5,8 @@
  * seconds after which a part of the page is to be asked for anew: it hears "shop:due"
  * then, unless somebody types. Counted by the page's own running time: whatever the
  * tablet's clock says, it is right.
+ *
+ * shopLasting.said(seconds, words) says a length, with an element's dataset as words.
  */
 (() => {
   "use strict";
@@ -43,6 +45,7 @@
     });
   }
 
+  self.shopLasting = { said };
   look();
   document.addEventListener("htmx:load", look);
   setInterval(look, LOOK_MS);

@@ -19,8 +19,8 @@
 
   function lines(seen, away) {
     const { count, since } = seen.waiting;
-    const age = since ? Math.max(0, Math.round((Date.now() - since) / 60000)) : 0;
-    const given = { n: count, age: age < 1 ? cards.say("now") : cards.say("minutes", { minutes: age }) };
+    const age = since ? lasting((Date.now() - since) / 1000) : cards.say("now");
+    const given = { n: count, age };
     const said = [];
     if (seen.broken) said.push(cards.say(seen.broken));
     if (seen.barred) said.push(cards.say(seen.barred, given));
@@ -31,11 +31,16 @@
     return said;
   }
 
+  function lasting(seconds) {
+    const words = document.getElementById("away-words").dataset;
+    return seconds < 30 ? cards.say("now") : self.shopLasting.said(seconds, words);
+  }
+
   /* At the foot, where it takes no room from the work: it is mended anyway. */
   function clock() {
     const ahead = self.shopClock.ahead();
     const old = document.getElementById("outbox-clock");
-    const text = ahead ? cards.say(ahead > 0 ? "ahead" : "behind", { n: Math.abs(ahead) }) : "";
+    const text = ahead ? cards.say(ahead > 0 ? "ahead" : "behind", { age: lasting(Math.abs(ahead) * 60) }) : "";
     if (!text) {
       if (old) old.remove();
       return;
