@@ -157,6 +157,8 @@ def filled(refusal: Refusal) -> Refusal:
 
 
 def _example(name: str) -> str:
+    if name in ("day", "due"):
+        return "2026-03-11"
     if name.endswith("_at"):
         return "2026-03-10T08:30:00+00:00"
     if name.endswith("_word"):
@@ -166,6 +168,8 @@ def _example(name: str) -> str:
 
 def _shown(name: str, language: str) -> str:
     neck, body = {"en": ("neck", "body"), "es": ("mástil", "cuerpo")}[language]
+    if name in ("day", "due"):
+        return "11 Mar 2026"
     if name.endswith("_at"):
         return "10 Mar 2026, 09:30"
     if name.endswith("_word"):
