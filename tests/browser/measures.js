@@ -35,16 +35,23 @@ window.measures = (() => {
     return parseFloat(getComputedStyle(one).fontSize);
   }
 
-  /* Every piece of text with its size as painted; drawings are scaled. */
-  function texts() {
-    const found = [];
+  /* Every piece of text that is seen. */
+  function* pieces() {
     const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     for (let node = walker.nextNode(); node; node = walker.nextNode()) {
       const one = node.parentElement;
-      const text = node.textContent.trim();
-      if (!text || SAYS_NOTHING.has(one.tagName.toUpperCase()) || !seen(one)) continue;
+      const silent = SAYS_NOTHING.has(one.tagName.toUpperCase()) || one.matches("details:not([open])");
+      if (node.textContent.trim() && !silent && seen(one)) yield node;
+    }
+  }
+
+  /* Every piece of text with its size as painted; drawings are scaled. */
+  function texts() {
+    const found = [];
+    for (const node of pieces()) {
+      const one = node.parentElement;
       const scale = one instanceof SVGElement ? one.getScreenCTM().d : 1;
-      found.push({ said: text.slice(0, 40), px: px(one) * scale });
+      found.push({ said: node.textContent.trim().slice(0, 40), px: px(one) * scale });
     }
     const fields = [...document.querySelectorAll(FIELDS)].filter(seen);
     return found.concat(fields.map((one) => ({ said: said(one), px: px(one) })));
@@ -173,14 +180,11 @@ window.measures = (() => {
   /* The lines of each piece of text, as far as their boxes let them be seen. */
   function lines() {
     const found = [];
-    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     const range = document.createRange();
-    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
-      const one = node.parentElement;
-      if (!node.textContent.trim() || one instanceof SVGElement) continue;
-      if (SAYS_NOTHING.has(one.tagName.toUpperCase()) || !seen(one)) continue;
+    for (const node of pieces()) {
+      if (node.parentElement instanceof SVGElement) continue;
       range.selectNodeContents(node);
-      const { layer, clips } = held(one);
+      const { layer, clips } = held(node.parentElement);
       for (const box of range.getClientRects()) {
         const line = { layer, text: node.textContent.trim(), left: box.left, right: box.right, top: box.top, bottom: box.bottom };
         for (const clip of clips) {
@@ -196,7 +200,7 @@ window.measures = (() => {
   }
 
   /* What a text is laid upon, and what cuts it off: what floats may lie over the rest. */
-  const held = (one) => {
+  function held(one) {
     const clips = [];
     let at = one;
     for (; at !== document.body; at = at.parentElement) {
@@ -205,7 +209,7 @@ window.measures = (() => {
       if (!["static", "relative"].includes(style.position)) break;
     }
     return { layer: at, clips };
-  };
+  }
 
   /* Texts that are printed over each other: by two pixels, and by half a line's height. */
   function printedOver() {
