@@ -15,6 +15,7 @@ from travelers.formulas.odds import (
     Doubt,
     learned,
     moment_at,
+    of_100,
     place_of,
 )
 from travelers.formulas.shares import share
@@ -29,6 +30,13 @@ QUANTILES = [float(LEFT.ppf(one)) * DAY for one in GRID]
 def drawn(count: int, seed: int, slower: float = 1.0) -> list[float]:
     found = LEFT.rvs(count, random_state=seed) * DAY * slower
     return [float(one) for one in found]
+
+
+@pytest.mark.parametrize(
+    ("pct", "said"), [(79.6, 79), (80.0, 80), (0.1 + 0.2, 0), (100 * (1 - 0.42), 58)]
+)
+def test_odds_are_never_said_better_than_they_are(pct: float, said: int) -> None:
+    assert of_100(pct) == said
 
 
 def test_places_of_a_right_forecast_are_spread_evenly() -> None:

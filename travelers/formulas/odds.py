@@ -103,6 +103,14 @@ class Doubt:
 NO_DOUBT = Doubt()
 
 
+def of_100(pct: float) -> int:
+    """Give odds as a whole number, never more than they are.
+
+    What holds in 79.6 of 100 cases does not hold in 80.
+    """
+    return math.floor(pct + 1e-9)
+
+
 def place_of(moment_s: float, quantiles_s: Sequence[float]) -> float:
     """Say where in a forecast a moment lies: which share of its futures came by then.
 

@@ -11,7 +11,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 
-from travelers.formulas import codes
+from travelers.formulas import codes, odds
 from travelers.kit import words
 from travelers.kit.pages import way
 from travelers.kit.refusals import Refusal
@@ -54,6 +54,11 @@ def lasting(since: datetime, length: timedelta) -> SafeString:
 def lasting_words() -> SafeString:
     """Give lasting.js its words, as attributes of what the lengths stand in."""
     return format_html_join(" ", 'data-shop-{}="{}"', words.span_words().items())
+
+
+@register.filter
+def of_100(pct: float) -> int:
+    return odds.of_100(pct)
 
 
 @register.filter

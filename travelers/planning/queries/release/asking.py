@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from travelers.formulas import forecast as fc
+from travelers.formulas.odds import of_100
 from travelers.formulas.releasing import Start, Wanted, filled, starts
 from travelers.kit.refusals import NOT_FOUND, Refused
 from travelers.planning.queries.forecast.to_come import ToCome
@@ -266,5 +267,5 @@ def days_to_promise(*, answer: Answer) -> Sequence[tuple[int, date]]:
         return ()
     found: list[Any] = list(zip(CERTAINTIES, answer.by, strict=True))
     if answer.wish.wished_on not in answer.by:
-        found.append((int(answer.in_time_pct + 1e-9), answer.wish.wished_on))
+        found.append((of_100(answer.in_time_pct), answer.wish.wished_on))
     return tuple(sorted(found, key=lambda one: one[1]))
