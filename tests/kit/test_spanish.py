@@ -190,6 +190,17 @@ def test_every_refusal_says_its_words(language: str) -> None:
             assert _shown(name, language) in " ".join(said), (refusal.code, name)
 
 
+@pytest.mark.parametrize(("language", "likely"), [("en", "56.1"), ("es", "56,1")])
+def test_a_value_has_the_decimal_mark_of_the_reader(language: str, likely: str) -> None:
+    doubted = Refusal.registry["floor.value_doubted"]
+    with translation.override(language):
+        said = sentence_of(doubted.about(value="561", likely="56.1", unit="mm"))
+        typed = Refusal.registry["floor.value_not_a_number"].about(typed="5.6.1")
+        assert "5.6.1" in sentence_of(typed)
+    assert f"{likely} mm" in said
+    assert "561 mm" in said
+
+
 def test_every_refusal_and_every_listed_word_is_said_otherwise_in_spanish() -> None:
     with translation.override("es"):
         same = [

@@ -1,5 +1,6 @@
 """What does a refusal say in the reader's language and time zone?"""
 
+import re
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 
@@ -7,6 +8,9 @@ from django.utils import formats, timezone
 from django.utils.translation import gettext, ngettext
 
 from travelers.kit.refusals import Refusal, gettext_noop
+
+_VALUES = ("value", "likely", "limit", "last", "least", "most", "wet", "dry")
+_DECIMAL = re.compile(r"-?\d+\.\d+")
 
 
 def sentence_of(refusal: Refusal) -> str:
@@ -50,6 +54,7 @@ def _shown(words: Mapping[str, str]) -> dict[str, str]:
 def _say(name: str, word: str) -> str:
     """Say one word: ``…_at`` is a moment, ``day`` and ``due`` are days.
 
+    A value gets the reader's decimal mark; what was typed stays as it was typed.
     ``…_word`` is one of a closed list; ``…_words`` are several, some of a closed list
     and some not: NECK and a code.
     """
@@ -57,6 +62,8 @@ def _say(name: str, word: str) -> str:
         return moment(datetime.fromisoformat(word))
     if name in ("day", "due") and word:
         return formats.date_format(date.fromisoformat(word), "j M Y")
+    if name in _VALUES and _DECIMAL.fullmatch(word):
+        return word.replace(".", formats.get_format("DECIMAL_SEPARATOR"))
     if name.endswith("_words"):
         return " ".join(label(one) for one in word.split(" "))
     return label(word) if name.endswith("_word") else word
