@@ -181,10 +181,11 @@ window.measures = (() => {
   function lines() {
     const found = [];
     const range = document.createRange();
+    const known = new Map();
     for (const node of pieces()) {
       if (node.parentElement instanceof SVGElement) continue;
       range.selectNodeContents(node);
-      const { layer, clips } = held(node.parentElement);
+      const { layer, clips } = held(node.parentElement, known);
       for (const box of range.getClientRects()) {
         const line = { layer, text: node.textContent.trim(), left: box.left, right: box.right, top: box.top, bottom: box.bottom };
         for (const clip of clips) {
@@ -200,24 +201,25 @@ window.measures = (() => {
   }
 
   /* What a text is laid upon, and what cuts it off: what floats may lie over the rest. */
-  function held(one) {
-    const clips = [];
-    let at = one;
-    for (; at !== document.body; at = at.parentElement) {
-      const style = getComputedStyle(at);
-      if (style.overflowX !== "visible" && style.display !== "inline") clips.push(at.getBoundingClientRect());
-      if (!["static", "relative"].includes(style.position)) break;
-    }
-    return { layer: at, clips };
+  function held(one, known) {
+    if (known.has(one)) return known.get(one);
+    const style = getComputedStyle(one);
+    const floats = one === document.body || !["static", "relative"].includes(style.position);
+    const { layer, clips } = floats ? { layer: one, clips: [] } : held(one.parentElement, known);
+    const cuts = one !== document.body && style.overflowX !== "visible" && style.display !== "inline";
+    const told = { layer, clips: cuts ? [one.getBoundingClientRect(), ...clips] : clips };
+    known.set(one, told);
+    return told;
   }
 
   /* Texts that are printed over each other: by two pixels, and by half a line's height. */
   function printedOver() {
     const all = lines().sort((one, other) => one.top - other.top);
     const found = [];
-    all.forEach((one, number) => {
-      for (const other of all.slice(number + 1)) {
-        if (other.top >= one.bottom) break;
+    for (let first = 0; first < all.length; first += 1) {
+      const one = all[first];
+      for (let next = first + 1; next < all.length && all[next].top < one.bottom; next += 1) {
+        const other = all[next];
         const across = Math.min(one.right, other.right) - Math.max(one.left, other.left);
         const down = Math.min(one.bottom, other.bottom) - other.top;
         const half = Math.min(one.bottom - one.top, other.bottom - other.top) / 2;
@@ -225,7 +227,7 @@ window.measures = (() => {
           found.push(`${one.text.slice(0, 40)} | ${other.text.slice(0, 40)}`);
         }
       }
-    });
+    }
     return found;
   }
 
