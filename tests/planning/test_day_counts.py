@@ -190,7 +190,10 @@ def test_days_of_any_shop_are_counted_as_its_ledger_tells_them(
     for presses in (30, 25, 25):
         days.go(presses)
         agree(shop.now)
+    for _ in range(4):
+        # By chance nothing was taken back yet: it goes on.
+        if not Event.objects.filter(accepted=True, kind="UNDO").exists():
+            days.go(25)
+            agree(shop.now)
     kinds = set(Event.objects.filter(accepted=True).values_list("kind", flat=True))
-    assert {"START", "FINISH"} <= kinds
-    # Chance takes something back in nearly every shop, and so in the first.
-    assert "UNDO" in kinds or seed
+    assert {"START", "FINISH", "UNDO"} <= kinds
